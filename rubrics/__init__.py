@@ -1,0 +1,1 @@
+"""What the records say: checks, rubrics, marks, feedback. Not what was made or measured (studio)."""

@@ -1,0 +1,1 @@
+"""From a photograph to millimetres: OpenCV and numpy. No Django, no rows."""
