@@ -1,0 +1,1 @@
+"""Input into rubrics and marks passes here."""

@@ -1,0 +1,16 @@
+"""Rubrics, assessments and marks. Writes live in ``rubrics.grading`` and ``rubrics.versions``."""
+
+from .assessments import Assessment, Mark, MarkChange, NextStep
+from .rubrics import Criterion, Level, Limit, Rubric, RubricUse
+
+__all__ = [
+    "Assessment",
+    "Criterion",
+    "Level",
+    "Limit",
+    "Mark",
+    "MarkChange",
+    "NextStep",
+    "Rubric",
+    "RubricUse",
+]

@@ -1,0 +1,153 @@
+"""What somebody judged of a piece."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from studio.models import Piece
+
+from .rubrics import Criterion, Level, Rubric
+
+
+class AssessmentQuerySet(models.QuerySet):
+    """Named questions about assessments."""
+
+    def by_teacher(self):
+        return self.filter(kind=Assessment.Kind.TEACHER)
+
+    def published(self):
+        return self.filter(published_at__isnull=False)
+
+
+class Assessment(models.Model):
+    """One look at one piece. ``version`` counts its writes, so that two windows never collide."""
+
+    class Kind(models.TextChoices):
+        TEACHER = "teacher", "the teacher's"
+        SELF = "self", "the student's own"
+        SECOND = "second", "a second look"
+        PEER = "peer", "a fellow student's"
+
+    piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="assessments")
+    rubric = models.ForeignKey(Rubric, on_delete=models.PROTECT, related_name="assessments")
+    kind = models.CharField(max_length=8, choices=Kind, default=Kind.TEACHER)
+    assessor = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="assessments"
+    )
+    version = models.PositiveIntegerField(default=0, help_text="Counts writes.")
+    words = models.TextField("the teacher's words", blank=True)
+    begun_at = models.DateTimeField(auto_now_add=True)
+    published_at = models.DateTimeField(null=True, blank=True)
+    shown = models.JSONField(
+        null=True, blank=True, help_text="The figures a published assessment showed, frozen."
+    )
+
+    objects = AssessmentQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = [
+            models.UniqueConstraint(
+                fields=("piece",),
+                condition=Q(kind="teacher"),
+                name="one_teachers_assessment_a_piece",
+            ),
+            models.UniqueConstraint(
+                fields=("piece", "assessor", "kind"),
+                condition=~Q(kind="teacher"),
+                name="one_assessment_a_reader",
+            ),
+            models.CheckConstraint(
+                condition=Q(published_at__isnull=True) | Q(shown__isnull=False),
+                name="published_with_its_figures",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.get_kind_display()} of {self.piece}"
+
+
+class Mark(models.Model):
+    """The level of one criterion in one assessment, beside what the checks suggested."""
+
+    class Reason(models.TextChoices):
+        SEEN = "seen", "Seen on the piece, not in the readings"
+        WRONG_READING = "reading", "A reading is wrong or missing"
+        MENDED = "mended", "Mended since it was measured"
+        DESIGN = "design", "Meant so: part of the design"
+        KILN = "kiln", "The kiln's doing"
+        ACCESS = "access", "An agreed accommodation"
+        OTHER = "other", "Something else"
+
+    assessment = models.ForeignKey(Assessment, on_delete=models.CASCADE, related_name="marks")
+    criterion = models.ForeignKey(Criterion, on_delete=models.PROTECT, related_name="marks")
+    level = models.ForeignKey(
+        Level, on_delete=models.PROTECT, null=True, blank=True, related_name="marks"
+    )
+    excused = models.BooleanField(default=False)
+    suggested = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="The level the checks suggested when this was decided."
+    )
+    suggested_because = models.CharField(max_length=300, blank=True)
+    reason = models.CharField(max_length=8, choices=Reason, blank=True)
+    reason_text = models.CharField(max_length=240, blank=True)
+    note = models.TextField(blank=True, help_text="For the student.")
+
+    class Meta:
+        ordering = ("criterion__position", "pk")
+        constraints = [
+            models.UniqueConstraint(
+                fields=("assessment", "criterion"), name="one_mark_a_criterion"
+            ),
+            models.CheckConstraint(
+                condition=Q(excused=False) | Q(level__isnull=True), name="excused_has_no_level"
+            ),
+            models.CheckConstraint(
+                condition=Q(suggested__isnull=True) | Q(suggested__gte=1, suggested__lte=4),
+                name="suggested_is_1_to_4",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.criterion}: {'excused' if self.excused else self.level}"
+
+
+class MarkChange(models.Model):
+    """One change of one mark: what undo walks back, and the record of a published grade."""
+
+    mark = models.ForeignKey(Mark, on_delete=models.CASCADE, related_name="changes")
+    who = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    at = models.DateTimeField(auto_now_add=True)
+    before = models.JSONField(help_text="level, excused, reason, reason_text, note before.")
+    after = models.JSONField(help_text="The same after.")
+    why = models.CharField(max_length=240, blank=True)
+    after_publishing = models.BooleanField(default=False)
+    undone_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(after_publishing=False) | ~Q(why=""), name="late_change_says_why"
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.mark_id}: {self.before.get('level')} to {self.after.get('level')}"
+
+
+class NextStep(models.Model):
+    """One thing to try in the next project, and what the student answered."""
+
+    assessment = models.ForeignKey(Assessment, on_delete=models.CASCADE, related_name="next_steps")
+    text = models.CharField(max_length=300)
+    taken_up_at = models.DateTimeField(null=True, blank=True)
+    reply = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ("pk",)
+
+    def __str__(self):
+        return self.text

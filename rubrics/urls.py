@@ -1,0 +1,3 @@
+"""Addresses of the judgement."""
+
+urlpatterns = []

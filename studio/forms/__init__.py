@@ -1,0 +1,1 @@
+"""Input into the records passes here; lengths leave in millimetres."""

@@ -1,0 +1,72 @@
+"""Photographs. The file leaves the site only through a view that asks who is looking."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from .people import Section
+from .pieces import Piece
+from .plans import Stage
+
+
+class PhotoQuerySet(models.QuerySet):
+    """Named questions about photos."""
+
+    def filed(self):
+        return self.filter(piece__isnull=False)
+
+    def in_order(self):
+        return self.order_by("taken_at", "pk")
+
+
+class Photo(models.Model):
+    """One picture, upright, in sRGB, stripped of every tag but the two kept here."""
+
+    class View(models.TextChoices):
+        SIDE = "side", "from the side"
+        TOP = "top", "from above"
+        DETAIL = "detail", "detail"
+
+    section = models.ForeignKey(Section, on_delete=models.CASCADE, related_name="photos")
+    piece = models.ForeignKey(
+        Piece, on_delete=models.CASCADE, null=True, blank=True, related_name="photos"
+    )
+    stage = models.CharField(max_length=12, choices=Stage, blank=True)
+    view = models.CharField(max_length=6, choices=View, default=View.SIDE)
+    file = models.FileField(upload_to="photos/", max_length=120)
+    middle = models.FileField(upload_to="photos/", max_length=120)
+    small = models.FileField(upload_to="photos/", max_length=120)
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    sha256 = models.CharField(max_length=64, help_text="Of the bytes as they came in.")
+    came_as = models.CharField("file name as it came", max_length=120, blank=True)
+    taken_at = models.DateTimeField(null=True, blank=True)
+    focal_35mm = models.FloatField(
+        null=True, blank=True, help_text="35 mm-equivalent focal length."
+    )
+    caption = models.CharField(max_length=160, blank=True)
+    added_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    added_at = models.DateTimeField(auto_now_add=True)
+    found = models.JSONField(
+        null=True, blank=True, help_text="Pose, landmarks and measures the camera found."
+    )
+    confirmed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    confirmed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = PhotoQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = [
+            models.UniqueConstraint(fields=("section", "sha256"), name="same_photo_once"),
+            models.CheckConstraint(
+                condition=Q(width__gt=0, height__gt=0), name="photo_has_an_extent"
+            ),
+        ]
+
+    def __str__(self):
+        return f"Photo {self.pk} of {self.piece_id or 'no piece yet'}"

@@ -1,0 +1,196 @@
+"""Pieces, the instruments they are measured with, and the readings."""
+
+from functools import reduce
+from operator import and_
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from studio.quantities import QUANTITIES
+
+from .people import Section, Student
+from .plans import Project, Stage
+
+# The length limit of a code keeps it short enough to write in clay on a foot.
+CODE_LENGTH = 16
+
+
+class PieceQuerySet(models.QuerySet):
+    """Named questions about pieces."""
+
+    def in_order(self):
+        return self.order_by("code")
+
+    def for_list(self):
+        """With what a row of a list shows, in one query."""
+        return self.select_related("student", "project", "section").in_order()
+
+
+class Piece(models.Model):
+    """One thing a student makes."""
+
+    class State(models.TextChoices):
+        IN_WORK = "in work", "in work"
+        FINISHED = "finished", "finished"
+        LOST = "lost", "lost"
+        BROKEN = "broken", "broken"
+
+    section = models.ForeignKey(Section, on_delete=models.CASCADE, related_name="pieces")
+    project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="pieces")
+    student = models.ForeignKey(Student, on_delete=models.CASCADE, related_name="pieces")
+    code = models.CharField(
+        max_length=CODE_LENGTH,
+        help_text="Written on the foot or the tag; letters, figures, hyphen.",
+    )
+    stage = models.CharField(max_length=12, choices=Stage, default=Stage.WET)
+    stage_since = models.DateField(null=True, blank=True)
+    state = models.CharField(max_length=10, choices=State, default=State.IN_WORK)
+    intent = models.TextField(
+        "what the student wants of it", blank=True, help_text="Seam shown or hidden, focal point…"
+    )
+
+    objects = PieceQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("code",)
+        constraints = [
+            models.UniqueConstraint(fields=("section", "code"), name="code_once_in_a_section"),
+            models.CheckConstraint(
+                condition=Q(code__regex=r"^[A-Za-z0-9][A-Za-z0-9-]*$"), name="code_can_be_written"
+            ),
+        ]
+
+    def __str__(self):
+        return self.code
+
+
+class Instrument(models.Model):
+    """What a reading is taken with. Resolution and repeatability are in ``unit``."""
+
+    owner = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        null=True,
+        blank=True,
+        help_text="Nobody for an instrument that ships with the site.",
+    )
+    name = models.CharField(max_length=60)
+    unit = models.CharField(
+        max_length=4, default="mm", choices=[(u, u) for u in ("mm", "deg", "g")]
+    )
+    resolution = models.FloatField(help_text="The smallest step it shows.")
+    repeatability = models.FloatField(
+        help_text="Standard deviation of reading one spot again and again."
+    )
+
+    class Meta:
+        ordering = ("name",)
+        constraints = [
+            models.UniqueConstraint(fields=("owner", "name"), name="instrument_name_once"),
+            models.CheckConstraint(condition=Q(resolution__gt=0), name="resolution_above_zero"),
+            models.CheckConstraint(
+                condition=Q(repeatability__gte=0), name="repeatability_not_negative"
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class ReadingQuerySet(models.QuerySet):
+    """Named questions about readings."""
+
+    def current(self):
+        """Those that count: neither superseded nor taken back."""
+        return self.filter(superseded_at__isnull=True)
+
+
+def _plausible_values() -> Q:
+    """Every quantity within its range; not-a-number and infinity fall outside each."""
+    return reduce(
+        and_,
+        (
+            ~Q(quantity=q.key) | Q(value__gte=q.lowest, value__lte=q.highest)
+            for q in QUANTITIES.values()
+        ),
+    )
+
+
+class Reading(models.Model):
+    """One value read off a piece at one stage. Never changed: a correction supersedes it."""
+
+    class Source(models.TextChoices):
+        HAND = "hand", "by hand"
+        PHOTO = "photo", "from a photo"
+
+    piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="readings")
+    stage = models.CharField(max_length=12, choices=Stage)
+    quantity = models.CharField(
+        max_length=20, choices=[(q.key, q.label) for q in QUANTITIES.values()]
+    )
+    name = models.CharField(max_length=24, blank=True)
+    height_mm = models.FloatField(null=True, blank=True)
+    azimuth_deg = models.FloatField(null=True, blank=True)
+    station = models.CharField(
+        max_length=60, blank=True, editable=False, help_text="Name, height and azimuth as one key."
+    )
+    value = models.FloatField(help_text="In mm, degrees or grams.")
+    typed = models.CharField(max_length=40, help_text="As it was written, unit and all.")
+    instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, null=True, blank=True)
+    own_u = models.FloatField(
+        null=True, blank=True, help_text="Standard uncertainty that came with the value (photo)."
+    )
+    source = models.CharField(max_length=6, choices=Source, default=Source.HAND)
+    photo = models.ForeignKey("Photo", on_delete=models.SET_NULL, null=True, blank=True)
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    made_at = models.DateTimeField(auto_now_add=True)
+    doubt = models.CharField(
+        max_length=160,
+        blank=True,
+        help_text="The question asked of a likely slip; empty when answered.",
+    )
+    supersedes = models.ForeignKey(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="successors"
+    )
+    superseded_at = models.DateTimeField(null=True, blank=True)
+
+    objects = ReadingQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = [
+            models.UniqueConstraint(
+                fields=("piece", "stage", "quantity", "station", "source"),
+                condition=Q(superseded_at__isnull=True),
+                name="one_current_reading_a_station",
+            ),
+            models.CheckConstraint(condition=_plausible_values(), name="value_is_plausible"),
+            models.CheckConstraint(
+                condition=Q(quantity__in=list(QUANTITIES)), name="quantity_is_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(azimuth_deg__isnull=True) | Q(azimuth_deg__gte=0, azimuth_deg__lt=360),
+                name="azimuth_within_a_turn",
+            ),
+            models.CheckConstraint(
+                condition=Q(height_mm__isnull=True) | Q(height_mm__gte=0, height_mm__lte=2000),
+                name="station_height_plausible",
+            ),
+            models.CheckConstraint(
+                condition=Q(own_u__isnull=True) | Q(own_u__gt=0, own_u__lte=2000),
+                name="own_uncertainty_above_zero",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=("piece", "stage", "quantity"),
+                condition=Q(superseded_at__isnull=True),
+                name="current_readings",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.piece} {self.stage} {self.quantity} {self.station}: {self.value:g}"

@@ -1,0 +1,1 @@
+"""Pages of the records: read the request, call, answer."""

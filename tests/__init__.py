@@ -1,0 +1,1 @@
+"""What the code promises, stated folder by folder as the code is laid out."""
