@@ -1,0 +1,300 @@
+"""Where the camera stood: pose, focal length and first radial distortion from the mat's markers.
+
+Corners carry covariances; Exif's focal length and a plain lens are priors, never facts. The covariance of the
+solution goes with it, so that every measure can be moved along with the camera.
+"""
+
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+
+from studio.camera import mat
+from studio.camera.markers import Marker
+
+FULL_FRAME_DIAGONAL_MM = 43.266615  # 36 x 24 mm; CIPA DCG-001 takes the diagonal
+F35_ROUNDING_MM = 0.29  # the tag holds whole millimetres: 1 / sqrt(12)
+F35_CONVENTION_SD = (
+    0.01  # makers' nominal values against what the lens does; common practice, no source
+)
+UNKNOWN_F35_MM = 35.0
+UNKNOWN_F35_LOG_SD = 0.5  # 13 to 95 mm as 2 sd: any phone
+START_F35_MM = (20.0, 26.0, 35.0, 52.0, 75.0)
+K1_SD = (
+    0.06  # phones correct their pictures; what is left bends the corners by a few pixels at most
+)
+MIN_MARKERS = 4
+CORNER_MODEL_SD_PX = 0.015  # paper and print are not perfect
+OUTLIER_SD = 8.0
+MAX_REPROJECTION_PX = 1.5  # of a 1600-pixel-wide picture
+MIN_ELEVATION_DEG = 4.0
+N_POSE = 8  # small turn (3), shift (3), log focal length, k1
+
+
+class PoseError(ValueError):
+    """The camera's place cannot be told; the message is a sentence for the teacher."""
+
+
+@dataclass(frozen=True)
+class Camera:
+    """A solved camera: mat coordinates to pixels.
+
+    Attributes
+    ----------
+    size : (int, int)
+        Width and height [px].
+    f_px : float
+        Focal length [px].
+    k1 : float
+        First radial distortion coefficient (Brown), 0 for none.
+    rotation : ndarray, shape (3, 3)
+    shift_mm : ndarray, shape (3,)
+        x_camera = rotation @ x_mat + shift.
+    covariance : ndarray, shape (8, 8)
+        Of a small turn (rad, applied on the left of the rotation), the shift [mm], ln f, k1.
+    reprojection_px : float
+        Root mean square over the corners' coordinates.
+    marker_ids : tuple of int
+        The markers the solution stands on.
+    """
+
+    size: tuple[int, int]
+    f_px: float
+    k1: float
+    rotation: np.ndarray
+    shift_mm: np.ndarray
+    covariance: np.ndarray
+    reprojection_px: float = 0.0
+    marker_ids: tuple[int, ...] = ()
+
+    @property
+    def centre_px(self) -> np.ndarray:
+        """The optical axis: the middle of the picture."""
+        return (np.array(self.size) - 1) / 2
+
+    @property
+    def position_mm(self) -> np.ndarray:
+        """The eye in mat coordinates, shape (3,)."""
+        return -self.rotation.T @ self.shift_mm
+
+    @property
+    def axis(self) -> np.ndarray:
+        """Unit vector of the optical axis in mat coordinates."""
+        return self.rotation[2]
+
+    @property
+    def distance_mm(self) -> float:
+        """From the eye to the origin of the mat."""
+        return float(np.linalg.norm(self.shift_mm))
+
+    @property
+    def elevation_deg(self) -> float:
+        """How far the eye stands above the paper's plane, seen from the origin."""
+        return float(np.degrees(np.arcsin(self.position_mm[2] / self.distance_mm)))
+
+    @property
+    def azimuth_deg(self) -> float:
+        """Where the eye stands around the origin, 0..360."""
+        return float(np.degrees(np.arctan2(self.position_mm[1], self.position_mm[0])) % 360)
+
+    @property
+    def view_right(self) -> np.ndarray:
+        """Horizontal unit vector across the view, to the right; shape (3,)."""
+        across = np.array([-self.axis[1], self.axis[0], 0.0])
+        if np.linalg.norm(across) < 1e-6:  # straight down: the picture's own right
+            across = np.array([self.rotation[0, 0], self.rotation[0, 1], 0.0])
+            return across / np.linalg.norm(across)
+        return -across / np.linalg.norm(across)
+
+    def project(self, points_mm: np.ndarray) -> np.ndarray:
+        """Mat coordinates, shape (..., 3), to pixels, shape (..., 2)."""
+        local = points_mm @ self.rotation.T + self.shift_mm
+        xy = local[..., :2] / local[..., 2:]
+        r2 = (xy * xy).sum(-1, keepdims=True)
+        return self.f_px * xy * (1 + self.k1 * r2) + self.centre_px
+
+    def rays(self, pixels: np.ndarray) -> np.ndarray:
+        """Unit directions in mat coordinates through pixels, shape (..., 2) to (..., 3)."""
+        bent = (np.asarray(pixels, float) - self.centre_px) / self.f_px
+        xy = bent.copy()
+        for _ in range(6):  # the bend is a few per cent, so each round gains more than a digit
+            xy = bent / (1 + self.k1 * (xy * xy).sum(-1, keepdims=True))
+        local = np.concatenate([xy, np.ones((*xy.shape[:-1], 1))], -1)
+        out = local @ self.rotation
+        return out / np.linalg.norm(out, axis=-1, keepdims=True)
+
+    def on_plane(self, pixels: np.ndarray, z_mm: float = 0.0) -> np.ndarray:
+        """Where the rays through pixels meet the level z; shape (..., 3), mm."""
+        rays = self.rays(pixels)
+        eye = self.position_mm
+        return eye + rays * ((z_mm - eye[2]) / rays[..., 2:])
+
+    def moved(self, delta: np.ndarray) -> "Camera":
+        """The camera with its eight unknowns changed by `delta`, in the covariance's order."""
+        return replace(
+            self,
+            rotation=cv2.Rodrigues(np.asarray(delta[:3], float))[0] @ self.rotation,
+            shift_mm=self.shift_mm + delta[3:6],
+            f_px=float(self.f_px * np.exp(delta[6])),
+            k1=float(self.k1 + delta[7]),
+        )
+
+
+def focal_px(f35_mm: float, size: tuple[int, int]) -> float:
+    """Focal length in pixels from its 35 mm equivalent, by the diagonal (CIPA DCG-001)."""
+    return f35_mm / FULL_FRAME_DIAGONAL_MM * float(np.hypot(*size))
+
+
+def solve(
+    markers: list[Marker], size: tuple[int, int], f35_mm: float | None = None, scale: float = 1.0
+) -> Camera:
+    """Pose, focal length and distortion from refined markers.
+
+    Parameters
+    ----------
+    markers : list of Marker
+    size : (int, int)
+        Width and height of the picture [px].
+    f35_mm : float or None
+        Exif's focal length; a prior of about 1 %. None lets the slant of the sheet tell it.
+    scale : float
+        Printed over designed size of the mat.
+
+    Returns
+    -------
+    Camera
+
+    Raises
+    ------
+    PoseError
+        Under four markers, or corners that do not lie as on the printed sheet.
+    """
+    if len(markers) < MIN_MARKERS:
+        seen = {0: "none is", 1: "only one is"}.get(len(markers), f"only {len(markers)} are")
+        raise PoseError(
+            f"Of the mat's twelve markers {seen} seen whole; at least {MIN_MARKERS} are needed. "
+            "Take the photo again with more of the sheet in the picture and nothing on the markers."
+        )
+    kept = list(markers)
+    while True:
+        camera, worst = _solve_kept(kept, size, f35_mm, scale)
+        if worst is None:
+            break
+        kept = [m for m in kept if m.id != worst]
+        if len(kept) < MIN_MARKERS:
+            raise PoseError(_NOT_FLAT)
+    if camera.reprojection_px > MAX_REPROJECTION_PX * max(size) / 1600:
+        raise PoseError(_NOT_FLAT)
+    if camera.elevation_deg < MIN_ELEVATION_DEG:
+        raise PoseError(
+            "The camera looks along the paper, so sizes cannot be told. "
+            "Hold it higher, looking 8 to 35 degrees down."
+        )
+    return camera
+
+
+_NOT_FLAT = (
+    "The markers do not lie as on the printed mat: the sheet is bent, cut, or not ours. "
+    "Tape it flat and take the photo again."
+)
+
+
+def _solve_kept(markers, size, f35_mm, scale):
+    """One solution, and the id of a marker to leave out (None when all agree)."""
+    points = np.concatenate([mat.marker_corners(m.id, scale) for m in markers])
+    seen = np.concatenate([m.corners for m in markers])
+    roots = [
+        np.linalg.inv(np.linalg.cholesky(m.covariance + CORNER_MODEL_SD_PX**2 * np.eye(8)))
+        for m in markers
+    ]
+    f_prior, f_sd = _focal_prior(f35_mm, size)
+    start = _start(points, seen, size, f35_mm)
+    prior_sd = np.array([1e3, 1e3, 1e3, 1e6, 1e6, 1e6, f_sd, K1_SD])
+
+    def residuals(camera):
+        r = (seen - camera.project(points)).reshape(len(markers), 8)
+        return np.concatenate([root @ row for root, row in zip(roots, r, strict=True)])
+
+    def priors(camera):
+        out = np.zeros(N_POSE)
+        out[6], out[7] = np.log(camera.f_px / f_prior) / f_sd, camera.k1 / K1_SD
+        return out
+
+    camera, normal, r = _levenberg(start, residuals, priors, prior_sd)
+    chi2 = r @ r / max(len(r) - N_POSE, 1)
+    # Misfit widens what the corners say; the priors keep their weight.
+    prior = np.diag(1 / prior_sd**2)
+    covariance = np.linalg.inv((normal - prior) / max(chi2, 1.0) + prior)
+    misfit = seen - camera.project(points)
+    camera = replace(
+        camera,
+        covariance=covariance,
+        reprojection_px=float(np.sqrt((misfit**2).mean())),
+        marker_ids=tuple(m.id for m in markers),
+    )
+    per_marker = np.sqrt((misfit.reshape(len(markers), 8) ** 2).mean(1))
+    worst = int(per_marker.argmax())
+    usual = np.median(per_marker) + 0.03
+    bad = len(markers) > MIN_MARKERS and per_marker[worst] > OUTLIER_SD * usual
+    return camera, markers[worst].id if bad else None
+
+
+def _focal_prior(f35_mm, size):
+    if f35_mm is None:
+        return focal_px(UNKNOWN_F35_MM, size), UNKNOWN_F35_LOG_SD
+    return focal_px(f35_mm, size), float(np.hypot(F35_CONVENTION_SD, F35_ROUNDING_MM / f35_mm))
+
+
+def _start(points, seen, size, f35_mm):
+    """The best of the planar poses (IPPE, both candidates) over one or several focal lengths."""
+    centre = (np.array(size) - 1) / 2
+    best = None
+    for f35 in (f35_mm,) if f35_mm else START_F35_MM:
+        f = focal_px(f35, size)
+        k = np.array([[f, 0, centre[0]], [0, f, centre[1]], [0, 0, 1]])
+        ok, turns, shifts, errors = cv2.solvePnPGeneric(
+            points, seen, k, None, flags=cv2.SOLVEPNP_IPPE
+        )
+        for turn, shift, error in zip(turns, shifts, np.ravel(errors), strict=True) if ok else ():
+            rotation = cv2.Rodrigues(turn)[0]
+            if (-rotation.T @ shift)[2] > 0 and (best is None or error < best[0]):
+                best = error, f, rotation, shift.ravel()
+    if best is None:
+        raise PoseError(_NOT_FLAT)
+    return Camera(size, best[1], 0.0, best[2], best[3], np.eye(N_POSE))
+
+
+_STEPS = np.array([1e-6] * 3 + [1e-4] * 3 + [1e-6, 1e-6])
+
+
+def _levenberg(camera, residuals, priors, prior_sd):
+    """Damped Gauss-Newton over the eight unknowns; camera, normal matrix, residuals."""
+    damping = 1e-4
+    r, p = residuals(camera), priors(camera)
+    cost = r @ r + p @ p
+    for _ in range(60):
+        jac = np.stack(
+            [
+                (residuals(camera.moved(_STEPS[k] * np.eye(N_POSE)[k])) - r) / _STEPS[k]
+                for k in range(N_POSE)
+            ],
+            1,
+        )
+        normal = jac.T @ jac + np.diag(1 / prior_sd**2)
+        slope = jac.T @ r + p / prior_sd
+        gained = 0.0
+        while damping < 1e8:
+            step = -np.linalg.solve(normal + damping * np.diag(np.diag(normal)), slope)
+            trial = camera.moved(step)
+            tr, tp = residuals(trial), priors(trial)
+            new = tr @ tr + tp @ tp
+            if new < cost:
+                gained = cost - new
+                camera, r, p, cost = trial, tr, tp, new
+                damping = max(damping / 10, 1e-9)
+                break
+            damping *= 10
+        if gained < 1e-9 * (1 + cost):
+            break
+        damping = min(damping, 1.0)
+    return camera, normal, r
