@@ -1,0 +1,78 @@
+"""The shape of what a published assessment showed: frozen once, drawn again at any time.
+
+Everything here is plain JSON: numbers that were decided in decimal arithmetic are strings
+("85", "87.5"), so that what was shown is what is shown again.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NotRequired, TypedDict
+
+SHOWN_FORMAT = 1
+"""Goes up when a key changes its meaning; an older frozen dict keeps its own number."""
+
+
+class ShownCheck(TypedDict):
+    """One craft check as the reader saw it."""
+
+    facts: dict[str, Any]
+    """From ``rubrics.reports.facts.as_facts``: all that its drawing and its sentence need."""
+    sentence: str
+    """From ``rubrics.reports.sentences.sentence(check, facts, reader="student")``."""
+    next_step: str | None
+    """From ``rubrics.reports.sentences.next_step``; None when there is nothing to mend."""
+
+
+class ShownCriterion(TypedDict):
+    """One criterion: the level the teacher gave, and why where the checks said otherwise."""
+
+    letter: str
+    name: str
+    group: str
+    weight: str
+    level: int | None
+    """1 .. 4; None when excused or not looked at."""
+    level_name: str
+    """"" without a level."""
+    points: str | None
+    descriptor: str
+    """The level's descriptor; "" without a level."""
+    excused: bool
+    reason: str
+    """In words, as the student may read it: why excused, or why the level is not the one the
+    checks suggested. "" when there is none."""
+    note: str
+    suggested: int | None
+    suggested_because: str
+    checks: list[str]
+    """Names of the checks it leans on, keys of ``Shown["checks"]``; may name absent ones."""
+
+
+class Shown(TypedDict):
+    """A published assessment."""
+
+    format: int
+    piece: str
+    """The piece's code."""
+    project: str
+    section: NotRequired[str]
+    student: str
+    date: str
+    """Day of publishing, ISO 8601: "2026-03-14"."""
+    rubric: str
+    rubric_version: int
+    criteria: list[ShownCriterion]
+    percent: str | None
+    """Rounded once, at the end; None when nothing could be counted."""
+    grade: str
+    """The label on the section's grade scale; "" where it has none."""
+    weight_counted: str
+    weight_total: str
+    strong: str
+    """One sentence on what is strong; ``rubrics.reports.sentences.strong_point`` proposes one."""
+    next_steps: list[str]
+    words: str
+    """The teacher's words."""
+    checks: dict[str, ShownCheck]
+    photos: list[int]
+    """Ids of the photos shown, the first one first."""
