@@ -46,6 +46,11 @@ def is_teacher(user) -> bool:
     return may_open_sections(user) or taught_sections(user).exists()
 
 
+def is_grown_up(user) -> bool:
+    """Whether the user reads sections as a teacher or a head, rather than own pieces."""
+    return may_open_sections(user) or read_sections(user).exists()
+
+
 def projects(user):
     """Projects of the sections this user reads."""
     return Project.objects.filter(section__in=read_sections(user))
