@@ -67,6 +67,14 @@ class Assessment(models.Model):
         return f"{self.get_kind_display()} of {self.piece}"
 
 
+class MarkQuerySet(models.QuerySet):
+    """Named questions about marks."""
+
+    def decided(self):
+        """With a level, or excused; a mark that was cleared stays as an empty row."""
+        return self.filter(Q(level__isnull=False) | Q(excused=True))
+
+
 class Mark(models.Model):
     """The level of one criterion in one assessment, beside what the checks suggested."""
 
@@ -93,8 +101,10 @@ class Mark(models.Model):
     reason_text = models.CharField(max_length=240, blank=True)
     note = models.TextField(blank=True, help_text="For the student.")
 
+    objects = MarkQuerySet.as_manager()
+
     class Meta:
-        ordering = ("criterion__position", "pk")
+        ordering = ("pk",)
         constraints = [
             models.UniqueConstraint(
                 fields=("assessment", "criterion"), name="one_mark_a_criterion"
@@ -111,20 +121,78 @@ class Mark(models.Model):
     def __str__(self):
         return f"{self.criterion}: {'excused' if self.excused else self.level}"
 
+    @property
+    def decided(self) -> bool:
+        """Whether there is a level, or the criterion is excused."""
+        return self.excused or self.level_id is not None
+
+    @property
+    def wants_reason(self) -> bool:
+        """Whether it leaves the suggestion, or is excused, and nobody has said why.
+
+        Costs a query unless ``level`` was fetched with the mark.
+        """
+        if self.reason or self.reason_text.strip():
+            return False
+        if self.excused:
+            return True
+        return (
+            self.level_id is not None
+            and self.suggested is not None
+            and self.level.number != self.suggested
+        )
+
+
+class MarkChangeQuerySet(models.QuerySet):
+    """Named questions about changes."""
+
+    def standing(self):
+        """Those that were not taken back."""
+        return self.filter(undone_at__isnull=True)
+
+    def undoable_by(self, user, project):
+        """What this user's undo would walk back in this project, latest first."""
+        return (
+            self.standing()
+            .filter(
+                who=user,
+                assessment__piece__project=project,
+                assessment__published_at__isnull=True,
+                mark__isnull=False,
+                after_publishing=False,
+            )
+            .order_by("-pk")
+        )
+
 
 class MarkChange(models.Model):
-    """One change of one mark: what undo walks back, and the record of a published grade."""
+    """One change of one mark: what undo walks back, and the record of a published grade.
 
-    mark = models.ForeignKey(Mark, on_delete=models.CASCADE, related_name="changes")
+    ``mark`` is empty where the words of a published assessment changed, not a level.
+    """
+
+    assessment = models.ForeignKey(Assessment, on_delete=models.CASCADE, related_name="changes")
+    mark = models.ForeignKey(
+        Mark, on_delete=models.CASCADE, null=True, blank=True, related_name="changes"
+    )
+    version = models.PositiveIntegerField(help_text="The assessment's count after this change.")
+    together = models.UUIDField(
+        null=True, blank=True, help_text="Changes made by one key share it and are undone at once."
+    )
     who = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
     at = models.DateTimeField(auto_now_add=True)
-    before = models.JSONField(help_text="level, excused, reason, reason_text, note before.")
+    before = models.JSONField(
+        help_text="level, excused, reason, reason_text, note, suggestion before; "
+        "after publishing also what was shown."
+    )
     after = models.JSONField(help_text="The same after.")
     why = models.CharField(max_length=240, blank=True)
     after_publishing = models.BooleanField(default=False)
     undone_at = models.DateTimeField(null=True, blank=True)
+
+    objects = MarkChangeQuerySet.as_manager()
 
     class Meta:
         ordering = ("pk",)
@@ -133,6 +201,7 @@ class MarkChange(models.Model):
                 condition=Q(after_publishing=False) | ~Q(why=""), name="late_change_says_why"
             ),
         ]
+        indexes = [models.Index(fields=("who", "-id"), name="changes_of_one_person")]
 
     def __str__(self):
         return f"{self.mark_id}: {self.before.get('level')} to {self.after.get('level')}"
