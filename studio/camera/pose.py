@@ -89,8 +89,8 @@ class Camera:
 
     @property
     def elevation_deg(self) -> float:
-        """How far the eye stands above the paper's plane, seen from the origin."""
-        return float(np.degrees(np.arcsin(self.position_mm[2] / self.distance_mm)))
+        """How far down the camera looks: the optical axis against the paper's plane."""
+        return float(np.degrees(np.arcsin(np.clip(-self.axis[2], -1, 1))))
 
     @property
     def azimuth_deg(self) -> float:
