@@ -14,6 +14,24 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
+            name="FailedSignIn",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "name",
+                    models.CharField(
+                        db_index=True, help_text="As typed, in lower case.", max_length=150
+                    ),
+                ),
+                ("at", models.DateTimeField(auto_now_add=True)),
+            ],
+        ),
+        migrations.CreateModel(
             name="Piece",
             fields=[
                 (

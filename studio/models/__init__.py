@@ -1,7 +1,7 @@
 """The records: people, plans, pieces, photos, firings. Writes live in ``studio.records``."""
 
 from .firings import Firing, Kiln, Load, Outcome, WitnessCone
-from .people import Enrolment, GradeBand, Membership, Section, Student
+from .people import Enrolment, FailedSignIn, GradeBand, Membership, Section, Student
 from .photos import Photo
 from .pieces import Instrument, Piece, Reading, Stage
 from .plans import Clay, ClayShrinkage, Plan, PlannedSize, Project
@@ -10,6 +10,7 @@ __all__ = [
     "Clay",
     "ClayShrinkage",
     "Enrolment",
+    "FailedSignIn",
     "Firing",
     "GradeBand",
     "Instrument",

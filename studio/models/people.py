@@ -127,3 +127,13 @@ class GradeBand(models.Model):
 
     def __str__(self):
         return f"{self.label} from {self.from_percent} %"
+
+
+class FailedSignIn(models.Model):
+    """One sign-in that failed, kept for a quarter of an hour so that guessing is slow."""
+
+    name = models.CharField(max_length=150, db_index=True, help_text="As typed, in lower case.")
+    at = models.DateTimeField(auto_now_add=True)
+
+    def __str__(self):
+        return f"{self.name} at {self.at}"
