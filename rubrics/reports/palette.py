@@ -1,0 +1,118 @@
+"""What every role in a drawing looks like, once for the page and for paper.
+
+The colours are those of the pages: ink on paper, fired clay, slate for what was measured. Each
+role that must be told from another differs in shape, width or lightness too, so that a grey print
+and a colour-blind eye read the same drawing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+INK = "#27211b"
+SOFT = "#62574b"
+EDGE = "#8f8171"
+CLAY = "#9a4320"
+CLAY_WASH = "#f1dccb"
+SLATE = "#2c566b"
+SLATE_WASH = "#c9dde4"
+BAND = "#e4ded2"
+SHEET = "#fffdf9"
+
+
+class Role(StrEnum):
+    """What a mark means; never what it looks like."""
+
+    INK = "ink"
+    """The words that matter."""
+    SOFT = "soft"
+    """The words beside."""
+    MEASURE_TEXT = "measure-text"
+    CLAY_TEXT = "clay-text"
+    PAPER = "paper"
+    """Opaque ground: what is cut out of something."""
+    AXIS = "axis"
+    CLAY = "clay"
+    """A body of clay: filled, with an edge."""
+    CLAY_LINE = "clay-line"
+    CLAY_DARK = "clay-dark"
+    """Clay that asks for the eye: the thin side, the arrow, a step."""
+    ASK = "ask"
+    """A line of the same."""
+    BAND = "band"
+    """Where the figure may be."""
+    BAND_EDGE = "band-edge"
+    LIMIT = "limit"
+    PLAN = "plan"
+    MEASURE = "measure"
+    MEASURE_WASH = "measure-wash"
+    MEASURE_DOT = "measure-dot"
+    OPEN = "open"
+    """A gap in the clay."""
+    CRACK = "crack"
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """Colours as #rrggbb, a width in units of the drawing, a dash as lengths."""
+
+    stroke: str | None = None
+    fill: str | None = None
+    width: float = 0.0
+    dash: tuple[float, ...] = ()
+
+
+LOOKS: dict[Role, Look] = {
+    Role.INK: Look(fill=INK),
+    Role.SOFT: Look(fill=SOFT),
+    Role.MEASURE_TEXT: Look(fill=SLATE),
+    Role.CLAY_TEXT: Look(fill=CLAY),
+    Role.PAPER: Look(fill=SHEET),
+    Role.AXIS: Look(stroke=EDGE, width=0.75),
+    Role.CLAY: Look(stroke=EDGE, fill=CLAY_WASH, width=1.0),
+    Role.CLAY_LINE: Look(stroke=EDGE, width=1.0),
+    Role.CLAY_DARK: Look(fill=CLAY),
+    Role.ASK: Look(stroke=CLAY, width=2.0),
+    Role.BAND: Look(fill=BAND),
+    Role.BAND_EDGE: Look(stroke=EDGE, width=1.0),
+    Role.LIMIT: Look(stroke=INK, width=1.5),
+    Role.PLAN: Look(stroke=SOFT, width=1.25, dash=(4.0, 3.0)),
+    Role.MEASURE: Look(stroke=SLATE, width=2.0),
+    Role.MEASURE_WASH: Look(stroke=SLATE, fill=SLATE_WASH, width=1.0),
+    Role.MEASURE_DOT: Look(stroke=SHEET, fill=SLATE, width=1.0),
+    Role.OPEN: Look(stroke=INK, fill=SHEET, width=1.25),
+    Role.CRACK: Look(stroke=INK, fill=INK, width=1.0),
+}
+
+TEXT_ROLES = (Role.INK, Role.SOFT, Role.MEASURE_TEXT, Role.CLAY_TEXT)
+
+LINE_ROLES = (
+    Role.AXIS,
+    Role.CLAY_LINE,
+    Role.ASK,
+    Role.BAND_EDGE,
+    Role.LIMIT,
+    Role.PLAN,
+    Role.MEASURE,
+)
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of #rrggbb, 0 black to 1 white.
+
+    References
+    ----------
+    .. [1] WCAG 2.2, definition of relative luminance.
+    """
+    channels = (int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in channels
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two colours, 1 to 21 (WCAG 2.2, definition of contrast ratio)."""
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)
