@@ -32,7 +32,8 @@ class Quantity:
     """One thing that can be measured.
 
     ``names`` is None where any lower-case word will do, () where there is no name at all.
-    ``lowest`` and ``highest`` bound a plausible value in the base unit.
+    ``lowest`` and ``highest`` bound a plausible value in the base unit. ``needs_height`` and
+    ``needs_azimuth`` say that without them nobody knows where the reading was taken.
     """
 
     key: str
@@ -43,17 +44,40 @@ class Quantity:
     names: tuple[str, ...] | None = ()
     has_height: bool = False
     has_azimuth: bool = False
+    needs_height: bool = False
+    needs_azimuth: bool = False
 
 
 QUANTITIES: dict[str, Quantity] = {
     quantity.key: quantity
     for quantity in (
-        Quantity("wall_thickness", "Wall", LENGTH, 0.5, 60, has_height=True, has_azimuth=True),
-        Quantity("rim_height", "Rim height", LENGTH, 5, 1000, has_azimuth=True),
+        Quantity(
+            "wall_thickness",
+            "Wall",
+            LENGTH,
+            0.5,
+            60,
+            has_height=True,
+            has_azimuth=True,
+            needs_height=True,
+            needs_azimuth=True,
+        ),
+        Quantity("rim_height", "Rim height", LENGTH, 5, 1000, has_azimuth=True, needs_azimuth=True),
         Quantity("dimension", "Size", LENGTH, 0.5, 2000, names=None, has_height=True),
-        Quantity("seam_length", "Length of the join", LENGTH, 1, 2000, JOINS),
-        Quantity("seam_open", "Open part", LENGTH, 0, 2000, JOINS, has_height=True),
-        Quantity("seam_through", "Crack through", LENGTH, 0, 2000, JOINS, has_height=True),
+        Quantity("seam_length", "Length of the join", LENGTH, 1, 2000, JOINS, has_azimuth=True),
+        Quantity(
+            "seam_open", "Open part", LENGTH, 0, 2000, JOINS, has_height=True, needs_height=True
+        ),
+        Quantity(
+            "seam_through",
+            "Crack through",
+            LENGTH,
+            0,
+            2000,
+            JOINS,
+            has_height=True,
+            needs_height=True,
+        ),
         Quantity("seam_step", "Step at the join", LENGTH, 0, 50, JOINS, has_height=True),
         Quantity(
             "seam_thickness",
@@ -64,8 +88,18 @@ QUANTITIES: dict[str, Quantity] = {
             (*JOINS, "beside"),
             has_height=True,
         ),
-        Quantity("handle_top", "Upper attachment", LENGTH, 0, 1000, has_azimuth=True),
-        Quantity("handle_bottom", "Lower attachment", LENGTH, 0, 1000, has_azimuth=True),
+        Quantity(
+            "handle_top", "Upper attachment", LENGTH, 0, 1000, has_azimuth=True, needs_azimuth=True
+        ),
+        Quantity(
+            "handle_bottom",
+            "Lower attachment",
+            LENGTH,
+            0,
+            1000,
+            has_azimuth=True,
+            needs_azimuth=True,
+        ),
         Quantity("handle_twist", "Handle twist", ANGLE, -90, 90),
         Quantity("handle_opening", "Handle opening", LENGTH, 0, 300, ("height", "depth")),
         Quantity("foot_side", "Foot side", LENGTH, 1, 1000, NUMBERS_4),
