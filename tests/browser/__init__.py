@@ -1,0 +1,1 @@
+"""What only a browser shows: keyboard, touch, layout, lost connections, accessibility."""

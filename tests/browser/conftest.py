@@ -1,0 +1,75 @@
+"""A real browser against a live server; skipped with a word where none is installed."""
+
+import os
+import shutil
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+# Playwright's loop runs in the test's own thread; the ORM calls beside it are ordinary ones.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+PHONE, DESK = {"width": 360, "height": 740}, {"width": 1440, "height": 900}
+SIZES = [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")]
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+
+
+def pytest_collection_modifyitems(items):
+    here = os.path.dirname(__file__)
+    for item in items:
+        if str(item.path).startswith(here):
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """Debian's Chromium, headless."""
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if not path:
+        word = "no Chromium here; install Debian's package chromium to run the browser tests"
+        if os.environ.get("RIM_AND_REASON_NEEDS_BROWSER"):
+            pytest.fail(word)
+        pytest.skip(word)
+    with sync_playwright() as play:
+        chromium = play.chromium.launch(executable_path=path, args=FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture
+def open_page(browser, live_server, transactional_db):
+    """Return ``open_page(path, user=None, size=DESK)``: a page signed in as that user."""
+    from django.test import Client
+
+    contexts = []
+
+    def open_it(path, user=None, size=DESK):
+        context = browser.new_context(viewport=size, base_url=live_server.url)
+        contexts.append(context)
+        if user is not None:
+            client = Client()
+            client.force_login(user)
+            cookie = client.cookies["sessionid"]
+            context.add_cookies(
+                [{"name": "sessionid", "value": cookie.value, "url": live_server.url}]
+            )
+        page = context.new_page()
+        page.trouble = []
+        page.on("pageerror", lambda error: page.trouble.append(str(error)))
+        page.on(
+            "console",
+            lambda message: page.trouble.append(message.text) if message.type == "error" else None,
+        )
+        page.goto(path)
+        return page
+
+    yield open_it
+    for context in contexts:
+        context.close()
