@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from difflib import get_close_matches
 
-from studio.quantities import DIMENSIONS, QUANTITIES, STAGES, Quantity, station_key
+from studio.quantities import DIMENSIONS, QUANTITIES, STAGES, Quantity, station_of
 from studio.units import (
     ANGLE,
     BASE_OF,
@@ -51,7 +51,7 @@ class Entry:
 
     @property
     def station(self) -> str:
-        return station_key(self.name, self.height_mm, self.azimuth_deg)
+        return station_of(QUANTITIES[self.quantity], self.name, self.height_mm, self.azimuth_deg)
 
     @property
     def key(self) -> tuple[str, str, str]:

@@ -34,6 +34,8 @@ class Quantity:
     ``names`` is None where any lower-case word will do, () where there is no name at all.
     ``lowest`` and ``highest`` bound a plausible value in the base unit. ``needs_height`` and
     ``needs_azimuth`` say that without them nobody knows where the reading was taken.
+    ``azimuth_is_found`` marks an azimuth that is read off the piece rather than chosen: a handle
+    has one upper attachment wherever it sits, so it does not tell stations apart.
     """
 
     key: str
@@ -46,6 +48,7 @@ class Quantity:
     has_azimuth: bool = False
     needs_height: bool = False
     needs_azimuth: bool = False
+    azimuth_is_found: bool = False
 
 
 QUANTITIES: dict[str, Quantity] = {
@@ -55,8 +58,10 @@ QUANTITIES: dict[str, Quantity] = {
             "wall_thickness",
             "Wall",
             LENGTH,
-            0.5,
-            60,
+            # A quarter of an inch typed without its unit, and a lost decimal point, are kept and
+            # asked about rather than turned away.
+            0.1,
+            200,
             has_height=True,
             has_azimuth=True,
             needs_height=True,
@@ -64,7 +69,16 @@ QUANTITIES: dict[str, Quantity] = {
         ),
         Quantity("rim_height", "Rim height", LENGTH, 5, 1000, has_azimuth=True, needs_azimuth=True),
         Quantity("dimension", "Size", LENGTH, 0.5, 2000, names=None, has_height=True),
-        Quantity("seam_length", "Length of the join", LENGTH, 1, 2000, JOINS, has_azimuth=True),
+        Quantity(
+            "seam_length",
+            "Length of the join",
+            LENGTH,
+            1,
+            2000,
+            JOINS,
+            has_azimuth=True,
+            azimuth_is_found=True,
+        ),
         Quantity(
             "seam_open", "Open part", LENGTH, 0, 2000, JOINS, has_height=True, needs_height=True
         ),
@@ -83,13 +97,20 @@ QUANTITIES: dict[str, Quantity] = {
             "seam_thickness",
             "Thickness at the join",
             LENGTH,
-            0.5,
-            80,
+            0.1,
+            200,
             (*JOINS, "beside"),
             has_height=True,
         ),
         Quantity(
-            "handle_top", "Upper attachment", LENGTH, 0, 1000, has_azimuth=True, needs_azimuth=True
+            "handle_top",
+            "Upper attachment",
+            LENGTH,
+            0,
+            1000,
+            has_azimuth=True,
+            needs_azimuth=True,
+            azimuth_is_found=True,
         ),
         Quantity(
             "handle_bottom",
@@ -99,6 +120,7 @@ QUANTITIES: dict[str, Quantity] = {
             1000,
             has_azimuth=True,
             needs_azimuth=True,
+            azimuth_is_found=True,
         ),
         Quantity("handle_twist", "Handle twist", ANGLE, -90, 90),
         Quantity("handle_opening", "Handle opening", LENGTH, 0, 300, ("height", "depth")),
@@ -108,6 +130,13 @@ QUANTITIES: dict[str, Quantity] = {
         Quantity("water_mass", "Water", MASS, 0, 20000, ("brim", "line")),
     )
 }
+
+
+def station_of(
+    quantity: Quantity, name: str, height_mm: float | None, azimuth_deg: float | None
+) -> str:
+    """The key of a reading's station."""
+    return station_key(name, height_mm, None if quantity.azimuth_is_found else azimuth_deg)
 
 
 def station_key(name: str, height_mm: float | None, azimuth_deg: float | None) -> str:

@@ -156,6 +156,14 @@ class Reading(models.Model):
         "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="successors"
     )
     superseded_at = models.DateTimeField(null=True, blank=True)
+    taken_back_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Who took it back without putting another in its place.",
+    )
 
     objects = ReadingQuerySet.as_manager()
 
