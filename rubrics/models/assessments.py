@@ -38,6 +38,9 @@ class Assessment(models.Model):
     words = models.TextField("the teacher's words", blank=True)
     begun_at = models.DateTimeField(auto_now_add=True)
     published_at = models.DateTimeField(null=True, blank=True)
+    published_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
     shown = models.JSONField(
         null=True, blank=True, help_text="The figures a published assessment showed, frozen."
     )
@@ -132,10 +135,15 @@ class Mark(models.Model):
 
         Costs a query unless ``level`` was fetched with the mark.
         """
-        if self.reason or self.reason_text.strip():
-            return False
-        if self.excused:
-            return True
+        said = bool(self.reason or self.reason_text.strip())
+        return not said and (self.excused or self.leaves_suggestion)
+
+    @property
+    def leaves_suggestion(self) -> bool:
+        """Whether the level is another than the one suggested when it was given.
+
+        Costs a query unless ``level`` was fetched with the mark.
+        """
         return (
             self.level_id is not None
             and self.suggested is not None

@@ -1,0 +1,237 @@
+"""From rows to results: what the craft checks say of a batch, in a fixed number of queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from django.db.models import Q
+
+from rubrics.craft.levels import Limit as CraftLimit
+from rubrics.craft.plan import (
+    STARTER_INSTRUMENTS,
+    STARTER_LIMITS,
+    USUAL_INSTRUMENT,
+    Plan,
+    size_key,
+)
+from rubrics.craft.readings import Reading as CraftReading
+from rubrics.craft.readings import standard_uncertainty
+from rubrics.craft.results import Result
+from rubrics.models import Limit
+from studio.models import Piece, Project, Reading
+from studio.models import Plan as PlanRow
+
+try:
+    from rubrics.craft.check import check_pieces
+except ImportError:  # until the door to the checks is there
+
+    def check_pieces(readings, plan, stage=None):
+        return {piece: {} for piece in readings}
+
+
+HAND, PHOTO = Reading.Source.HAND, Reading.Source.PHOTO
+
+# Which readings a check lives on: what says that a question or a photo touches it.
+QUANTITIES_OF = {
+    "wall_evenness": ("wall_thickness",),
+    "rim_level": ("rim_height",),
+    "seam_join": ("seam_length", "seam_open", "seam_through", "seam_step", "seam_thickness"),
+    "handle_alignment": ("handle_top", "handle_bottom", "handle_twist", "handle_opening"),
+    "shrinkage": ("dimension",),
+    "squared_foot": ("foot_side", "foot_diagonal", "foot_gap"),
+    "capacity": ("water_mass", "dimension", "wall_thickness"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One reading that counts, as the checks take it and as a page tells of it."""
+
+    reading: CraftReading
+    source: str
+    doubt: str
+    """The question asked of it that nobody has answered; "" when there is none."""
+    outranks_photo: bool = False
+    """Whether a photo gave a value at the same station, and the hand's counts."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Evidence:
+    """What the readings of a batch say.
+
+    ``results`` holds, by piece id and check name, a result of :mod:`rubrics.craft.results`, which
+    may be ``Refused``; a check with nothing to go on is absent.
+    """
+
+    project: Project
+    pieces: tuple[Piece, ...]
+    plan: Plan
+    rows: Mapping[int, tuple[Row, ...]]
+    results: Mapping[int, Mapping[str, Result]] = field(default_factory=dict)
+
+    def of(self, piece: Piece) -> Mapping[str, Result]:
+        """The results of one piece, by check; empty where nothing was measured."""
+        return self.results.get(piece.pk, {})
+
+    def questions(self, piece: Piece, check: str) -> tuple[str, ...]:
+        """Questions still open on the readings that a check used: its result is in question."""
+        return tuple(row.doubt for row in self._rows_of(piece, check) if row.doubt)
+
+    def origin(self, piece: Piece, check: str) -> str:
+        """Say where the readings come from, when any came from a photo; "" when none did."""
+        rows = self._rows_of(piece, check)
+        from_photo = sum(row.source == PHOTO for row in rows)
+        outranked = sum(row.outranks_photo for row in rows)
+        parts = []
+        if rows and from_photo == len(rows):
+            parts.append("Read from the photo.")
+        elif from_photo:
+            parts.append(f"{from_photo} of {len(rows)} readings come from the photo.")
+        if outranked:
+            parts.append("Where both were read, the hand's reading counts.")
+        return " ".join(parts)
+
+    def _rows_of(self, piece: Piece, check: str) -> list[Row]:
+        result = self.of(piece).get(check)
+        # Shrinkage looks across the stages; every other check stands on the readings of one.
+        stage = None if result is None or check == "shrinkage" else result.stage
+        return [
+            row
+            for row in self.rows.get(piece.pk, ())
+            if row.reading.quantity in QUANTITIES_OF[check] and stage in (None, row.reading.stage)
+        ]
+
+
+def evidence(
+    project: Project,
+    *,
+    pieces: Iterable[Piece] | None = None,
+    stage: str | None = None,
+    limits: Sequence[Limit] | None = None,
+) -> Evidence:
+    """Work out the craft checks of a project's pieces.
+
+    Parameters
+    ----------
+    project : Project
+        With ``section``, ``plan`` and ``plan__clay`` fetched it costs no query for them.
+    pieces : iterable of Piece, optional
+        Only these, which must be the project's; all of them when left out.
+    stage : str, optional
+        Judge this stage; when left out each check takes the latest stage that carries it.
+    limits : sequence of Limit rows, optional
+        Those of the project's rubric, where the caller has them already.
+
+    Notes
+    -----
+    The number of queries does not depend on the number of pieces: pieces, readings, planned
+    sizes, shrinkages and limits are one each.
+    """
+    chosen = tuple(project.pieces.for_list() if pieces is None else pieces)
+    if limits is None:
+        limits = list(Limit.objects.filter(criterion__rubric__uses__project=project))
+    plan = plan_of(project, limits)
+    only = None if pieces is None else [piece.pk for piece in chosen]
+    rows = _rows(project, only)
+    readings = {pk: [row.reading for row in rows.get(pk, ())] for pk in (p.pk for p in chosen)}
+    results = check_pieces(readings, plan, stage=stage)
+    return Evidence(project=project, pieces=chosen, plan=plan, rows=rows, results=results)
+
+
+def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
+    """The project's plan as the checks take it, with the rubric's limits over the starter's.
+
+    A project without a plan plans nothing: what was measured is told, and nothing is missed.
+    """
+    ours = {
+        limit.figure: CraftLimit(limit.figure, float(limit.a), float(limit.b), float(limit.c))
+        for limit in limits
+    }
+    all_limits = {**STARTER_LIMITS, **ours}
+    try:
+        row = project.plan
+    except PlanRow.DoesNotExist:
+        return Plan(
+            name=project.title,
+            sizes_mm={},
+            shrinkage={},
+            shrinkage_spread={},
+            capacity_ml=None,
+            join_lengths_mm={},
+            limits=all_limits,
+        )
+    sizes = {size_key(size.name, size.height_mm): size.fired_mm for size in row.sizes.all()}
+    shrinkages = list(row.clay.shrinkages.all()) if row.clay else []
+    return Plan(
+        name=project.title,
+        sizes_mm=sizes,
+        slab_mm=row.slab_mm,
+        shrinkage={each.stage: float(each.percent) / 100 for each in shrinkages},
+        shrinkage_spread={each.stage: float(each.spread_percent) / 100 for each in shrinkages},
+        handle_from_seam_deg=row.handle_from_seam_deg,
+        fingers=row.fingers,
+        capacity_ml=row.capacity_ml,
+        # The side seam of a slab cup runs from foot to rim: as long as the cup is high.
+        join_lengths_mm={"seam": sizes["height"]} if "height" in sizes else {},
+        limits=all_limits,
+    )
+
+
+def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[Row, ...]]:
+    """The readings that count, by piece id, in one query.
+
+    A photo's reading counts once a person has confirmed the photo; where hand and photo read the
+    same station, the hand's counts.
+    """
+    current = Reading.objects.current().filter(
+        Q(source=HAND) | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
+    )
+    # A list of ids grows with the batch and past what a query carries; the project does not.
+    current = (
+        current.filter(piece__project=project)
+        if piece_ids is None
+        else current.filter(piece__in=piece_ids)
+    )
+    by_station: dict[int, dict[tuple, Row]] = defaultdict(dict)
+    for values in current.order_by("pk").values_list(
+        "piece_id",
+        "stage",
+        "quantity",
+        "station",
+        "name",
+        "height_mm",
+        "azimuth_deg",
+        "value",
+        "own_u",
+        "source",
+        "doubt",
+        "instrument__resolution",
+        "instrument__repeatability",
+    ):
+        piece_id, stage, quantity, station, name, height, azimuth, value, *rest = values
+        own_u, source, doubt, resolution, repeatability = rest
+        u = _uncertainty(quantity, own_u, resolution, repeatability)
+        reading = CraftReading(quantity, stage, value, u, name, height, azimuth)
+        stations = by_station[piece_id]
+        key = (stage, quantity, station)
+        other = stations.get(key)
+        if other is None:
+            stations[key] = Row(reading, source, doubt)
+        elif source == HAND:
+            stations[key] = Row(reading, source, doubt, outranks_photo=True)
+        else:
+            stations[key] = Row(other.reading, other.source, other.doubt, outranks_photo=True)
+    return {piece_id: tuple(stations.values()) for piece_id, stations in by_station.items()}
+
+
+def _uncertainty(
+    quantity: str, own_u: float | None, resolution: float | None, repeatability: float | None
+) -> float:
+    """The value's own, else its instrument's, else that of the instrument usual for it."""
+    if own_u is not None:
+        return own_u
+    if resolution is not None:
+        return standard_uncertainty(resolution, repeatability or 0.0)
+    return STARTER_INSTRUMENTS[USUAL_INSTRUMENT[quantity]].u
