@@ -82,6 +82,12 @@ def students(user):
     return Student.objects.filter(pk__in=enrolled)
 
 
+def taught_students(user):
+    """Students of the sections this user teaches: those it may change."""
+    enrolled = Enrolment.objects.filter(section__in=taught_sections(user)).values("student")
+    return Student.objects.filter(pk__in=enrolled)
+
+
 def photos(user):
     """Photos of pieces this user may see; those not filed yet only for the section's teacher."""
     return Photo.objects.filter(
@@ -98,6 +104,11 @@ def clays(user):
     """Clays that ship with the site, own ones, and those that read sections use."""
     used = Clay.objects.filter(plan__project__section__in=read_sections(user)).values("pk")
     return Clay.objects.filter(Q(owner=None) | Q(owner=user) | Q(pk__in=used))
+
+
+def own_clays(user):
+    """Clays this user may change; those that ship with the site stay as they are."""
+    return Clay.objects.filter(owner=user)
 
 
 def instruments(user):
@@ -147,3 +158,15 @@ def get_taught_piece(user, piece_id) -> Piece:
     """The piece to change with its project, or 404 / 403."""
     visible = pieces(user).select_related("project", "section", "student")
     return get_to_change(visible, taught_pieces(user), pk=piece_id)
+
+
+def get_taught_student(user, student_id) -> Student:
+    """The student to change with the login, or 404 / 403."""
+    visible = students(user).select_related("login")
+    return get_to_change(visible, taught_students(user), pk=student_id)
+
+
+def get_taught_photo(user, photo_id) -> Photo:
+    """The photo to change with its piece, or 404 / 403."""
+    visible = photos(user).select_related("piece", "section")
+    return get_to_change(visible, taught_photos(user), pk=photo_id)

@@ -1,0 +1,185 @@
+"""Class lists in: pasted lines become names, and each name is compared with those already known.
+
+Plain text and tuples only; what is done with a line is decided on the page and written by
+``studio.registers``.
+"""
+
+import difflib
+import unicodedata
+from collections import Counter
+from dataclasses import dataclass
+from enum import StrEnum
+
+LONGEST_NAME, LONGEST_NUMBER, MOST_LINES = 120, 40, 200
+# Two names as alike as this are asked about: "Sana Z." / "Sanna Z." 0.93, "Ana P." / "Bea P." 0.5.
+ALIKE = 0.86
+
+
+class RosterError(ValueError):
+    """A list that cannot be read; the message is a sentence for the teacher."""
+
+
+class Case(StrEnum):
+    """What a pasted line turns out to be."""
+
+    NEW = "new"
+    HERE = "already in this section"
+    LEFT = "was in this section and left"
+    ELSEWHERE = "known from another section"
+    TWICE = "twice in this list"
+    ALIKE = "much like another name"
+    CLASH = "school number of somebody else"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One pasted line. ``place`` counts from 1."""
+
+    place: int
+    name: str
+    number: str
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A student on record. ``section`` says where, for a person to read; "" is this section."""
+
+    pk: int
+    name: str
+    number: str
+    section: str = ""
+    left: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A line, what it turns out to be, and whom it may be."""
+
+    line: Line
+    case: Case
+    known: Known | None = None
+    like: str = ""
+
+
+def parse(text: str) -> list[Line]:
+    """Read a pasted class list: a line a student, ``name`` or ``name, school number``.
+
+    A tab or a semicolon parts as a comma does, so that two columns copied from a spreadsheet
+    work. Empty lines are passed over.
+
+    Raises
+    ------
+    RosterError
+        A name or a number that is too long, a line without a name, or a list that is too long.
+    """
+    lines = []
+    for place, raw in enumerate(text.splitlines(), 1):
+        said = unicodedata.normalize("NFC", raw).replace("\t", ",").replace(";", ",")
+        parts = [" ".join(part.split()) for part in said.split(",")]
+        if not any(parts):
+            continue
+        lines.append(_line(place, parts))
+    if len(lines) > MOST_LINES:
+        raise RosterError(
+            f"These are {len(lines)} names; up to {MOST_LINES} are taken at once. Paste a part."
+        )
+    return lines
+
+
+def _line(place: int, parts: list[str]) -> Line:
+    name, *rest = parts
+    given = [part for part in rest if part]
+    if not name:
+        raise RosterError(f"Line {place} has no name before the comma. Write the name first.")
+    if given and not any(sign.isdigit() for sign in given[0]):
+        # “Okafor, Amara” is how registers sort; the page shows it turned round before it is kept.
+        name = f"{given.pop(0)} {name}"
+    if len(given) > 1:
+        raise RosterError(
+            f"Line {place} has more than a name and a number: “{', '.join(parts)}”. "
+            "Write: name, school number."
+        )
+    number = given[0] if given else ""
+    if any(unicodedata.category(sign) == "Cc" for sign in name + number):
+        raise RosterError(f"Line {place} holds a sign that cannot be printed. Type it afresh.")
+    if len(name) > LONGEST_NAME or len(number) > LONGEST_NUMBER:
+        raise RosterError(
+            f"Line {place} is too long: a name has up to {LONGEST_NAME} letters "
+            f"and a school number up to {LONGEST_NUMBER}."
+        )
+    return Line(place, name, number)
+
+
+def compare(lines: list[Line], known: list[Known]) -> list[Proposal]:
+    """Say of each line whether it is new, known, twice or much like another.
+
+    A school number decides before a name does. ``known`` are the students the teacher may see.
+    """
+    by_number = {each.number: each for each in known if each.number}
+    by_name: dict[str, list[Known]] = {}
+    for each in known:
+        by_name.setdefault(_plain(each.name), []).append(each)
+    names = Counter(_plain(line.name) for line in lines)
+    numbers = Counter(line.number for line in lines if line.number)
+    here = [each.name for each in known if not each.section]
+    seen: set[str] = set()
+    proposals = []
+    for line in lines:
+        found = _by_number(line, by_number) or _by_name(line, by_name)
+        if found is None:
+            found = _among_lines(line, lines, names, numbers, seen, here)
+        seen.add(_plain(line.name))
+        proposals.append(found)
+    return proposals
+
+
+def _plain(name: str) -> str:
+    """A name without case, accents and dots, for comparing only."""
+    apart = unicodedata.normalize("NFD", name.casefold())
+    return " ".join("".join(s for s in apart if s.isalnum() or s == " ").split())
+
+
+def _alike(one: str, other: str) -> bool:
+    """Whether one may be a slip of the other; the two quick bounds spare most of the work."""
+    matcher = difflib.SequenceMatcher(None, one, other)
+    return (
+        matcher.real_quick_ratio() >= ALIKE
+        and matcher.quick_ratio() >= ALIKE
+        and matcher.ratio() >= ALIKE
+    )
+
+
+def _by_number(line: Line, by_number: dict[str, Known]) -> Proposal | None:
+    student = by_number.get(line.number) if line.number else None
+    if student is None:
+        return None
+    if not _alike(_plain(student.name), _plain(line.name)):
+        return Proposal(line, Case.CLASH, student, like=student.name)
+    return Proposal(line, _where(student), student)
+
+
+def _by_name(line: Line, by_name: dict[str, list[Known]]) -> Proposal | None:
+    same = by_name.get(_plain(line.name), [])
+    # Two school numbers that differ are two people of one name.
+    same = [each for each in same if not (line.number and each.number)]
+    if not same:
+        return None
+    student = min(same, key=lambda each: (bool(each.section), each.left))
+    return Proposal(line, _where(student), student)
+
+
+def _where(student: Known) -> Case:
+    if student.section:
+        return Case.ELSEWHERE
+    return Case.LEFT if student.left else Case.HERE
+
+
+def _among_lines(line, lines, names, numbers, seen, here) -> Proposal:
+    if line.number and numbers[line.number] > 1:
+        return Proposal(line, Case.CLASH, like="another line of this list")
+    plain = _plain(line.name)
+    if names[plain] > 1 and plain in seen:
+        return Proposal(line, Case.TWICE, like=line.name)
+    others = [other.name for other in lines if _plain(other.name) != plain] + here
+    close = [name for name in others if _plain(name) != plain and _alike(plain, _plain(name))]
+    return Proposal(line, Case.ALIKE, like=close[0]) if close else Proposal(line, Case.NEW)
