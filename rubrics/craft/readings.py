@@ -8,6 +8,12 @@ from dataclasses import dataclass
 STAGES = ("wet", "leather-hard", "bone dry", "bisque", "glazed")
 """The stages of a piece in the order in which it goes through them; wet is as cut."""
 
+NEAREST_STAGES = {
+    stage: tuple(sorted(STAGES, key=lambda other: abs(STAGES.index(other) - STAGES.index(stage))))
+    for stage in STAGES
+}
+"""For each stage all stages, itself first, then its neighbours: where else a size may be read."""
+
 QUANTITIES = (
     "wall_thickness",
     "rim_height",
@@ -142,11 +148,3 @@ def standard_uncertainty(resolution: float, repeatability: float = 0.0) -> float
     if resolution < 0 or repeatability < 0:
         raise ReadingsError("The instrument's resolution and repeatability cannot be negative.")
     return math.sqrt(resolution**2 / 12 + repeatability**2)
-
-
-def plain_float(value) -> float | None:
-    """Return a finite float without the sign of zero, or None: what may leave a check."""
-    if value is None:
-        return None
-    number = float(value)
-    return number + 0.0 if math.isfinite(number) else None

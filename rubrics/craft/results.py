@@ -167,8 +167,10 @@ class Join:
     name: str
     length_mm: float | None
     length_source: str
-    """"read", "plan", or "" where no length is known."""
+    """"read", "scaled" (another stage's), "plan", or "" where no length is known."""
     open_parts_mm: tuple[tuple[float, float], ...]
+    unplaced_open_mm: tuple[float, ...]
+    """Lengths of open parts of which nobody said where they start."""
     through_parts_mm: tuple[tuple[float, float], ...]
     steps_mm: tuple[tuple[float | None, float], ...]
     """(where along the join, step) for every step read."""
@@ -195,14 +197,14 @@ class SeamJoin:
         "seam_to_beside",
     )
     stage: str
-    open_fraction: float | None
-    u_open_fraction: float | None
-    open_mm: float
-    u_open_mm: float | None
-    longest_open_mm: float
-    u_longest_open_mm: float | None
-    through_mm: float
-    u_through_mm: float | None
+    open_fraction: float | None = None
+    u_open_fraction: float | None = None
+    open_mm: float | None = None
+    u_open_mm: float | None = None
+    longest_open_mm: float | None = None
+    u_longest_open_mm: float | None = None
+    through_mm: float | None = None
+    u_through_mm: float | None = None
     largest_step_mm: float | None = None
     u_largest_step_mm: float | None = None
     mean_step_mm: float | None = None
@@ -272,6 +274,8 @@ class HandleAlignment:
     finger_depth_needed_mm: float | None = None
     opening_source: str = ""
     """"read" for a glazed opening, "expected" where it is foretold from an earlier stage."""
+    opening_stage: str | None = None
+    """Stage of ``opening_height_mm`` and ``opening_depth_mm``."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -310,7 +314,7 @@ class Shrinkage:
     FIGURES: ClassVar[tuple[str, ...]] = (
         "linear_shrinkage",
         "volume_shrinkage",
-        "shrinkage_difference",
+        "difference",
         "planned_shrinkage",
         "chi_squared",
         "chi_squared_p",
@@ -320,8 +324,8 @@ class Shrinkage:
     u_linear_shrinkage: float
     volume_shrinkage: float
     u_volume_shrinkage: float
-    shrinkage_difference: float | None = None
-    u_shrinkage_difference: float | None = None
+    difference: float | None = None
+    u_difference: float | None = None
     planned_shrinkage: float | None = None
     chi_squared: float | None = None
     chi_squared_p: float | None = None
@@ -379,6 +383,8 @@ class SquaredFoot:
     sides_mm: tuple[float | None, ...] = ()
     diagonals_mm: tuple[float | None, ...] = ()
     gaps_mm: tuple[float | None, ...] = ()
+    gap_stage: str | None = None
+    """Stage of the gaps: another than ``stage`` where the piece was set on the table later."""
     corners_deg: tuple[float, ...] = ()
     planned_side_mm: float | None = None
 
@@ -426,6 +432,17 @@ class Capacity:
     """(name, size, source) of every size the geometry used; source as in ``radius_source``."""
     water_and_geometry_agree: bool | None = None
 
+
+CHECKED = (
+    WallEvenness,
+    RimLevel,
+    SeamJoin,
+    HandleAlignment,
+    Shrinkage,
+    SquaredFoot,
+    Capacity,
+)
+"""The results that carry figures, in the order of :data:`CHECKS`."""
 
 Result = (
     WallEvenness

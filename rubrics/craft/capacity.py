@@ -1,0 +1,271 @@
+"""Capacity: what a piece holds, by the water it takes and by its sizes, beside the plan."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from .fits import propagate
+from .geometry import loft_volume, rounded_square
+from .inputs import NotReadError, TooFewError, positive_numbers
+from .levels import COVERAGE_FACTOR, Limit
+from .plan import GLAZED, Plan
+from .readings import ReadingsError
+from .results import Capacity
+from .sheet import PLANNED, Sheet, Size
+from .verdict import judge
+
+QUANTITIES = ("water_mass",)
+ALSO = ("dimension",)
+OUTSIDE_SIZES = ("height", "rim_diameter", "foot_side", "wall", "base_thickness")
+
+MM3_PER_ML = 1000.0
+
+FILL_HALF_WIDTH_ML = 5.0
+"""By how much two people differ over "full to the brim": our proposal, from memory. [ml]"""
+
+FILL_U_ML = FILL_HALF_WIDTH_ML / math.sqrt(3)
+
+LOFT_MODEL_U = 0.03
+"""Share by which a hand-built cup's inside departs from straight lines: our proposal."""
+
+MEASURING_TEMPERATURE_C = 20.0
+
+AIR_DENSITY_KG_M3, WEIGHT_DENSITY_KG_M3 = 1.2, 8000.0
+"""Conventional densities of air and of the weights a scale is set with (OIML D 28, from memory)."""
+
+
+def water_density(temperature_c: float = MEASURING_TEMPERATURE_C) -> float:
+    """Density of air-free water at 101 325 Pa, 0 to 40 °C. [kg/m³]
+
+    References
+    ----------
+    .. [1] M. Tanaka et al., Metrologia 38 (2001) 301-309, recommended by the CIPM.
+    """
+    t = temperature_c
+    return 999.974950 * (1 - (t - 3.983035) ** 2 * (t + 301.797) / (522528.9 * (t + 69.34881)))
+
+
+def water_volume(
+    mass_g: float,
+    *,
+    temperature_c: float = MEASURING_TEMPERATURE_C,
+    air_buoyancy: bool = False,
+) -> float:
+    """Volume of a mass of water. [ml]
+
+    Parameters
+    ----------
+    mass_g : float
+        What the scale shows. [g]
+    temperature_c : float
+        Temperature of the water. [°C]
+    air_buoyancy : bool
+        Whether to allow for the air that the water displaces: 0.1 %, a third of a millilitre in a
+        cup and far below what filling to the brim can tell, so it is left out unless asked for.
+    """
+    density = water_density(temperature_c)
+    volume = mass_g / density * 1000
+    if air_buoyancy:
+        volume *= (1 - AIR_DENSITY_KG_M3 / WEIGHT_DENSITY_KG_M3) / (1 - AIR_DENSITY_KG_M3 / density)
+    return volume
+
+
+def inside_volume(
+    height_mm: float,
+    rim_diameter_mm: float,
+    foot_side_mm: float,
+    wall_mm: float,
+    base_mm: float,
+    *,
+    foot_corner_radius_mm: float = 0.0,
+) -> float:
+    """Volume inside a cup that runs straight from a rounded square foot to a round rim. [ml]
+
+    The outside is drawn in by the wall, measured square to it: level by level by a little more
+    on a wall that leans. The inside begins on the upper face of the base.
+
+    Parameters
+    ----------
+    height_mm, rim_diameter_mm, foot_side_mm : float
+        Outside sizes; the foot over its flats. [mm]
+    wall_mm, base_mm : float
+        Thicknesses. [mm]
+    foot_corner_radius_mm : float
+        Outside radius of the foot's corners. [mm]
+    """
+    rise = height_mm
+    slant = math.hypot(1.0, (rim_diameter_mm - foot_side_mm) / 2 / rise)
+    level_wall = wall_mm * slant
+    below = rounded_square(
+        max(foot_side_mm - 2 * level_wall, 0.0), max(foot_corner_radius_mm - level_wall, 0.0)
+    )
+    above = max(rim_diameter_mm / 2 - level_wall, 0.0)
+    return loft_volume(below, above, rise, start=min(base_mm / rise, 1.0)) / MM3_PER_ML
+
+
+def planned_capacity(plan: Plan) -> float | None:
+    """Planned capacity of the fired piece: as stated, else from its planned sizes. [ml]"""
+    if plan.capacity_ml is not None:
+        return plan.capacity_ml
+    wall = plan.planned_wall_mm(GLAZED)
+    sizes = [plan.sizes_mm.get(key) for key in OUTSIDE_SIZES if key != "wall"]
+    if wall is None or None in sizes:
+        return None
+    height, rim, foot, base = sizes
+    return inside_volume(
+        height, rim, foot, wall, base, foot_corner_radius_mm=plan.foot_corner_radius_mm
+    )
+
+
+def capacity(
+    *,
+    water_g: float | None = None,
+    line_g: float | None = None,
+    u_water_g: float = 0.0,
+    geometry_ml: float | None = None,
+    u_geometry_ml: float = 0.0,
+    to_fired: tuple[float, float] = (1.0, 0.0),
+    planned_ml: float | None = None,
+    temperature_c: float = MEASURING_TEMPERATURE_C,
+    sizes_mm: tuple[tuple[str, float, str], ...] = (),
+    stage: str = "",
+    limits: Mapping[str, Limit] | None = None,
+) -> Capacity:
+    """Tell what a piece holds, and hold it against the plan.
+
+    Parameters
+    ----------
+    water_g, line_g : float, optional
+        Mass of water to the brim and to the line. [g]
+    u_water_g : float
+        Standard uncertainty of a mass. [g]
+    geometry_ml, u_geometry_ml : float
+        Capacity by the sizes, as :func:`inside_volume` gives, and its uncertainty. [ml]
+    to_fired : (ratio, its standard uncertainty)
+        What a *length* at this stage is to be multiplied by to foretell the fired one.
+    planned_ml : float, optional
+        Planned capacity of the fired piece. [ml]
+    temperature_c : float
+        Temperature of the water. [°C]
+    sizes_mm, stage : tuple, str
+        Carried into the result.
+    limits : mapping, optional
+        Limits by "capacity.figure".
+
+    Raises
+    ------
+    ReadingsError
+        Neither water to the brim nor geometry, or a value not finite or not above zero.
+
+    References
+    ----------
+    .. [1] M. Tanaka et al., Metrologia 38 (2001) 301-309, for the density of water.
+    """
+    figures: dict[str, object] = {}
+    per_gram = water_volume(1.0, temperature_c=temperature_c)
+    for name, grams in (("capacity_water_ml", water_g), ("line_ml", line_g)):
+        if grams is not None:
+            (known,) = positive_numbers([grams], "A mass of water")
+            figures[name] = known * per_gram
+            figures[f"u_{name}"] = math.hypot(u_water_g * per_gram, FILL_U_ML)
+    if geometry_ml is not None:
+        (known,) = positive_numbers([geometry_ml], "A capacity")
+        figures |= {"capacity_geometry_ml": known, "u_capacity_geometry_ml": u_geometry_ml}
+    source = next((s for s in ("water", "geometry") if f"capacity_{s}_ml" in figures), None)
+    if source is None:
+        raise TooFewError("Capacity needs the water to the brim weighed, or the sizes read.")
+    value, u = figures[f"capacity_{source}_ml"], figures[f"u_capacity_{source}_ml"]
+    ratio, u_ratio = to_fired
+    fired = value * ratio**3
+    u_fired = math.hypot(u * ratio**3, 3 * value * ratio**2 * u_ratio)
+    figures |= {
+        "capacity_ml": value,
+        "u_capacity_ml": u,
+        "fired_ml": fired,
+        "u_fired_ml": u_fired,
+    }
+    if planned_ml is not None:
+        figures |= {
+            "planned_ml": planned_ml,
+            "difference_ml": fired - planned_ml,
+            "u_difference_ml": u_fired,
+            "difference_fraction": fired / planned_ml - 1,
+            "u_difference_fraction": u_fired / planned_ml,
+        }
+    verdict, judged = judge("capacity", figures, limits)
+    return Capacity(
+        stage=stage,
+        verdict=verdict,
+        judged=judged,
+        source=source,
+        sizes_mm=sizes_mm,
+        water_and_geometry_agree=_agree(figures),
+        **figures,
+    )
+
+
+def _agree(figures: Mapping[str, object]) -> bool | None:
+    """Whether water and geometry tell the same within their expanded uncertainty."""
+    if "capacity_water_ml" not in figures or "capacity_geometry_ml" not in figures:
+        return None
+    apart = abs(figures["capacity_water_ml"] - figures["capacity_geometry_ml"])
+    u = math.hypot(figures["u_capacity_water_ml"], figures["u_capacity_geometry_ml"])
+    return apart <= COVERAGE_FACTOR * u
+
+
+def by_geometry(
+    sheet: Sheet, stage: str, plan: Plan
+) -> tuple[float, float, tuple[tuple[str, float, str], ...]] | None:
+    """Capacity by the sizes at a stage, its uncertainty [ml], and the sizes used.
+
+    None unless height and rim were read at some stage: sizes that are all the plan's would only
+    tell the plan again.
+    """
+    sizes = {key: sheet.size(key, stage, plan) for key in OUTSIDE_SIZES}
+    if None in sizes.values():
+        return None
+    if PLANNED in {sizes["height"].source, sizes["rim_diameter"].source}:
+        return None
+    growth = plan.growth(GLAZED, stage) or (1.0, 0.0)
+    corner = plan.foot_corner_radius_mm * growth[0]
+
+    def volume(*outside: float) -> float:
+        return inside_volume(*outside, foot_corner_radius_mm=corner)
+
+    used: list[Size] = list(sizes.values())
+    value, u = propagate(volume, [size.value_mm for size in used], [size.u_mm for size in used])
+    if value <= 0:
+        raise ReadingsError(
+            "By these sizes there is no room inside; read the wall, the base and the height again."
+        )
+    told = tuple((key, size.value_mm, size.source) for key, size in sizes.items())
+    return value, math.hypot(u, LOFT_MODEL_U * value), told
+
+
+def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> Capacity:
+    """Capacity of one piece at a stage, by water and by its sizes."""
+    water = {r.name or "brim": r for r in sheet.at(stage, "water_mass")}
+    if water and stage != GLAZED:
+        raise ReadingsError(
+            "Water tells the capacity of a glazed piece only: unglazed clay drinks it, and "
+            "unfired clay falls apart in it. Weigh the water after the glaze firing."
+        )
+    geometry = by_geometry(sheet, stage, plan)
+    if geometry is None and not water:
+        raise NotReadError(
+            "Capacity needs the height and the rim's diameter, or the water weighed."
+        )
+    brim, line = water.get("brim"), water.get("line")
+    return capacity(
+        water_g=brim.value if brim else None,
+        line_g=line.value if line else None,
+        u_water_g=max((r.u for r in water.values()), default=0.0),
+        geometry_ml=geometry[0] if geometry else None,
+        u_geometry_ml=geometry[1] if geometry else 0.0,
+        sizes_mm=geometry[2] if geometry else (),
+        to_fired=plan.growth(stage, GLAZED) or (1.0, 0.0),
+        planned_ml=planned_capacity(plan),
+        stage=stage,
+        limits=plan.limits,
+    )

@@ -1,0 +1,111 @@
+"""The door to the craft checks: readings of one piece or of many, and a plan, to results.
+
+To add a check: give it a result in ``results.py``, a module with the pure function and a
+``from_sheet`` like its neighbours', and a line in ``_CHECKS``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+
+from . import capacity, foot, handle, rim, seam, shrinkage, wall
+from .inputs import NotReadError, TooFewError
+from .plan import Plan
+from .readings import STAGES, Reading, ReadingsError
+from .results import Refused, Result
+from .sheet import Sheet
+
+
+@dataclass(frozen=True, slots=True)
+class _Check:
+    """One check: how to compute it, and which quantities say that a stage was read for it.
+
+    A stage that has one of ``needs`` comes before any that has only one of ``also``.
+    """
+
+    from_sheet: Callable[[Sheet, str, Plan], Result]
+    needs: tuple[str, ...]
+    also: tuple[str, ...] = ()
+
+
+_CHECKS = {
+    "wall_evenness": _Check(wall.from_sheet, wall.QUANTITIES),
+    "rim_level": _Check(rim.from_sheet, rim.QUANTITIES),
+    "seam_join": _Check(seam.from_sheet, seam.QUANTITIES),
+    "handle_alignment": _Check(handle.from_sheet, handle.QUANTITIES, handle.ALSO),
+    "shrinkage": _Check(shrinkage.from_sheet, shrinkage.QUANTITIES),
+    "squared_foot": _Check(foot.from_sheet, foot.QUANTITIES, foot.ALSO),
+    "capacity": _Check(capacity.from_sheet, capacity.QUANTITIES, capacity.ALSO),
+}
+
+_LATEST_FIRST = tuple(reversed(STAGES))
+
+
+def check_piece(
+    readings: Iterable[Reading], plan: Plan, stage: str | None = None
+) -> dict[str, Result]:
+    """Compute every craft check that the readings of one piece speak to.
+
+    Parameters
+    ----------
+    readings : iterable of Reading
+        All current readings of the piece, of whatever stages.
+    plan : Plan
+        What the piece was meant to be.
+    stage : str, optional
+        The stage to check. Else each check takes the latest stage whose readings can carry it.
+
+    Returns
+    -------
+    dict
+        Result by check name. A check that the readings cannot carry is a ``Refused``; one that
+        nothing was read for is absent.
+    """
+    if stage is not None and stage not in STAGES:
+        raise ReadingsError(f"“{stage}” is not a stage; the stages are {', '.join(STAGES)}.")
+    sheet = Sheet(readings)
+    results: dict[str, Result] = {}
+    for name, check in _CHECKS.items():
+        result = _latest(name, check, sheet, plan, (stage,) if stage else _LATEST_FIRST)
+        if result is not None:
+            results[name] = result
+    return results
+
+
+def check_pieces(
+    readings_by_piece: Mapping[str, Iterable[Reading]],
+    plan: Plan | Mapping[str, Plan],
+    stage: str | None = None,
+) -> dict[str, dict[str, Result]]:
+    """Compute the craft checks of many pieces; see :func:`check_piece`.
+
+    ``plan`` is one plan for all, or a plan by piece.
+    """
+    return {
+        piece: check_piece(readings, plan if isinstance(plan, Plan) else plan[piece], stage)
+        for piece, readings in readings_by_piece.items()
+    }
+
+
+def _latest(
+    name: str, check: _Check, sheet: Sheet, plan: Plan, stages: Iterable[str]
+) -> Result | None:
+    """Try the stages in order; too few readings at one send the check on to the next.
+
+    Readings that are wrong stop it: an older stage must not hide them.
+    """
+    refused = None
+    for quantities in (check.needs, check.also):
+        for stage in stages:
+            if not sheet.has(stage, quantities):
+                continue
+            try:
+                return check.from_sheet(sheet, stage, plan)
+            except NotReadError:
+                continue
+            except TooFewError as error:
+                refused = refused or Refused(name, stage, str(error))
+            except ReadingsError as error:
+                return Refused(name, stage, str(error))
+    return refused

@@ -1,0 +1,332 @@
+"""Handle alignment: does it stand straight, sit where it was planned, and take the fingers."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from .angles import wrap_full_turn, wrap_half_turn
+from .fits import propagate
+from .geometry import DIAGONAL_OF_UNIT_SQUARE, ROUNDING_OF_DIAGONAL, profile_radius, rounded_square
+from .inputs import TooFewError, finite_numbers, not_negative_numbers, positive_numbers
+from .levels import Limit
+from .plan import GLAZED, Plan
+from .readings import STAGES, Reading, ReadingsError
+from .results import HandleAlignment, Judged, Station
+from .sheet import READ, Sheet, Size
+from .verdict import judge
+
+QUANTITIES = ("handle_top", "handle_bottom", "handle_twist")
+ALSO = ("handle_opening",)
+
+FINGER_SLACK_MM = 3.0
+"""Room beside the fingers so that they slide in: common practice, no source. [mm]"""
+
+
+def handle_lean(
+    top: tuple[float, float],
+    bottom: tuple[float, float],
+    *,
+    radius_top_mm: float,
+    radius_bottom_mm: float,
+) -> float:
+    """Lean of a handle from upright, seen square on. [°]
+
+    lean = atan((s_top − s_bottom) / (z_top − z_bottom)), s = R sin(az − az_mid), az_mid being
+    the circular mean of the two azimuths: it does not change when the cup is turned. Positive:
+    the top stands counter-clockwise of the bottom.
+
+    Parameters
+    ----------
+    top, bottom : (azimuth, height)
+        Middle of each attachment [°, mm].
+    radius_top_mm, radius_bottom_mm : float
+        The cup's radius at each. [mm]
+    """
+    half = math.radians(wrap_half_turn(top[0] - bottom[0]) / 2)
+    sideways = (radius_top_mm + radius_bottom_mm) * math.sin(half)
+    return math.degrees(math.atan2(sideways, top[1] - bottom[1]))
+
+
+def finger_room(fingers: int, breadth_mm: float, *, slack: float = FINGER_SLACK_MM) -> float:
+    """Height of opening that a number of fingers side by side needs. [mm]
+
+    References
+    ----------
+    .. [1] FAA Human Factors Design Standard, appendix B, for breadths of adults' fingers. No
+       percentiles for ages 13 to 18 are at hand: the plan's breadth is the teacher's to set.
+    """
+    return fingers * breadth_mm + slack
+
+
+def handle_alignment(
+    top: tuple[float, float] | None = None,
+    bottom: tuple[float, float] | None = None,
+    *,
+    radius_top_mm: float | None = None,
+    radius_bottom_mm: float | None = None,
+    twist_deg: float | None = None,
+    opening_height: Size | None = None,
+    opening_depth: Size | None = None,
+    glazed_growth: tuple[float, float] = (1.0, 0.0),
+    seam_azimuth_deg: float = 180.0,
+    planned_from_seam_deg: float = 180.0,
+    fingers: int | None = None,
+    finger_breadth_mm: float = 23.0,
+    u_height_mm: float = 0.0,
+    u_azimuth_deg: float = 0.0,
+    u_radius_mm: float = 0.0,
+    u_twist_deg: float = 0.0,
+    stage: str = "",
+    limits: Mapping[str, Limit] | None = None,
+    **facts: object,
+) -> HandleAlignment:
+    """Tell how straight a handle stands, where it sits, and whether the fingers fit.
+
+    Parameters
+    ----------
+    top, bottom : (azimuth, height), optional
+        Middle of each attachment [°, mm]; both or neither.
+    radius_top_mm, radius_bottom_mm : float, optional
+        The cup's radius at each attachment. [mm]
+    twist_deg : float, optional
+        Angle between the handle's plane and the radius through its attachment. [°]
+    opening_height, opening_depth : Size, optional
+        Inside of the handle. [mm]
+    glazed_growth : (ratio, its standard uncertainty)
+        What an opening still shrinks by until it is glazed.
+    seam_azimuth_deg, planned_from_seam_deg : float
+        Where the seam is; how far counter-clockwise of it the handle was planned. [°]
+    fingers, finger_breadth_mm : int, float
+        Planned fingers and the breadth of one. [mm]
+    u_height_mm, u_azimuth_deg, u_radius_mm, u_twist_deg : float
+        Standard uncertainties of one reading of each kind.
+    stage : str
+        Carried into the result.
+    limits : mapping, optional
+        Limits by "handle_alignment.figure"; the verdict is the worst.
+
+    Raises
+    ------
+    ReadingsError
+        A value not finite, one attachment without the other, or a top that is not above the
+        bottom.
+    """
+    figures: dict[str, object] = {}
+    if (top is None) != (bottom is None):
+        missing = "upper" if top is None else "lower"
+        raise TooFewError(f"The {missing} attachment of the handle was not read; read both.")
+    if top is not None:
+        figures |= _lean(
+            top,
+            bottom,
+            (radius_top_mm, radius_bottom_mm),
+            (u_azimuth_deg, u_height_mm, u_radius_mm),
+        )
+        middle = bottom[0] + wrap_half_turn(top[0] - bottom[0]) / 2
+        placement = wrap_half_turn(middle - seam_azimuth_deg - planned_from_seam_deg)
+        figures |= {
+            "placement_deg": placement,
+            "u_placement_deg": u_azimuth_deg / math.sqrt(2),
+            "top": Station(top[1], top[1], wrap_full_turn(top[0])),
+            "bottom": Station(bottom[1], bottom[1], wrap_full_turn(bottom[0])),
+            "radius_top_mm": radius_top_mm,
+            "radius_bottom_mm": radius_bottom_mm,
+        }
+    if twist_deg is not None:
+        (twist,) = finite_numbers([twist_deg], "Twist of the handle")
+        figures |= {"twist_deg": twist, "u_twist_deg": u_twist_deg}
+    if opening_height or opening_depth:
+        figures |= _openings(
+            opening_height, opening_depth, glazed_growth, fingers, finger_breadth_mm
+        )
+    if not figures:
+        raise TooFewError("Nothing was read at the handle at this stage.")
+    verdict, judged = judge("handle_alignment", figures, limits)
+    return HandleAlignment(
+        stage=stage,
+        verdict=verdict,
+        judged=judged,
+        decides=_decides(judged),
+        seam_azimuth_deg=wrap_full_turn(seam_azimuth_deg),
+        planned_from_seam_deg=planned_from_seam_deg,
+        fingers=fingers,
+        **figures,
+        **facts,
+    )
+
+
+def _lean(
+    top: tuple[float, float],
+    bottom: tuple[float, float],
+    radii: tuple[float | None, float | None],
+    us: tuple[float, float, float],
+) -> dict[str, object]:
+    """Lean with its uncertainty; ``us`` are those of azimuth, height and radius."""
+    finite_numbers([*top, *bottom], "Attachment reading")
+    not_negative_numbers([top[1], bottom[1]], "A height of the handle's attachment")
+    if None in radii:
+        raise ReadingsError(
+            "The handle's lean needs the cup's size; measure or plan its height, rim and foot."
+        )
+    positive_numbers(radii, "A radius at the handle")
+    if top[1] <= bottom[1]:
+        raise ReadingsError(
+            f"The handle's upper attachment ({top[1]:g} mm) is not above its lower one "
+            f"({bottom[1]:g} mm); see whether the two were exchanged."
+        )
+    # Two azimuths, two heights: each difference has √2 of one reading's u.
+    u_turn, u_rise, u_radius = us[0] * math.sqrt(2), us[1] * math.sqrt(2), us[2]
+    rise, turn = top[1] - bottom[1], wrap_half_turn(top[0] - bottom[0])
+
+    def lean(turn_deg: float, rise_mm: float, both_radii_mm: float) -> float:
+        return handle_lean(
+            (turn_deg, rise_mm),
+            (0.0, 0.0),
+            radius_top_mm=both_radii_mm / 2,
+            radius_bottom_mm=both_radii_mm / 2,
+        )
+
+    value, u = propagate(lean, (turn, rise, radii[0] + radii[1]), (u_turn, u_rise, 2 * u_radius))
+    return {"lean_deg": value, "u_lean_deg": u}
+
+
+def _openings(
+    height: Size | None,
+    depth: Size | None,
+    glazed_growth: tuple[float, float],
+    fingers: int | None,
+    breadth: float,
+) -> dict[str, object]:
+    """The opening, and what room a glazed one leaves beside the planned fingers."""
+    figures: dict[str, object] = {}
+    ratio, u_ratio = glazed_growth
+    # One finger's breadth and its slack is what any hand needs between handle and wall.
+    needs = {"height": fingers, "depth": 1 if fingers else None}
+    for name, size in (("height", height), ("depth", depth)):
+        if size is None:
+            continue
+        (value,) = not_negative_numbers([size.value_mm], f"A {name} of the handle's opening")
+        figures[f"opening_{name}_mm"], figures[f"u_opening_{name}_mm"] = value, size.u_mm
+        if needs[name]:
+            needed = finger_room(needs[name], breadth)
+            key = "finger_room_mm" if name == "height" else "finger_depth_room_mm"
+            figures[f"finger_{name}_needed_mm"] = needed
+            figures[key] = value * ratio - needed
+            figures[f"u_{key}"] = math.hypot(size.u_mm * ratio, value * u_ratio)
+    figures["opening_source"] = "read" if glazed_growth == (1.0, 0.0) else "expected"
+    return figures
+
+
+def _decides(judged: Sequence[Judged]) -> str | None:
+    """The figure nearest to its limit, or furthest beyond it."""
+    if not judged:
+        return None
+    return max(judged, key=lambda j: abs(j.value) / j.limit if j.limit else math.inf).figure
+
+
+def cup_radius(height_mm: float, stage: str, sheet: Sheet, plan: Plan) -> Size | None:
+    """Outside radius of the cup at a height, between foot and rim by straight lines.
+
+    A squared foot counts with the circle of the same perimeter. Its own radius runs from half
+    its side to half its diagonal, and nobody says which of them the handle stands over: that
+    half-range is taken as a rectangular uncertainty, fading towards the round rim. Diameters
+    read at a height on the way are used as they are.
+    """
+    sizes = {key: sheet.size(key, stage, plan) for key in ("height", "rim_diameter", "foot_side")}
+    if None in sizes.values():
+        return None
+    top, rim, foot = (sizes[key] for key in ("height", "rim_diameter", "foot_side"))
+    growth = plan.growth(GLAZED, stage) or (1.0, 0.0)
+    corner = min(plan.foot_corner_radius_mm * growth[0], foot.value_mm / 2)
+    foot_radius = rounded_square(foot.value_mm, corner).perimeter / (2 * math.pi)
+    diagonal = foot.value_mm * DIAGONAL_OF_UNIT_SQUARE - ROUNDING_OF_DIAGONAL * corner
+    u_shape = (diagonal - foot.value_mm) / 2 / math.sqrt(12)
+    between = _diameters_on_the_way(sheet, stage, top.value_mm)
+    profile = [(0.0, foot_radius), *between, (top.value_mm, rim.value_mm / 2)]
+    first_round = profile[1][0]
+    share = max(0.0, 1 - height_mm / first_round)
+    u = math.hypot(u_shape * share, foot.u_mm / 2 * share, rim.u_mm / 2 * (1 - share))
+    sources = {size.source for size in (top, rim, foot)}
+    source = READ if sources == {READ} else max(sources, key=("read", "scaled", "plan").index)
+    return Size(profile_radius(height_mm, profile), u, source)
+
+
+def _diameters_on_the_way(sheet: Sheet, stage: str, top_mm: float) -> list[tuple[float, float]]:
+    """(height, radius) of the diameters read at this stage between foot and rim."""
+    return sorted(
+        (r.height_mm, r.value / 2)
+        for r in sheet.at(stage, "dimension")
+        if r.name in {"diameter", "max_diameter"}
+        and r.height_mm is not None
+        and 0 < r.height_mm < top_mm
+    )
+
+
+def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> HandleAlignment:
+    """Handle alignment of the readings of one piece at a stage."""
+    top, bottom = sheet.at(stage, "handle_top"), sheet.at(stage, "handle_bottom")
+    twist = sheet.at(stage, "handle_twist")
+    for r in (*top, *bottom):
+        if r.azimuth_deg is None:
+            raise ReadingsError(
+                "A handle attachment lacks its place round the cup; say at which angle it sits."
+            )
+    radii = {}
+    if top and bottom:
+        radii = {
+            name: cup_radius(readings[-1].value, stage, sheet, plan)
+            for name, readings in (("top", top), ("bottom", bottom))
+        }
+        if None in radii.values():
+            radii = {}
+    opening_stage, openings = _opening(sheet, stage)
+    growth = plan.growth(opening_stage, GLAZED) if opening_stage else None
+    ends = [*top[-1:], *bottom[-1:]]
+    return handle_alignment(
+        _place(top),
+        _place(bottom),
+        radius_top_mm=radii["top"].value_mm if radii else None,
+        radius_bottom_mm=radii["bottom"].value_mm if radii else None,
+        radius_source=radii["top"].source if radii else "",
+        u_radius_mm=max((size.u_mm for size in radii.values()), default=0.0),
+        twist_deg=twist[-1].value if twist else None,
+        u_twist_deg=twist[-1].u if twist else 0.0,
+        opening_height=openings.get("height"),
+        opening_depth=openings.get("depth"),
+        opening_stage=opening_stage,
+        glazed_growth=growth or (1.0, 0.0),
+        seam_azimuth_deg=_seam_azimuth(sheet, stage, plan),
+        planned_from_seam_deg=plan.handle_from_seam_deg,
+        fingers=plan.fingers or None,
+        finger_breadth_mm=plan.finger_breadth_mm,
+        u_height_mm=max((r.u for r in ends), default=0.0),
+        u_azimuth_deg=plan.azimuth_u_deg,
+        stage=stage,
+        limits=plan.limits,
+    )
+
+
+def _place(readings: Sequence[Reading]) -> tuple[float, float] | None:
+    return (readings[-1].azimuth_deg, readings[-1].value) if readings else None
+
+
+def _opening(sheet: Sheet, stage: str) -> tuple[str | None, dict[str, Size]]:
+    """The opening and its stage: glazed where it was read then, for that is the one that counts."""
+    for at in (GLAZED, stage, *reversed(STAGES)):
+        readings = sheet.at(at, "handle_opening")
+        if readings:
+            return at, {r.name: Size(r.value, r.u, READ) for r in readings}
+    return None, {}
+
+
+def _seam_azimuth(sheet: Sheet, stage: str, plan: Plan) -> float:
+    """Where the seam is: as read with its length, else where the planned handle puts it.
+
+    Azimuths count from where the handle is planned, so the plan has the seam at minus the
+    handle's angle from it.
+    """
+    for r in sheet.at(stage, "seam_length"):
+        if r.name in {"", "seam"} and r.azimuth_deg is not None:
+            return r.azimuth_deg
+    return -plan.handle_from_seam_deg

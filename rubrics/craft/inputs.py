@@ -1,0 +1,75 @@
+"""Reading numbers into a check, and the sentences for those that cannot be used."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from .readings import Reading, ReadingsError
+
+
+class TooFewError(ReadingsError):
+    """Nothing is wrong with the readings; there are not enough of them."""
+
+
+class NotReadError(ReadingsError):
+    """The stage holds nothing that speaks to the check: it is absent, not refused."""
+
+
+def finite_numbers(values: Iterable[float], what: str) -> list[float]:
+    """Return the values as plain floats; refuse any that is not a finite number."""
+    numbers = list(map(float, values))
+    if not all(map(math.isfinite, numbers)):
+        place = next(i for i, number in enumerate(numbers, 1) if not math.isfinite(number))
+        raise ReadingsError(f"{what} {place} is not a number; read that place again.")
+    return numbers
+
+
+def positive_numbers(values: Iterable[float], what: str) -> list[float]:
+    """Return the values as plain floats; refuse any that is not above zero."""
+    numbers = finite_numbers(values, what)
+    if numbers and min(numbers) <= 0:
+        bad = next(number for number in numbers if number <= 0)
+        raise ReadingsError(f"{what} of {bad:g} cannot be; it must be more than zero.")
+    return numbers
+
+
+def not_negative_numbers(values: Iterable[float], what: str) -> list[float]:
+    """Return the values as plain floats; refuse any below zero."""
+    numbers = finite_numbers(values, what)
+    if numbers and min(numbers) < 0:
+        raise ReadingsError(f"{what} of {min(numbers):g} cannot be; it must not be negative.")
+    return numbers
+
+
+def uncertainties(u: float | Iterable[float], n: int) -> list[float]:
+    """Return n standard uncertainties from one for all or one for each."""
+    us = [float(u)] * n if isinstance(u, (int, float)) else [float(each) for each in u]
+    if len(us) != n:
+        raise ReadingsError(f"There are {n} readings but {len(us)} uncertainties.")
+    if not all(math.isfinite(each) and each >= 0 for each in us):
+        raise ReadingsError("An uncertainty must be a number that is not negative.")
+    return us
+
+
+def same_length(n: int, others: Sequence, what: str) -> None:
+    """Refuse stations that do not match the values read at them."""
+    if len(others) != n:
+        raise ReadingsError(f"There are {n} readings but {len(others)} {what}.")
+
+
+def single_stage(readings: Sequence[Reading]) -> str:
+    """Return the stage of the readings; refuse a mixture, for clay shrinks between stages."""
+    stages = {reading.stage for reading in readings}
+    if len(stages) > 1:
+        raise ReadingsError(
+            f"These readings mix stages ({', '.join(sorted(stages))}); clay shrinks between "
+            "them, so use the readings of one stage."
+        )
+    if not stages:
+        raise TooFewError("There are no readings.")
+    return stages.pop()
+
+
+def root_mean_square(values: Sequence[float]) -> float:
+    return math.sqrt(math.fsum(v * v for v in values) / len(values))

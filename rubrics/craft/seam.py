@@ -1,0 +1,294 @@
+"""Seam join: how much of the seam and of the darts is open, and how well the lips meet.
+
+Whether the seam is shown or hidden is the student's plan and is not judged here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from .inputs import TooFewError, finite_numbers, not_negative_numbers, positive_numbers
+from .inputs import uncertainties as checked_uncertainties
+from .levels import COVERAGE_FACTOR, Limit
+from .plan import Plan
+from .readings import NEAREST_STAGES, Reading, ReadingsError
+from .results import OUTSIDE, Join, SeamJoin
+from .sheet import PLANNED, PLANNED_SIZE_U, READ, SCALED, Sheet, Size
+from .verdict import judge
+
+QUANTITIES = ("seam_length", "seam_open", "seam_through", "seam_step", "seam_thickness")
+OPENINGS = ("seam_length", "seam_open", "seam_through")
+BESIDE = "beside"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JoinReadings:
+    """What was read along one seam or dart.
+
+    ``open_parts_mm`` and ``through_parts_mm`` hold (start along the join from the foot or None,
+    length) [mm]; ``steps_mm`` holds (where or None, step) [mm]. An open part of length 0 says
+    that somebody looked and found none. ``looked`` is whether anybody looked for open parts.
+    """
+
+    name: str = "seam"
+    length_mm: float | None = None
+    u_length_mm: float = 0.0
+    length_source: str = "given"
+    open_parts_mm: Sequence[tuple[float | None, float]] = ()
+    through_parts_mm: Sequence[tuple[float | None, float]] = ()
+    u_open_mm: float = 0.0
+    steps_mm: Sequence[tuple[float | None, float]] = ()
+    u_step_mm: float = 0.0
+    looked: bool = True
+
+
+def merge_parts(parts: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """Merge (from, to) parts that overlap or touch, in order along the join. [mm]"""
+    merged: list[tuple[float, float]] = []
+    for start, end in sorted(parts):
+        if merged and start <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
+        else:
+            merged.append((start, end))
+    return tuple(merged)
+
+
+def seam_join(
+    joins: Sequence[JoinReadings],
+    *,
+    seam_thickness_mm: Sequence[float] = (),
+    beside_thickness_mm: Sequence[float] = (),
+    u_thickness_mm: float = 0.0,
+    stage: str = "",
+    limits: Mapping[str, Limit] | None = None,
+) -> SeamJoin:
+    """Tell how well a seam and its darts are closed.
+
+    Parameters
+    ----------
+    joins : sequence of JoinReadings
+        The seam and the darts.
+    seam_thickness_mm, beside_thickness_mm : sequence of float
+        Thickness on the joins and beside them. [mm]
+    u_thickness_mm : float
+        Standard uncertainty of one thickness. [mm]
+    stage : str
+        Carried into the result.
+    limits : mapping, optional
+        Limits by "seam_join.figure". A crack that goes through is outside whatever they say.
+
+    Raises
+    ------
+    ReadingsError
+        A value not finite or negative, or an open part longer than its join.
+    """
+    told = tuple(_join(each) for each in joins)
+    figures = {
+        **_open_figures(joins, told),
+        **_step_figures(joins),
+        **_thickness_figures(seam_thickness_mm, beside_thickness_mm, u_thickness_mm),
+    }
+    verdict, judged = judge("seam_join", figures, limits)
+    through = bool(figures.get("through_mm"))
+    lengths = [join.length_mm for join in told]
+    return SeamJoin(
+        stage=stage,
+        verdict=OUTSIDE if through else verdict,
+        judged=judged,
+        through=through,
+        joins=told,
+        length_mm=None if None in lengths or not lengths else math.fsum(lengths),
+        worst_join=_worst(told),
+        **figures,
+    )
+
+
+def _join(readings: JoinReadings) -> Join:
+    """Merge the parts of one join and refuse those that cannot be."""
+    what = readings.name.capitalize()
+    length = readings.length_mm
+    if length is not None:
+        (length,) = positive_numbers([length], f"A length of the {readings.name}")
+    through, lone_through = _placed(readings.through_parts_mm, readings.name)
+    opened, lone_open = _placed(readings.open_parts_mm, readings.name)
+    # A crack that goes through is open as well, whether or not it was read as both.
+    parts = merge_parts([*opened, *through])
+    lone = tuple(lone_open) + tuple(lone_through)
+    total = math.fsum([*(end - start for start, end in parts), *lone])
+    reach = max([total, *(end for _, end in parts)], default=0.0)
+    slack = COVERAGE_FACTOR * math.hypot(readings.u_length_mm, readings.u_open_mm)
+    if length is not None and reach > length + slack:
+        raise ReadingsError(
+            f"{what}: the open parts reach {reach:.4g} mm but the join is {length:.4g} mm long; "
+            "read its length and the open parts again."
+        )
+    steps = tuple(readings.steps_mm)
+    sizes = not_negative_numbers([step for _, step in steps], f"A step at the {readings.name}")
+    return Join(
+        name=readings.name,
+        length_mm=length,
+        length_source="" if length is None else readings.length_source,
+        open_parts_mm=parts,
+        unplaced_open_mm=lone,
+        through_parts_mm=merge_parts(through),
+        steps_mm=steps,
+        open_mm=total,
+        longest_open_mm=max([*(end - start for start, end in parts), *lone], default=0.0),
+        longest_through_mm=max(
+            [*(end - start for start, end in merge_parts(through)), *lone_through], default=0.0
+        ),
+        largest_step_mm=max(sizes, default=None),
+    )
+
+
+def _placed(
+    parts: Sequence[tuple[float | None, float]], name: str
+) -> tuple[list[tuple[float, float]], list[float]]:
+    """Return the parts as (from, to), and the lengths of those whose start is not known."""
+    not_negative_numbers([length for _, length in parts], f"An open part of the {name}")
+    not_negative_numbers(
+        [start for start, _ in parts if start is not None], f"The start of an open part of {name}"
+    )
+    placed = [(s, s + length) for s, length in parts if s is not None and length > 0]
+    return placed, [length for s, length in parts if s is None and length > 0]
+
+
+def _open_figures(joins: Sequence[JoinReadings], told: Sequence[Join]) -> dict[str, object]:
+    """Figures of the open parts over all joins that somebody looked at."""
+    looked = [(r, j) for r, j in zip(joins, told, strict=True) if r.looked]
+    if not looked:
+        return {}
+    opened = math.fsum(j.open_mm for _, j in looked)
+    variance = math.fsum(_pieces(j) * r.u_open_mm**2 for r, j in looked)
+    u_opened = math.sqrt(variance)
+    longest_r, longest = max(looked, key=lambda pair: pair[1].longest_open_mm)
+    through_r, through = max(looked, key=lambda pair: pair[1].longest_through_mm)
+    figures = {
+        "open_mm": opened,
+        "u_open_mm": u_opened,
+        "longest_open_mm": longest.longest_open_mm,
+        "u_longest_open_mm": longest_r.u_open_mm if longest.longest_open_mm else 0.0,
+        "through_mm": through.longest_through_mm,
+        "u_through_mm": through_r.u_open_mm if through.longest_through_mm else 0.0,
+    }
+    if all(j.length_mm is not None for _, j in looked):
+        length = math.fsum(j.length_mm for _, j in looked)
+        u_length = math.hypot(*(r.u_length_mm for r, _ in looked))
+        # An open part may pass the length by the reading's own uncertainty, no fraction passes 1.
+        figures["open_fraction"] = min(opened / length, 1.0)
+        figures["u_open_fraction"] = math.hypot(u_opened, opened / length * u_length) / length
+    return figures
+
+
+def _pieces(join: Join) -> int:
+    return len(join.open_parts_mm) + len(join.unplaced_open_mm)
+
+
+def _step_figures(joins: Sequence[JoinReadings]) -> dict[str, object]:
+    steps = [(abs(step), r.u_step_mm) for r in joins for _, step in r.steps_mm]
+    if not steps:
+        return {}
+    largest, u_largest = max(steps)
+    n = len(steps)
+    return {
+        "largest_step_mm": largest,
+        "u_largest_step_mm": u_largest,
+        "mean_step_mm": math.fsum(step for step, _ in steps) / n,
+        "u_mean_step_mm": math.hypot(*(u for _, u in steps)) / n,
+    }
+
+
+def _thickness_figures(
+    seam_mm: Sequence[float], beside_mm: Sequence[float], u: float
+) -> dict[str, object]:
+    """Mean thickness on the joins and beside them, and their ratio."""
+    figures: dict[str, object] = {}
+    checked_uncertainties(u, 1)
+    for name, values in (("seam", seam_mm), ("beside", beside_mm)):
+        if len(values):
+            known = positive_numbers(values, f"A thickness {_PLACE[name]} the seam")
+            figures[f"{name}_mm"] = math.fsum(known) / len(known)
+            figures[f"u_{name}_mm"] = u / math.sqrt(len(known))
+    if len(figures) == 4:  # both means and both uncertainties
+        ratio = figures["seam_mm"] / figures["beside_mm"]
+        figures["seam_to_beside"] = ratio
+        figures["u_seam_to_beside"] = ratio * math.hypot(
+            figures["u_seam_mm"] / figures["seam_mm"], figures["u_beside_mm"] / figures["beside_mm"]
+        )
+    return figures
+
+
+_PLACE = {"seam": "on", "beside": "beside"}
+
+
+def _worst(joins: Sequence[Join]) -> str | None:
+    """The join to look at first: longest open part, else largest step; None if all are clean."""
+    if not joins:
+        return None
+    worst = max(
+        joins, key=lambda j: (j.longest_through_mm, j.longest_open_mm, j.largest_step_mm or 0.0)
+    )
+    return worst.name if worst.longest_open_mm or worst.largest_step_mm else None
+
+
+def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> SeamJoin:
+    """Seam join of the readings of one piece at a stage."""
+    by_name: dict[str, dict[str, list[Reading]]] = {}
+    for quantity in QUANTITIES:
+        for reading in sheet.at(stage, quantity):
+            by_name.setdefault(reading.name or "seam", {}).setdefault(quantity, []).append(reading)
+    beside = by_name.pop(BESIDE, {}).get("seam_thickness", [])
+    on = [r for of in by_name.values() for r in of.get("seam_thickness", ())]
+    joins = [
+        _readings_of(name, of, sheet, stage, plan)
+        for name, of in by_name.items()
+        if of.keys() != {"seam_thickness"}
+    ]
+    if not joins and not on and not beside:
+        raise TooFewError("Nothing was read at the seam at this stage.")
+    return seam_join(
+        joins,
+        seam_thickness_mm=[r.value for r in on],
+        beside_thickness_mm=[r.value for r in beside],
+        u_thickness_mm=max((r.u for r in [*on, *beside]), default=0.0),
+        stage=stage,
+        limits=plan.limits,
+    )
+
+
+def _readings_of(
+    name: str, of: Mapping[str, Sequence[Reading]], sheet: Sheet, stage: str, plan: Plan
+) -> JoinReadings:
+    length = _length(name, sheet, stage, plan)
+    opened, through = of.get("seam_open", ()), of.get("seam_through", ())
+    steps = of.get("seam_step", ())
+    return JoinReadings(
+        name=name,
+        length_mm=length.value_mm if length else None,
+        u_length_mm=length.u_mm if length else 0.0,
+        length_source=length.source if length else "",
+        open_parts_mm=[(r.height_mm, r.value) for r in opened],
+        through_parts_mm=[(r.height_mm, r.value) for r in through],
+        u_open_mm=max((r.u for r in [*opened, *through]), default=0.0),
+        steps_mm=[(r.height_mm, r.value) for r in steps],
+        u_step_mm=max((r.u for r in steps), default=0.0),
+        looked=any(quantity in of for quantity in OPENINGS),
+    )
+
+
+def _length(name: str, sheet: Sheet, stage: str, plan: Plan) -> Size | None:
+    """Length of a join: read at the stage, else at the nearest other stage, else planned."""
+    for other in NEAREST_STAGES[stage]:
+        for r in sheet.at(other, "seam_length"):
+            growth = plan.growth(other, stage)
+            if (r.name or "seam") == name and growth is not None:
+                ratio, u_ratio = growth
+                (value,) = finite_numbers([r.value], f"Length of the {name}")
+                u = math.hypot(r.u * ratio, value * u_ratio)
+                return Size(value * ratio, u, READ if other == stage else SCALED)
+    planned, growth = plan.join_lengths_mm.get(name), plan.growth("glazed", stage)
+    if planned is None or growth is None:
+        return None
+    return Size(planned * growth[0], planned * growth[0] * PLANNED_SIZE_U, PLANNED)

@@ -1,0 +1,103 @@
+"""The readings of one piece, sorted by stage and quantity, and the sizes they give."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from .inputs import positive_numbers
+from .plan import Plan, size_key
+from .readings import NEAREST_STAGES, Reading
+
+READ, SCALED, PLANNED = "read", "scaled", "plan"
+
+PLANNED_SIZE_U = 0.03
+"""Share of a planned size by which a hand-built piece misses it: a standard uncertainty.
+
+Our proposal, from memory; it stands in only where nothing was read.
+"""
+
+_NONE: tuple[Reading, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size at a stage, its standard uncertainty [mm], and whether it was read there."""
+
+    value_mm: float
+    u_mm: float
+    source: str
+
+
+class Sheet:
+    """The readings of one piece."""
+
+    __slots__ = ("_sizes", "by_place")
+
+    def __init__(self, readings: Iterable[Reading]) -> None:
+        by_place: defaultdict[tuple[str, str], list[Reading]] = defaultdict(list)
+        for reading in readings:
+            by_place[reading.quantity, reading.stage].append(reading)
+        self.by_place = by_place
+        self._sizes: dict[str, dict[str, Size]] = {}
+
+    def at(self, stage: str, quantity: str) -> Sequence[Reading]:
+        """Readings of a quantity at a stage, in the order given."""
+        return self.by_place.get((quantity, stage), _NONE)
+
+    def has(self, stage: str, quantities: Iterable[str]) -> bool:
+        return any((quantity, stage) in self.by_place for quantity in quantities)
+
+    def read_sizes(self, stage: str) -> dict[str, Size]:
+        """Sizes read at a stage, by :func:`rubrics.craft.plan.size_key`.
+
+        A size read more than once counts with the mean of its readings. The mean of four foot
+        sides and that of the wall readings stand in for sizes that were not read as such.
+        """
+        if stage not in self._sizes:
+            sizes: dict[str, Size] = {}
+            for reading in self.at(stage, "dimension"):
+                key = size_key(reading.name, reading.height_mm)
+                sizes[key] = (
+                    _mean_size([reading])
+                    if key not in sizes
+                    else _mean_size([r for r in self.at(stage, "dimension") if _key(r) == key])
+                )
+            self._add_mean(sizes, "foot_side", self.at(stage, "foot_side"))
+            self._add_mean(sizes, "wall", self.at(stage, "wall_thickness"))
+            self._sizes[stage] = sizes
+        return self._sizes[stage]
+
+    @staticmethod
+    def _add_mean(sizes: dict[str, Size], key: str, readings: Sequence[Reading]) -> None:
+        if readings and key not in sizes:
+            sizes[key] = _mean_size(readings)
+
+    def size(self, key: str, stage: str, plan: Plan) -> Size | None:
+        """A size at a stage: read there, else scaled from the nearest stage, else the plan's."""
+        read = self.read_sizes(stage).get(key)
+        if read is not None:
+            return read
+        for other in NEAREST_STAGES[stage]:
+            found = self.read_sizes(other).get(key)
+            growth = plan.growth(other, stage) if found else None
+            if found is None or growth is None:
+                continue
+            ratio, u_ratio = growth
+            u = math.hypot(found.u_mm * ratio, found.value_mm * u_ratio)
+            return Size(found.value_mm * ratio, u, SCALED)
+        planned = plan.planned_wall_mm(stage) if key == "wall" else plan.planned_mm(key, stage)
+        return None if planned is None else Size(planned, planned * PLANNED_SIZE_U, PLANNED)
+
+
+def _key(reading: Reading) -> str:
+    return size_key(reading.name, reading.height_mm)
+
+
+def _mean_size(readings: Sequence[Reading]) -> Size:
+    what = readings[0].name.replace("_", " ") or "A thickness"
+    values = positive_numbers([r.value for r in readings], what.capitalize())
+    n = len(values)
+    return Size(math.fsum(values) / n, math.hypot(*(r.u for r in readings)) / n, READ)

@@ -1,0 +1,106 @@
+"""A measured figure against a limit: within, outside, or too close to call."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+
+from .levels import COVERAGE_FACTOR, Limit, not_above
+from .results import CHECKED, OUTSIDE, TOO_CLOSE, WITHIN, Judged
+
+
+def verdict(value: float, u: float, limit: float) -> str:
+    """Judge a figure that must not exceed a limit.
+
+    Parameters
+    ----------
+    value : float
+        The measured figure; a signed one is judged on its magnitude.
+    u : float
+        Its standard uncertainty.
+    limit : float
+        The largest value allowed, T.
+
+    Returns
+    -------
+    str
+        "within" when value + U <= T, "outside" when value − U > T, else "too close to call";
+        U = 2u.
+
+    References
+    ----------
+    .. [1] JCGM 106:2012, 8.3: guarded acceptance and guarded rejection.
+    .. [2] ISO 14253-1: the decision rule within the limits less U, outside them plus U.
+    """
+    size, expanded = abs(value), COVERAGE_FACTOR * u
+    if not_above(size + expanded, limit):
+        return WITHIN
+    if not not_above(size - expanded, limit):
+        return OUTSIDE
+    return TOO_CLOSE
+
+
+def p_conform(lower: float | None, upper: float | None, y: float, u: float) -> float:
+    """Probability that the true value lies between the limits, for a normal distribution.
+
+    Parameters
+    ----------
+    lower, upper : float or None
+        The limits; None where there is none.
+    y, u : float
+        Measured value and its standard uncertainty.
+
+    References
+    ----------
+    .. [1] JCGM 106:2012, 7.2 and 7.3.
+    """
+    if u == 0:
+        above = lower is None or lower <= y
+        below = upper is None or y <= upper
+        return 1.0 if above and below else 0.0
+    # Each tail is summed on its own, so that a small probability keeps its digits.
+    too_low = 0.0 if lower is None else _tail((y - lower) / u)
+    too_high = 0.0 if upper is None else _tail((upper - y) / u)
+    return max(0.0, 1.0 - too_low - too_high)
+
+
+def _tail(z: float) -> float:
+    return 0.5 * math.erfc(z / math.sqrt(2))
+
+
+_KEYS = {
+    result.check: tuple((name, f"{result.check}.{name}") for name in result.FIGURES)
+    for result in CHECKED
+}
+
+
+def judge(
+    check: str, figures: Mapping[str, object], limits: Mapping[str, Limit] | None
+) -> tuple[str | None, tuple[Judged, ...]]:
+    """Judge the figures of a check that have a limit, and the check by the worst of them.
+
+    Parameters
+    ----------
+    check : str
+        Name of the check.
+    figures : mapping
+        Figures and their uncertainties: "x" and "u_x". One that is None is passed over.
+    limits : mapping of "check.figure" to Limit, or None
+        The verdict is on :attr:`Limit.acceptable`.
+    """
+    if not limits:
+        return None, ()
+    judged = []
+    for name, key in _KEYS[check]:
+        limit, value = limits.get(key), figures.get(name)
+        if limit is None or value is None:
+            continue
+        u, bound = figures.get(f"u_{name}") or 0.0, limit.acceptable
+        judged.append(Judged(name, value, u, bound, verdict(value, u, bound)))
+    return worst_verdict(each.verdict for each in judged), tuple(judged)
+
+
+def worst_verdict(verdicts: Iterable[str]) -> str | None:
+    """The worst of some verdicts; None of none."""
+    found = set(verdicts)
+    return next((word for word in (OUTSIDE, TOO_CLOSE, WITHIN) if word in found), None)

@@ -1,0 +1,240 @@
+"""Wall evenness: how much the thickness varies, and in what pattern."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+
+import numpy as np
+
+from .angles import SAME_DIRECTION_DEG, direction_uncertainty, wrap_full_turn
+from .fits import Design, design, fit_sigma, mean_and_sd
+from .inputs import (
+    TooFewError,
+    finite_numbers,
+    positive_numbers,
+    root_mean_square,
+    same_length,
+    uncertainties,
+)
+from .levels import Limit
+from .plan import Plan
+from .results import Station, WallEvenness
+from .sheet import Sheet
+from .verdict import judge
+
+QUANTITIES = ("wall_thickness",)
+FEWEST = 4
+LAYOUTS_KEPT = 512
+"""Layouts of stations kept ready: a class uses one or a few; photos may bring many."""
+
+PER_10_MM = 10.0
+NO_AMPLITUDE_MM = 1e-9
+"""An amplitude below this [mm] is binary rounding and has no direction."""
+
+
+def wall_evenness(
+    thickness_mm: Sequence[float],
+    heights_mm: Sequence[float] | None = None,
+    azimuths_deg: Sequence[float] | None = None,
+    *,
+    u_mm: float | Sequence[float] = 0.0,
+    planned_mm: float | None = None,
+    stage: str = "",
+    limits: Mapping[str, Limit] | None = None,
+) -> WallEvenness:
+    """Tell how even a wall is and where it is thick.
+
+    The pattern is t = a + b (z − mean z) + c cos(az) + d sin(az), by least squares, as far as
+    the stations can tell its terms.
+
+    Parameters
+    ----------
+    thickness_mm : array_like, shape (n,), n >= 4
+        Thickness at each station. [mm]
+    heights_mm, azimuths_deg : array_like, shape (n,), optional
+        Where each was read: height [mm]; azimuth, counter-clockwise from above [°].
+    u_mm : float or array_like, shape (n,)
+        Standard uncertainty of the readings. [mm]
+    planned_mm : float, optional
+        Planned thickness at this stage: wet slab × (1 − planned shrinkage). [mm]
+    stage : str
+        Carried into the result.
+    limits : mapping, optional
+        Limits by "wall_evenness.figure".
+
+    Raises
+    ------
+    ReadingsError
+        Under 4 readings, a value not finite, or a thickness that is not above zero.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), 5.1.2, for the uncertainty of differences and means.
+    """
+    t = positive_numbers(thickness_mm, "A wall thickness")
+    n = len(t)
+    if n < FEWEST:
+        raise TooFewError(
+            f"Wall evenness needs at least {FEWEST} thickness readings and has {n}; "
+            "read at three heights on four sides if there is time."
+        )
+    us = uncertainties(u_mm, n)
+    z = _stations(heights_mm, n, "Height of wall station", "heights")
+    az = _stations(azimuths_deg, n, "Azimuth of wall station", "azimuths")
+
+    low, high = t.index(min(t)), t.index(max(t))
+    mean, sd = mean_and_sd(t)
+    u_rms = root_mean_square(us)
+    figures = {
+        "spread_mm": t[high] - t[low],
+        "u_spread_mm": math.hypot(us[low], us[high]),
+        "mean_mm": mean,
+        "u_mean_mm": u_rms / math.sqrt(n),
+        "sd_mm": sd,
+        "u_sd_mm": u_rms / math.sqrt(n - 1),
+        "cv": sd / mean,
+        "u_cv": math.hypot(u_rms / math.sqrt(n - 1), sd / mean * u_rms / math.sqrt(n)) / mean,
+    }
+    if planned_mm is not None:
+        figures["plan_match_mm"] = mean - planned_mm
+        figures["u_plan_match_mm"] = figures["u_mean_mm"]
+    figures |= _pattern(t, z, az, u_rms)
+    stations = tuple(map(Station, t, z or [None] * n, az or [None] * n))
+    verdict, judged = judge("wall_evenness", figures, limits)
+    return WallEvenness(
+        stage=stage,
+        verdict=verdict,
+        judged=judged,
+        planned_mm=planned_mm,
+        thinnest=stations[low],
+        thickest=stations[high],
+        stations=stations,
+        **figures,
+    )
+
+
+def _stations(values: Sequence[float] | None, n: int, what: str, plural: str) -> list[float] | None:
+    if values is None:
+        return None
+    same_length(n, values, plural)
+    return finite_numbers(values, what)
+
+
+def _pattern(
+    t: list[float], z: list[float] | None, az: list[float] | None, u: float
+) -> dict[str, object]:
+    """Fit the pattern and return its figures, with what is left over."""
+    terms, layout = _layout(tuple(z) if z else None, tuple(az) if az else None, len(t))
+    values = np.array(t)
+    residuals = (layout.leave @ values).tolist()
+    coefficients = (layout.solve @ values).tolist()
+    free = layout.degrees_of_freedom
+    sigma = fit_sigma(residuals, free, u)
+    figures: dict[str, object] = {"terms": terms, "residuals_mm": tuple(residuals)}
+    if free > 0:
+        figures["residual_mm"] = math.sqrt(math.fsum(r * r for r in residuals) / free)
+    position = 1
+    if "height" in terms:
+        u_slope = sigma * math.sqrt(layout.covariance[position, position])
+        figures["foot_to_rim_mm_per_10mm"] = PER_10_MM * coefficients[position]
+        figures["u_foot_to_rim_mm_per_10mm"] = PER_10_MM * u_slope
+        position += 1
+    if "side" in terms:
+        block = layout.covariance[position : position + 2, position : position + 2].tolist()
+        figures |= _side(coefficients[position], coefficients[position + 1], block, sigma)
+    elif "axis" in terms:
+        along = _axis(az)
+        amplitude = coefficients[position]
+        figures["thick_amplitude_mm"] = abs(amplitude)
+        figures["u_thick_amplitude_mm"] = sigma * math.sqrt(layout.covariance[position, position])
+        if abs(amplitude) > NO_AMPLITUDE_MM:
+            figures["thick_side_deg"] = wrap_full_turn(along if amplitude > 0 else along + 180)
+    return figures
+
+
+def _side(c: float, d: float, block: list[list[float]], sigma: float) -> dict[str, float]:
+    """Amplitude and direction of c cos(az) + d sin(az), with their uncertainties."""
+    amplitude, direction, u_amplitude, u_direction = vector_figures(c, d, block, sigma)
+    figures = {"thick_amplitude_mm": amplitude, "u_thick_amplitude_mm": u_amplitude}
+    if amplitude > NO_AMPLITUDE_MM:
+        figures |= {"thick_side_deg": direction, "u_thick_side_deg": u_direction}
+    return figures
+
+
+def vector_figures(
+    c: float, d: float, block: list[list[float]], sigma: float
+) -> tuple[float, float, float, float]:
+    """Polar form of a fitted pair (c, d): amplitude, direction [°], and their uncertainties.
+
+    ``block`` is the pair's covariance for unit variance, ``sigma`` the standard deviation.
+    """
+    amplitude = math.hypot(c, d)
+    cos, sin = (c / amplitude, d / amplitude) if amplitude > 0 else (1.0, 0.0)
+    (cc, cd), (_, dd) = block
+    along = cos * cos * cc + 2 * cos * sin * cd + sin * sin * dd
+    across = sin * sin * cc - 2 * cos * sin * cd + cos * cos * dd
+    return (
+        amplitude,
+        wrap_full_turn(math.degrees(math.atan2(d, c))),
+        sigma * math.sqrt(max(along, 0.0)),
+        direction_uncertainty(amplitude, sigma * math.sqrt(max(across, 0.0))),
+    )
+
+
+def _axis(azimuths_deg: Sequence[float]) -> float:
+    """The one axis on which all stations lie: two sides of the wall. [°] in [0, 180)"""
+    return azimuths_deg[0] % 180
+
+
+@lru_cache(maxsize=LAYOUTS_KEPT)
+def _layout(
+    z: tuple[float, ...] | None, az: tuple[float, ...] | None, n: int
+) -> tuple[tuple[str, ...], Design]:
+    """Choose the terms that these stations can tell, and prepare their fit.
+
+    Height is tried before side: where only one of the two can be told, a slab's own taper is
+    the likelier cause.
+    """
+    terms: tuple[str, ...] = ()
+    columns = [np.ones(n)]
+    chosen = design(np.column_stack(columns))
+    for name, extra in _candidates(z, az):
+        wider = design(np.column_stack([*columns, *extra]))
+        if wider.full_rank:
+            terms, columns, chosen = (*terms, name), [*columns, *extra], wider
+    return terms, chosen
+
+
+def _candidates(
+    z: tuple[float, ...] | None, az: tuple[float, ...] | None
+) -> list[tuple[str, list[np.ndarray]]]:
+    candidates = []
+    if z and max(z) > min(z):
+        heights = np.array(z)
+        candidates.append(("height", [heights - heights.mean()]))
+    if az:
+        angles = np.radians(az)
+        axis = math.radians(_axis(az))
+        if np.all(np.abs(np.sin(angles - axis)) < math.radians(SAME_DIRECTION_DEG)):
+            candidates.append(("axis", [np.cos(angles - axis)]))
+        else:
+            candidates.append(("side", [np.cos(angles), np.sin(angles)]))
+    return candidates
+
+
+def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> WallEvenness:
+    """Wall evenness of the readings of one piece at a stage."""
+    readings = sheet.at(stage, "wall_thickness")
+    heights = [r.height_mm for r in readings]
+    azimuths = [r.azimuth_deg for r in readings]
+    return wall_evenness(
+        [r.value for r in readings],
+        None if None in heights else heights,
+        None if None in azimuths else azimuths,
+        u_mm=[r.u for r in readings],
+        planned_mm=plan.planned_wall_mm(stage),
+        stage=stage,
+        limits=plan.limits,
+    )
