@@ -79,19 +79,8 @@ QUANTITIES: dict[str, Quantity] = {
             has_azimuth=True,
             azimuth_is_found=True,
         ),
-        Quantity(
-            "seam_open", "Open part", LENGTH, 0, 2000, JOINS, has_height=True, needs_height=True
-        ),
-        Quantity(
-            "seam_through",
-            "Crack through",
-            LENGTH,
-            0,
-            2000,
-            JOINS,
-            has_height=True,
-            needs_height=True,
-        ),
+        Quantity("seam_open", "Open part", LENGTH, 0, 2000, JOINS, has_height=True),
+        Quantity("seam_through", "Crack through", LENGTH, 0, 2000, JOINS, has_height=True),
         Quantity("seam_step", "Step at the join", LENGTH, 0, 50, JOINS, has_height=True),
         Quantity(
             "seam_thickness",
