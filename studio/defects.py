@@ -1,7 +1,7 @@
-"""What can come of a piece: each outcome in the trade's word, its usual stage and whose doing it is.
+"""What can come of a piece: each outcome in the trade's word, its usual stage, whose doing it is.
 
-Whose doing is a default to rule from, never a verdict (common practice, no source): teachers differ,
-and the photo before the fire, the place in the kiln and the neighbours decide.
+Whose doing is a default to rule from, never a verdict (common practice, no source): teachers
+differ, and the photo before the fire, the place in the kiln and the neighbours decide.
 """
 
 from dataclasses import dataclass

@@ -6,7 +6,6 @@ Plain text and tuples only; what is done with a line is decided on the page and 
 
 import difflib
 import unicodedata
-from collections import Counter
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -119,18 +118,11 @@ def compare(lines: list[Line], known: list[Known]) -> list[Proposal]:
     by_name: dict[str, list[Known]] = {}
     for each in known:
         by_name.setdefault(_plain(each.name), []).append(each)
-    names = Counter(_plain(line.name) for line in lines)
-    numbers = Counter(line.number for line in lines if line.number)
     here = [each.name for each in known if not each.section]
-    seen: set[str] = set()
-    proposals = []
-    for line in lines:
-        found = _by_number(line, by_number) or _by_name(line, by_name)
-        if found is None:
-            found = _among_lines(line, lines, names, numbers, seen, here)
-        seen.add(_plain(line.name))
-        proposals.append(found)
-    return proposals
+    return [
+        _by_number(line, by_number) or _by_name(line, by_name) or _among_lines(line, lines, here)
+        for line in lines
+    ]
 
 
 def _plain(name: str) -> str:
@@ -174,12 +166,14 @@ def _where(student: Known) -> Case:
     return Case.LEFT if student.left else Case.HERE
 
 
-def _among_lines(line, lines, names, numbers, seen, here) -> Proposal:
-    if line.number and numbers[line.number] > 1:
+def _among_lines(line: Line, lines: list[Line], here: list[str]) -> Proposal:
+    """Compare a line that is nobody on record with the rest of the list and the names here."""
+    if line.number and sum(other.number == line.number for other in lines) > 1:
         return Proposal(line, Case.CLASH, like="another line of this list")
     plain = _plain(line.name)
-    if names[plain] > 1 and plain in seen:
+    same = [other for other in lines if _plain(other.name) == plain and other.place < line.place]
+    if any(not (line.number and other.number) for other in same):
         return Proposal(line, Case.TWICE, like=line.name)
-    others = [other.name for other in lines if _plain(other.name) != plain] + here
-    close = [name for name in others if _plain(name) != plain and _alike(plain, _plain(name))]
+    names = [*here, *(other.name for other in lines)]
+    close = [name for name in names if _plain(name) != plain and _alike(plain, _plain(name))]
     return Proposal(line, Case.ALIKE, like=close[0]) if close else Proposal(line, Case.NEW)

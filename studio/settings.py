@@ -1,7 +1,8 @@
 """Settings of the site, all of them from the environment with safe defaults.
 
 ``DATABASE_URL``, ``MEDIA_ROOT``, ``STATIC_ROOT``, ``SECRET_KEY``, ``ALLOWED_HOSTS``, ``DEBUG``,
-``HTTPS`` and ``TIME_ZONE`` are read; nothing else is. Besides the database and the files the site keeps no state.
+``HTTPS``, ``TIME_ZONE`` and ``PHOTO_ACCEL_PREFIX`` are read; nothing else is. Besides the database
+and the files the site keeps no state.
 """
 
 import os
@@ -154,7 +155,9 @@ WHITENOISE_AUTOREFRESH = DEBUG
 WHITENOISE_MAX_AGE = 0 if DEBUG else 3600
 
 MEDIA_ROOT = Path(os.environ.get("MEDIA_ROOT", BASE_DIR / "media"))
-# No MEDIA_URL: a photo leaves only through a view that asks who is looking.
+# No MEDIA_URL: a photo leaves only through a view that asks who is looking. Behind a web server
+# that knows X-Accel-Redirect, this internal address lets it send the bytes once the view agreed.
+PHOTO_ACCEL_PREFIX = os.environ.get("PHOTO_ACCEL_PREFIX", "")
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
