@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from django.db.models import Q
 
+from rubrics.craft.check import check_pieces
 from rubrics.craft.levels import Limit as CraftLimit
 from rubrics.craft.plan import (
     STARTER_INSTRUMENTS,
@@ -22,14 +23,6 @@ from rubrics.craft.results import Result
 from rubrics.models import Limit
 from studio.models import Piece, Project, Reading
 from studio.models import Plan as PlanRow
-
-try:
-    from rubrics.craft.check import check_pieces
-except ImportError:  # until the door to the checks is there
-
-    def check_pieces(readings, plan, stage=None):
-        return {piece: {} for piece in readings}
-
 
 HAND, PHOTO = Reading.Source.HAND, Reading.Source.PHOTO
 
