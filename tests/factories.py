@@ -1,0 +1,107 @@
+"""Rows for tests, made plainly: every function makes what its name says and no more."""
+
+from __future__ import annotations
+
+from django.contrib.auth import get_user_model
+from django.utils import timezone
+
+from studio.models import (
+    Clay,
+    ClayShrinkage,
+    Enrolment,
+    GradeBand,
+    Membership,
+    Piece,
+    Plan,
+    PlannedSize,
+    Project,
+    Reading,
+    Section,
+    Student,
+)
+from studio.quantities import station_key
+
+# (label, from per cent)
+BANDS = (("A", 90), ("B", 80), ("C", 70), ("D", 60), ("E", 0))
+
+# Linear shrinkage from wet, per cent: a mid-fire stoneware, as in the craft checks' starter plan.
+SHRINKAGE = {"leather-hard": "2.5", "bone dry": "6", "bisque": "6.5", "glazed": "12"}
+
+
+def make_user(username: str, **fields):
+    """A person with a login; the password is the user name."""
+    user = get_user_model()(username=username, **fields)
+    user.set_password(username)
+    user.save()
+    return user
+
+
+def make_section(teacher=None, *, head=None, name: str = "Bell 4", **fields) -> Section:
+    """A section with a grade scale, its teacher and, if given, a head it is shared with."""
+    section = Section.objects.create(name=name, **fields)
+    for user, role in ((teacher, Membership.Role.TEACHER), (head, Membership.Role.HEAD)):
+        if user is not None:
+            Membership.objects.create(user=user, section=section, role=role)
+    for label, edge in BANDS:
+        GradeBand.objects.create(section=section, label=label, from_percent=edge)
+    return section
+
+
+def make_student(section: Section, name: str = "Amara O.", *, login=None, **fields) -> Student:
+    """A student enrolled in a section."""
+    student = Student.objects.create(name=name, login=login, **fields)
+    Enrolment.objects.create(student=student, section=section)
+    return student
+
+
+def make_project(section: Section, title: str = "Slab cup", *, number: int = 3) -> Project:
+    """A project with a plan: a cup 95 high, 85 across, on a foot of 58, of a stoneware."""
+    project = Project.objects.create(section=section, title=title, number=number)
+    clay = Clay.objects.create(name=f"Stoneware of {section.pk}-{number}")
+    for stage, percent in SHRINKAGE.items():
+        ClayShrinkage.objects.create(clay=clay, stage=stage, percent=percent)
+    plan = Plan.objects.create(project=project, clay=clay, capacity_ml=280)
+    for size, fired_mm in (("height", 95), ("rim_diameter", 85), ("foot_side", 58)):
+        PlannedSize.objects.create(plan=plan, name=size, fired_mm=fired_mm)
+    return project
+
+
+def make_piece(project: Project, student: Student, code: str = "K3-01", **fields) -> Piece:
+    """A piece of a student."""
+    return Piece.objects.create(
+        section=project.section, project=project, student=student, code=code, **fields
+    )
+
+
+def read(piece: Piece, quantity: str, value: float, *, stage: str = "leather-hard", **fields):
+    """One current reading; ``name``, ``height_mm`` and ``azimuth_deg`` say where."""
+    place = (fields.get("name", ""), fields.get("height_mm"), fields.get("azimuth_deg"))
+    return Reading.objects.create(
+        piece=piece,
+        stage=stage,
+        quantity=quantity,
+        value=value,
+        typed=f"{value:g}",
+        station=station_key(*place),
+        **fields,
+    )
+
+
+def read_rim(piece: Piece, *heights: float, **fields) -> None:
+    """Rim heights at even steps round the cup, from the handle on."""
+    for place, height in enumerate(heights):
+        azimuth = place * 360 / len(heights)
+        read(piece, "rim_height", height, azimuth_deg=azimuth, **fields)
+
+
+def read_wall(piece: Piece, *thicknesses: float, **fields) -> None:
+    """Wall readings at half height, at even steps round the cup."""
+    for place, thickness in enumerate(thicknesses):
+        azimuth = place * 360 / len(thicknesses)
+        read(piece, "wall_thickness", thickness, height_mm=45, azimuth_deg=azimuth, **fields)
+
+
+def take_back(reading: Reading) -> None:
+    """Take a reading back, as a correction does with the one it replaces."""
+    reading.superseded_at = timezone.now()
+    reading.save(update_fields=["superseded_at"])
