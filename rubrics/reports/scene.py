@@ -129,6 +129,30 @@ def scaled(scene: Scene, factor: float) -> Scene:
     return Scene(scene.width * factor, scene.height * factor, tuple(map(grow, scene.marks)))
 
 
+def bounds(mark: Mark) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of a mark that is not words, without its line's width."""
+    match mark:
+        case Line(x1, y1, x2, y2):
+            return (min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2))
+        case Path(points):
+            xs, ys = [x for x, _ in points], [y for _, y in points]
+            return (min(xs), min(ys), max(xs), max(ys))
+        case Circle(x, y, r):
+            return (x - r, y - r, x + r, y + r)
+        case Rect(x, y, width, height):
+            return (x, y, x + width, y + height)
+    raise TypeError("The width of words depends on their font.")
+
+
+def cropped(scene: Scene, margin: float) -> Scene:
+    """A wordless scene cut down to its marks, with a margin all round."""
+    boxes = [bounds(mark) for mark in scene.marks]
+    left, top = min(b[0] for b in boxes) - margin, min(b[1] for b in boxes) - margin
+    right, bottom = max(b[2] for b in boxes) + margin, max(b[3] for b in boxes) + margin
+    marks = tuple(moved(mark, -left, -top) for mark in scene.marks)
+    return Scene(right - left, bottom - top, marks)
+
+
 def arc(x: float, y: float, r: float, from_deg: float, to_deg: float) -> tuple[Point, ...]:
     """Points along a circle for a smooth path; degrees clockwise on the page from the right."""
     steps = max(2, math.ceil(abs(to_deg - from_deg) / 10.0))

@@ -1,0 +1,93 @@
+"""One module a craft check: frozen facts in, a scene out. No text smaller than 10 px at 320."""
+
+from __future__ import annotations
+
+from ..facts import Facts
+from ..layout import Sheet
+from ..palette import Role
+from ..scene import Path, Scene, Text, cropped, moved, scaled, stacked
+from . import capacity, foot, handle, rim, seam, shrinkage, wall
+from .interval import bars, unlimited
+
+_MODULES = {
+    "wall_evenness": wall,
+    "rim_level": rim,
+    "seam_join": seam,
+    "handle_alignment": handle,
+    "shrinkage": shrinkage,
+    "squared_foot": foot,
+    "capacity": capacity,
+}
+
+TITLES = {
+    "wall_evenness": "The wall, unrolled",
+    "rim_level": "The rim, from above",
+    "seam_join": "The seam and the darts",
+    "handle_alignment": "The handle",
+    "shrinkage": "Shrinkage against the plan",
+    "squared_foot": "The foot, from above",
+    "capacity": "What the cup holds",
+}
+
+NARROWEST = 280.0
+"""Below this the words no longer fit; a smaller drawing is :func:`glance`. [unit]"""
+GAP = 14.0
+INSET = 5.0
+"""Left free on either side, so that a dot at the end of an axis stays on the sheet. [unit]"""
+
+
+def draw(check: str, facts: Facts, *, width: float = 320) -> Scene:
+    """Draw a check: its picture, and under it each judged figure against its limit.
+
+    Parameters
+    ----------
+    check : str
+        Its name, one of ``rubrics.craft.results.CHECKS``.
+    facts : dict
+        From :func:`rubrics.reports.facts.as_facts`.
+    width : float
+        At least 280. [unit, one CSS pixel on the page]
+
+    Raises
+    ------
+    ValueError
+        A narrower width, or a check that is not known.
+    """
+    if width < NARROWEST:
+        raise ValueError(f"A drawing with words needs {NARROWEST:g} at least; take a glance.")
+    if check not in _MODULES:
+        raise ValueError(f"No drawing is known for “{check}”.")
+    if facts.get("refused"):
+        return _nothing_yet(width)
+    module = _MODULES[check]
+    room = width - 2 * INSET
+    picture = module.picture(facts, room)
+    judged = facts.get("judged") or []
+    if judged:
+        below = bars(judged, room)
+    else:
+        figure = module.PRINCIPAL
+        below = unlimited(figure, facts.get(figure), facts.get(f"u_{figure}"), room)
+    whole = stacked(room, [picture, below], gap=GAP) if below.height else picture
+    marks = tuple(moved(mark, INSET, 0.0) for mark in whole.marks)
+    return Scene(width, whole.height, marks)
+
+
+def glance(check: str, facts: Facts, *, width: float = 120) -> Scene:
+    """The picture alone, small and without words: for a tile that has its phrase beside it."""
+    if facts.get("refused"):
+        return scaled(_nothing_yet(NARROWEST).without_words(), width / NARROWEST)
+    picture = cropped(_MODULES[check].picture(facts, NARROWEST).without_words(), INSET)
+    return scaled(picture, width / picture.width)
+
+
+def _nothing_yet(width: float) -> Scene:
+    """A cup in dashes: there is a place for this drawing, and no readings to fill it yet."""
+    sheet = Sheet(width, 120.0)
+    x = width / 2
+    sheet.add(
+        Path(((x - 40, 16), (x + 40, 16), (x + 32, 84), (x - 32, 84)), Role.PLAN, closed=True),
+        Path(((x + 39, 30), (x + 60, 32), (x + 56, 62), (x + 35, 64)), Role.PLAN, smooth=True),
+    )
+    sheet.label(Text(x, 110, "nothing to draw yet", Role.SOFT, 12.0, anchor="middle"))
+    return sheet.scene()

@@ -1,0 +1,114 @@
+"""The cup filled, against the line that was planned."""
+
+from __future__ import annotations
+
+from ..facts import Facts
+from ..layout import Sheet, around
+from ..palette import Role
+from ..scene import Circle, Line, Path, Scene, Text
+from ..wording import HARD_SPACE, expanded, number, with_doubt
+
+PRINCIPAL = "capacity_ml"
+
+HEIGHT = 180.0
+RIM_Y, FOOT_Y = 22.0, 166.0
+HALF_RIM, HALF_FOOT = 62.0, 50.0
+WALL, BASE = 6.0, 10.0
+HANDLE_OUT = ((8, 48), (-20, 48), (-32, 66), (-30, 96), (-14, 116), (12, 118))
+HANDLE_IN = ((8, 57), (-14, 58), (-23, 70), (-21, 92), (-9, 107), (12, 109))
+"""Points of the handle: [unit] from the rim's left end, and on the page."""
+CAPS_FROM = 10.0
+"""A shorter interval has no caps: they would cover its dot. [unit]"""
+FULL = 0.86
+"""The larger of planned and held is drawn at this share of the inside's height."""
+
+
+def picture(facts: Facts, width: float) -> Scene:
+    """Draw what a result of ``capacity`` holds."""
+    sheet = Sheet(width, HEIGHT)
+    x = width * 0.34
+    held = facts["fired_ml"] if facts.get("fired_ml") is not None else facts["capacity_ml"]
+    u = facts["u_fired_ml"] if facts.get("fired_ml") is not None else facts["u_capacity_ml"]
+    planned = facts.get("planned_ml")
+    most = max(held + expanded(u), planned or 0.0) or 1.0
+    inside_foot = FOOT_Y - BASE
+
+    def level(volume_ml: float) -> float:
+        return inside_foot - max(volume_ml, 0.0) / most * FULL * (inside_foot - RIM_Y)
+
+    _cup(sheet, x)
+    top = level(held)
+    left, right = _inner(top, x)
+    foot_left, foot_right = _inner(inside_foot, x)
+    water = ((left, top), (right, top), (foot_right, inside_foot), (foot_left, inside_foot))
+    sheet.add(Path(water, Role.MEASURE_WASH, closed=True))
+    _whisker(sheet, level(held + expanded(u)), top, level(held - expanded(u)), right + WALL + 10)
+    words_x = right + WALL + 22
+    said = f"holds {with_doubt('capacity_ml', held, u)}"
+    nudges = [(0.0, d) for d in (0, -14, 14, -28, 28, -42, 42)]
+    sheet.label(*around(Text(words_x, top + 4, said, Role.MEASURE_TEXT, 12.0, True), nudges))
+    if planned is not None:
+        line = level(planned)
+        a, b = _inner(line, x)
+        sheet.add(Line(a - WALL - 8, line, b + WALL + 16, line, Role.PLAN))
+        words = f"planned {number(planned, 0)}{HARD_SPACE}ml"
+        sheet.label(*around(Text(words_x, line + 4, words, Role.INK, 12.0), nudges))
+    _two_ways(sheet, facts, words_x)
+    return sheet.scene()
+
+
+def _inner(y: float, x: float) -> tuple[float, float]:
+    """Left and right inside of the wall at a height."""
+    share = (y - RIM_Y) / (FOOT_Y - RIM_Y)
+    half = HALF_RIM + (HALF_FOOT - HALF_RIM) * share - WALL
+    return x - half, x + half
+
+
+def _cup(sheet: Sheet, x: float) -> None:
+    inside_foot = FOOT_Y - BASE
+    handle = [(x - HALF_RIM + dx, dy) for dx, dy in HANDLE_OUT]
+    hollow = [(x - HALF_RIM + dx, dy) for dx, dy in HANDLE_IN]
+    sheet.add(
+        Path(tuple(handle), Role.CLAY, closed=True, smooth=True),
+        Path(tuple(hollow), Role.PAPER, closed=True, smooth=True),
+        Path(tuple(hollow), Role.CLAY_LINE, closed=True, smooth=True),
+    )
+    rim_left, rim_right = _inner(RIM_Y, x)
+    foot_left, foot_right = _inner(inside_foot, x)
+    sheet.add(
+        Path(
+            (
+                (x - HALF_RIM, RIM_Y),
+                (rim_left, RIM_Y),
+                (foot_left, inside_foot),
+                (foot_right, inside_foot),
+                (rim_right, RIM_Y),
+                (x + HALF_RIM, RIM_Y),
+                (x + HALF_FOOT, FOOT_Y),
+                (x - HALF_FOOT, FOOT_Y),
+            ),
+            Role.CLAY,
+            closed=True,
+        )
+    )
+
+
+def _whisker(sheet: Sheet, high: float, at: float, low: float, x: float) -> None:
+    sheet.add(Line(x, high, x, low, Role.MEASURE), Circle(x, at, 3.5, Role.MEASURE_DOT))
+    if low - high > CAPS_FROM:
+        sheet.add(*(Line(x - 4, y, x + 4, y, Role.MEASURE) for y in (high, low)))
+
+
+def _two_ways(sheet: Sheet, facts: Facts, x: float) -> None:
+    """By water and by sizes, where there are both."""
+    rows = [
+        (words, facts.get(key))
+        for words, key in (
+            ("by water", "capacity_water_ml"),
+            ("by sizes", "capacity_geometry_ml"),
+        )
+        if facts.get(key) is not None
+    ]
+    for i, (words, value) in enumerate(rows):
+        said = f"{words} {number(value, 0)}{HARD_SPACE}ml"
+        sheet.label(Text(x, FOOT_Y - 2 - 15 * (len(rows) - 1 - i), said, Role.SOFT, 11.0))

@@ -1,0 +1,190 @@
+"""How a number and a direction are said: one place decides digits, units and sides."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from rubrics.craft.angles import wrap_half_turn
+from rubrics.craft.levels import COVERAGE_FACTOR
+from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
+
+MINUS = "\N{MINUS SIGN}"
+HARD_SPACE = "\N{NO-BREAK SPACE}"
+
+# Unit by the end of a figure's name: (shown after the number, factor, decimals).
+UNITS = {
+    "_mm": (f"{HARD_SPACE}mm", 1.0, 1),
+    "_deg": ("°", 1.0, 1),
+    "_ml": (f"{HARD_SPACE}ml", 1.0, 0),
+}
+SHARE = ("%", 100.0, 1)
+"""A fraction is said in per cent."""
+
+SIGNED = frozenset(
+    {
+        "plan_match_mm",
+        "lean_deg",
+        "twist_deg",
+        "placement_deg",
+        "difference",
+        "shrinkage_difference",
+        "difference_ml",
+        "difference_fraction",
+    }
+)
+"""Figures that miss on either side."""
+
+FIGURE_NAMES = {
+    "spread_mm": "Thickest less thinnest",
+    "plan_match_mm": "Mean less the plan",
+    "rise_mm": "Highest less lowest",
+    "tilt_deg": "Tilt",
+    "flatness_mm": "Waviness",
+    "open_fraction": "Open share of the joins",
+    "longest_open_mm": "Longest open part",
+    "open_mm": "Open in all",
+    "largest_step_mm": "Largest step",
+    "lean_deg": "Lean",
+    "twist_deg": "Twist",
+    "placement_deg": "Away from its place",
+    "difference": "Shrinkage less the plan",
+    "shrinkage_difference": "Shrinkage less the plan",
+    "linear_shrinkage": "Shrinkage since wet",
+    "capacity_ml": "Capacity",
+    "side_spread_mm": "Longest less shortest side",
+    "diagonal_difference_mm": "Diagonals apart by",
+    "rock_mm": "Rock on a flat table",
+    "difference_ml": "Capacity less the plan",
+    "difference_fraction": "Capacity less the plan",
+}
+
+VERDICT_WORDS = {WITHIN: "within", TOO_CLOSE: "too close to call", OUTSIDE: "outside"}
+
+STAGE_WORDS = {
+    "wet": "wet",
+    "leather-hard": "leather-hard",
+    "bone dry": "bone dry",
+    "bisque": "bisque",
+    "glazed": "glazed",
+}
+
+EIGHTH_DEG = 45.0
+
+
+def unit_of(figure: str) -> tuple[str, float, int]:
+    """Unit, factor and decimals of a figure by its name."""
+    for ending, unit in UNITS.items():
+        if figure.endswith(ending):
+            return unit
+    return SHARE
+
+
+def number(value: float, decimals: int) -> str:
+    """A number with so many decimals, a true minus sign, and no minus before nought."""
+    shown = f"{abs(value):.{decimals}f}"
+    negative = value < 0 and float(shown) != 0
+    return f"{MINUS}{shown}" if negative else shown
+
+
+def short_number(value: float, decimals: int) -> str:
+    """The same without trailing noughts: limits are round numbers and read so."""
+    shown = number(value, decimals)
+    return shown.rstrip("0").rstrip(".") if "." in shown else shown
+
+
+def quantity(figure: str, value: float, *, decimals: int | None = None) -> str:
+    """ "2.1 mm", "3.0°", "12.4%", "310 ml" """
+    unit, factor, usual = unit_of(figure)
+    return number(value * factor, usual if decimals is None else decimals) + unit
+
+
+def size(figure: str, value: float) -> str:
+    """A figure without its sign, for a sentence that says the side in words."""
+    return quantity(figure, abs(value))
+
+
+def expanded(u: float | None) -> float:
+    """U = k u; nothing given counts as nothing."""
+    return COVERAGE_FACTOR * (u or 0.0)
+
+
+def with_doubt(figure: str, value: float, u: float | None) -> str:
+    """ "2.1 ± 0.4 mm" """
+    unit, factor, decimals = unit_of(figure)
+    shown = number(value * factor, decimals)
+    if not u:
+        return shown + unit
+    doubt = number(expanded(u) * factor, decimals)
+    if float(doubt) == 0:
+        doubt = number(expanded(u) * factor, decimals + 1)
+    if float(doubt) == 0:
+        return shown + unit
+    return f"{shown} ± {doubt}{unit}"
+
+
+def limit_words(figure: str, limit: float) -> str:
+    unit, factor, decimals = unit_of(figure)
+    return short_number(limit * factor, decimals + 2) + unit
+
+
+def where(azimuth_deg: float, seam_deg: float | None = None) -> str:
+    """Say a direction round the cup, as one stands with the handle towards one.
+
+    The answer is an adverbial ("by the handle", "on the right"), so that a whole sentence takes
+    it as it stands. Azimuths run counter-clockwise from above; with the handle towards you they
+    go to the right first. Near the seam it is the seam that is named.
+    """
+    if (
+        seam_deg is not None
+        and abs(wrap_half_turn(azimuth_deg - seam_deg)) < EIGHTH_DEG / 2
+        and abs(wrap_half_turn(azimuth_deg)) >= EIGHTH_DEG / 2
+    ):
+        return "by the seam"
+    eighth = round((azimuth_deg % 360.0) / EIGHTH_DEG) % 8
+    return EIGHTHS[eighth]
+
+
+EIGHTHS = (
+    "by the handle",
+    "just right of the handle",
+    "on the right",
+    "at the back right",
+    "opposite the handle",
+    "at the back left",
+    "on the left",
+    "just left of the handle",
+)
+
+VIEW = "with the handle towards you"
+
+
+def needs_view(place: str) -> bool:
+    """Whether a place is only clear when the reader knows how the cup stands."""
+    return "right" in place or "left" in place
+
+
+def finite(value: Any) -> bool:
+    """Whether a fact is a number that can be drawn."""
+    return isinstance(value, int | float) and math.isfinite(value)
+
+
+def judged_of(facts: dict[str, Any], figure: str) -> dict[str, Any] | None:
+    """The judged entry of one figure, where it was judged."""
+    return next((each for each in facts.get("judged", ()) if each["figure"] == figure), None)
+
+
+def decisive(facts: dict[str, Any]) -> dict[str, Any] | None:
+    """The judged figure that carries the verdict: the worst, then the nearest to its limit."""
+    judged = facts.get("judged") or ()
+    order = {OUTSIDE: 0, TOO_CLOSE: 1, WITHIN: 2}
+    return min(
+        judged,
+        key=lambda each: (order[each["verdict"]], -_share_of_limit(each)),
+        default=None,
+    )
+
+
+def _share_of_limit(judged: dict[str, Any]) -> float:
+    limit = judged["limit"]
+    return abs(judged["value"]) / limit if limit > 0 else math.inf

@@ -1,0 +1,1 @@
+"""From frozen facts to drawings, sentences and PDF bytes."""
