@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.db import transaction
@@ -28,10 +29,15 @@ from .state import (
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What :func:`keep_rest` did: pieces given their suggestion, and those left for a question."""
+    """What :func:`keep_rest` did: pieces given their suggestion, and those left.
+
+    ``in_question`` were left for an open question, ``changed`` because the suggestion is another
+    one today than the page showed.
+    """
 
     pieces: tuple[Piece, ...]
     in_question: tuple[Piece, ...]
+    changed: tuple[Piece, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,29 +50,34 @@ class Undone:
 
 
 @transaction.atomic
-def keep_rest(project: Project, criterion: Criterion, by) -> Kept:
+def keep_rest(
+    project: Project, criterion: Criterion, by, *, seen: Mapping[int, int] | None = None
+) -> Kept:
     """Give every piece that has a suggestion and no mark its suggestion, undone as one.
 
-    A piece whose readings have an open question is left for the teacher. The number of queries
-    grows only with what one INSERT can carry.
+    A piece whose readings have an open question is left for the teacher, and so is one whose
+    suggestion is not the level that ``seen`` holds by piece id: nobody keeps what nobody saw. The
+    number of queries grows only with what one INSERT can carry.
     """
     guard(project.pk)
     batch = load_batch(project)
     criterion = _own_criterion(batch.criteria, criterion)
     wanted: dict[int, Suggested] = {}
-    left = []
+    left, changed = [], []
     for piece in batch.to_judge:
         suggested = batch.suggested(piece, criterion)
         if suggested is None or batch.mark(piece, criterion) or batch.is_published(piece):
             continue
         if suggested.in_question:
             left.append(piece)
+        elif seen is not None and seen.get(piece.pk) != suggested.level:
+            changed.append(piece)
         else:
             wanted[piece.pk] = suggested
     pieces = tuple(piece for piece in batch.pieces if piece.pk in wanted)
     if pieces:
         _keep(batch, criterion, pieces, wanted, by)
-    return Kept(pieces=pieces, in_question=tuple(left))
+    return Kept(pieces=pieces, in_question=tuple(left), changed=tuple(changed))
 
 
 def _keep(batch, criterion, pieces, wanted, by) -> None:
