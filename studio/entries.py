@@ -135,6 +135,24 @@ def read_value(
     return number, measured.typed
 
 
+def split_typed(quantity: str, typed: str, value: float) -> tuple[str, str]:
+    """A reading's text as number and unit, such that the two read as ``value`` again.
+
+    A text that does not, because another part of the site wrote it, gives way to the number.
+    """
+    kind = QUANTITIES[quantity]
+    number, _, unit = typed.rpartition(" ")
+    for parts in ((number, unit), (typed, kind.unit)):
+        try:
+            again, written = read_value(kind, *parts)
+        except EntryError:
+            continue
+        if again == value:
+            # Written the one way, so that two spellings of one text are known as one.
+            return tuple(written.rsplit(" ", 1)) if written.endswith(parts[1]) else parts
+    return f"{Decimal(repr(value)):f}", kind.unit
+
+
 def _implausible(kind: Quantity, number: float, measured) -> str:
     shown = measured.unit if kind.unit == LENGTH else kind.unit
     low, high = (format_measure(edge, shown) for edge in (kind.lowest, kind.highest))

@@ -7,6 +7,7 @@ correction costs a grade.
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from statistics import median
 
@@ -79,19 +80,21 @@ class Slip:
     suggestion: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reference:
     """What a value is compared with: its neighbours' values and how far apart they may lie."""
+
+    # No slots: a batch asks the same reference for every piece, so the medians are kept.
 
     values: tuple[float, ...]
     floor: Floor
     whose: str = "the others here"
 
-    @property
+    @cached_property
     def middle(self) -> float:
         return median(self.values)
 
-    @property
+    @cached_property
     def reach(self) -> float:
         """How far from the middle a value may lie unasked."""
         middle = self.middle
@@ -165,9 +168,9 @@ def likely_slip(
             best is None or rank < best[0]
         ):
             best = rank, kind, text
-    said = _spoken(typed)
+    said = typed.removesuffix(f" {unit}")
     if best:
-        return Slip(best[1], f"{said}? Did you mean {_spoken(best[2])}?", best[2])
+        return Slip(best[1], f"{said}? Did you mean {best[2].removesuffix(f' {unit}')}?", best[2])
     middle = format_measure(reference.middle, unit, places=1 if unit != "in" else 2)
     return Slip("far", f"{said} is far from {reference.whose}, about {middle}. Does it stand?")
 
@@ -213,8 +216,3 @@ def _swaps(number: str):
             signs = list(number)
             signs[left], signs[right] = signs[right], signs[left]
             yield "".join(signs)
-
-
-def _spoken(typed: str) -> str:
-    """Drop the millimetres nobody says aloud: ``64``, but ``1/4 in``."""
-    return typed.removesuffix(" mm")

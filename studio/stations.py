@@ -134,7 +134,11 @@ def _wall(key, planned, shares, heights_read) -> StationSet:
     wanted = len(shares)
     followed = list(dict.fromkeys(heights_read))[:wanted]
     usual = wall_heights(planned.get(("height", None)), shares)
-    spare = [height for height in usual if height not in followed]
+    # The heights nobody has read yet and that lie farthest from those somebody has.
+    spare = sorted(
+        (height for height in usual if height not in followed),
+        key=lambda height: -min((abs(height - other) for other in followed), default=0.0),
+    )
     heights = sorted([*followed, *spare[: wanted - len(followed)]])
     columns = tuple(
         Column(
