@@ -1,0 +1,387 @@
+"""The cup's shape solved from the outlines in one or several photographs.
+
+Every view adds the offsets between the outline drawn from the shape and the edges in the picture. The cameras are
+unknowns too, held by their own covariances, so that what a side view tells about size mends a top view's distance.
+Points closer together than the relief of a wall reaches share their error and are weighed down accordingly.
+"""
+
+from dataclasses import dataclass, field, replace
+
+import cv2
+import numpy as np
+
+from studio.camera import cup, edges
+from studio.camera.outline import Silhouette
+from studio.camera.pose import N_POSE, Camera
+
+N_PLACE = 3  # shift x, y [mm], turn [rad] of a piece that was moved between two photos
+PLACE_SD = np.array([0.3, 0.3, 0.01])  # not touched between the photos
+MOVED_SD = np.array([12.0, 12.0, 2.0])  # taken up and put back
+MOVED_SIGNAL = 9.0  # squared pull of the untouched placement, per unknown, that shows it was moved
+RELIEF_SD_MM = 0.12  # stamped or thrown relief about the smooth wall, until the picture tells
+RELIEF_LENGTH_MM = 5.0  # along an outline the relief of two such neighbours is the same
+EDGE_SD_PX = 0.12
+HANDLE_PROBE_MM = (2.5, 3.5, 4.5, 5.5)
+HANDLE_MARGIN_MM = 2.5
+FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
+CAUCHY = 2.5
+MASK_STEPS = ((35, 6), (35, 6), (25, 4), (25, 2))  # reach and standard deviation of a mask edge [mm]
+TURN_STEPS = ((25, 2), (20, 1.5), (15, 1), (6, 0.8), (6, 0.6), (6, 0.6))
+# Edge search: reach, preferred distance, standard deviation of an edge [mm].
+EDGE_STEPS = (
+    (3.0, 1.5, 0.5),
+    (2.5, 1.2, 0.3),
+    (2.0, 1.0, 0.2),
+    (1.5, 0.8, RELIEF_SD_MM),
+    (1.3, 0.7, RELIEF_SD_MM),
+)
+RIM_LOOK_MM = np.arange(-2.0, 8.01, 0.25)
+RIM_POINTS = 15
+RIM_WIDEN_MM = 1.2  # less is left to the ordinary search
+RIM_SHARE = 0.5  # of the strongest: the outermost edge all along the rim that has it is the rim's
+LIMB_ROUNDS = 4
+MASK_NEAR_MM = 8.0  # from here on the outline is close enough to tell a handle from a wrong size
+FOOT_TURNS = np.radians([0, 22.5, 45, 67.5])
+
+
+@dataclass(frozen=True)
+class View:
+    """One photograph ready for the fit.
+
+    Attributes
+    ----------
+    name : str
+    camera : Camera
+    linear : ndarray, shape (h, w, 3), float32
+        Linear light, 0 to 1.
+    silhouette : Silhouette
+    noise : float
+        Of a pixel, linear light.
+    blur_px : float
+        Spread of an edge, from the markers.
+    printed : ndarray of bool, shape (h, w)
+        Edges of the mat's own printing, thickened.
+    """
+
+    name: str
+    camera: Camera
+    linear: np.ndarray
+    silhouette: Silhouette
+    noise: float
+    blur_px: float
+    printed: np.ndarray
+
+    def print_near(self, pixels, normals, t):
+        """Which places on lines across the outline lie on edges of the mat's printing."""
+        at = np.round(pixels[:, None] + t[None, :, None] * normals[:, None]).astype(int)
+        h, w = self.printed.shape
+        return self.printed[np.clip(at[..., 1], 0, h - 1), np.clip(at[..., 0], 0, w - 1)]
+
+
+@dataclass(frozen=True)
+class Traced:
+    """A view's outline points after the fit, with the edges found at them."""
+
+    line: cup.Contour
+    camera: Camera
+    offset_px: np.ndarray
+    snr: np.ndarray
+    contrast: np.ndarray
+    weight: np.ndarray
+    px_per_mm: np.ndarray
+
+
+@dataclass(frozen=True)
+class Solution:
+    """Shape, placements and cameras with their joint covariance.
+
+    Attributes
+    ----------
+    shape : ndarray, shape (N_SHAPE,)
+    places : list of ndarray, shape (3,)
+        Of each view after the first; zero when the piece stayed.
+    cameras : list of Camera
+    covariance : ndarray
+        Shape, then places, then camera changes, in this order.
+    traced : list of Traced
+    moved : bool
+        Whether the piece was found to have been moved between the photos.
+    """
+
+    shape: np.ndarray
+    places: list
+    cameras: list
+    covariance: np.ndarray
+    traced: list = field(default_factory=list)
+    moved: bool = False
+
+    def grid(self, k: int, shape: np.ndarray | None = None) -> np.ndarray:
+        """Surface as it stood in view k, mat coordinates [mm]."""
+        return place(cup.surface(self.shape if shape is None else shape), self.places[k])
+
+
+def place(grid: np.ndarray, placement: np.ndarray) -> np.ndarray:
+    """A surface turned about the origin and shifted on the mat."""
+    c, s = np.cos(placement[2]), np.sin(placement[2])
+    turn = np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]])
+    return grid @ turn.T + np.array([placement[0], placement[1], 0.0])
+
+
+class _State:
+    """Unknowns of the fit and how they lie in one vector."""
+
+    def __init__(self, views, place_sd, start):
+        self.views = views
+        self.n = len(views)
+        self.place_sd = place_sd
+        self.shape = start.copy()
+        self.places = np.zeros((self.n, N_PLACE))
+        self.deltas = np.zeros((self.n, N_POSE))
+        self.size = cup.N_SHAPE + N_PLACE * self.n + N_POSE * self.n
+
+    def place_at(self, k):
+        return slice(cup.N_SHAPE + N_PLACE * k, cup.N_SHAPE + N_PLACE * (k + 1))
+
+    def delta_at(self, k):
+        first = cup.N_SHAPE + N_PLACE * self.n + N_POSE * k
+        return slice(first, first + N_POSE)
+
+    def prior(self):
+        """Information matrix and the pull towards the prior mean."""
+        info = np.zeros((self.size, self.size))
+        away = np.zeros(self.size)
+        info[: cup.N_SHAPE, : cup.N_SHAPE] = cup.prior_information()
+        away[: cup.N_SHAPE] = self.shape - cup.prior_mean()
+        turn = cup.INDEX["foot_turn"]
+        away[turn] = 0.0  # a turn has no preferred value; its prior only keeps the matrix regular
+        for k, view in enumerate(self.views):
+            sd = self.place_sd if k else np.full(N_PLACE, 1e-6)  # the first view is the reference
+            info[self.place_at(k), self.place_at(k)] = np.diag(1 / sd**2)
+            away[self.place_at(k)] = self.places[k]
+            info[self.delta_at(k), self.delta_at(k)] = np.linalg.inv(view.camera.covariance)
+            away[self.delta_at(k)] = self.deltas[k]
+        return info, away
+
+    def camera(self, k):
+        return self.views[k].camera.moved(self.deltas[k])
+
+    def add(self, step):
+        self.shape = self.shape + step[: cup.N_SHAPE]
+        i = cup.INDEX
+        self.shape[i["squareness"]] = np.clip(self.shape[i["squareness"]], 2.0, 12.0)
+        self.shape[i["lip"]] = np.clip(self.shape[i["lip"]], 1.0, 5.0)
+        self.shape[i["round_from"]] = np.clip(self.shape[i["round_from"]], 0.5, 1.0)
+        for k in range(self.n):
+            self.places[k] += step[self.place_at(k)]
+            self.deltas[k] += step[self.delta_at(k)]
+
+
+def _mask_offsets(view, line, px_per_mm, reach_mm):
+    """Signed distance along the normals to the nearest way out of the mask [px]; nan if none."""
+    s = view.silhouette
+    steps = np.arange(-reach_mm, reach_mm + 0.01, 0.25)
+    t = steps[None, :] * px_per_mm[:, None]
+    where = line.pixels[:, None] + t[..., None] * line.normals[:, None]
+    at = ((where - s.origin + 0.5) / s.step - 0.5).astype(np.float32)
+    soft = cv2.GaussianBlur(s.mask.astype(np.float32), (0, 0), 0.7)
+    v = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0)
+    out = (v[:, :-1] >= 0.5) & (v[:, 1:] < 0.5)
+    mid = (t[:, :-1] + t[:, 1:]) / 2
+    distance = np.where(out, np.abs(mid), np.inf)
+    k = distance.argmin(1)
+    rows = np.arange(len(k))
+    return np.where(np.isfinite(distance[rows, k]), mid[rows, k], np.nan)
+
+
+def _at_handle(view, line, px_per_mm):
+    """Contour points from which the mask goes on outward: the handle grows there."""
+    beyond = np.zeros(len(line.pixels), int)
+    for mm in HANDLE_PROBE_MM:
+        beyond += view.silhouette.inside(line.pixels + (mm * px_per_mm)[:, None] * line.normals)
+    hit = beyond >= len(HANDLE_PROBE_MM) - 1
+    if not hit.any():
+        return hit
+    gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None, hit], axis=-1).min(1)
+    return gap < HANDLE_MARGIN_MM * px_per_mm
+
+
+def _scale(camera, points):
+    """Pixels per millimetre at points of the cup."""
+    depth = points @ camera.rotation[2] + camera.shift_mm[2]
+    return camera.f_px / depth
+
+
+def _crowding(line, px_per_mm):
+    """How many contour points share one length of relief, at least 1."""
+    gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None], axis=-1)
+    return np.maximum((gap < RELIEF_LENGTH_MM / 2 * px_per_mm[:, None]).sum(1), 1)
+
+
+def _trace(state, k, mode, reach, prefer, sd_mm):
+    """Contour of view k with offsets to the picture's edges and weights."""
+    view, camera = state.views[k], state.camera(k)
+    grid = place(cup.surface(state.shape), state.places[k])
+    line = cup.contour(grid, camera)
+    keep = cup.visible(grid, camera, line)
+    h, w = view.linear.shape[:2]
+    keep &= (line.pixels > 3).all(1) & (line.pixels < np.array([w, h]) - 4).all(1)
+    line = cup.Contour(*(getattr(line, f)[keep] for f in line.__dataclass_fields__))
+    scale = _scale(camera, line.points_mm)
+    if mode == "mask":
+        offset = _mask_offsets(view, line, scale, reach)
+        snr = contrast = np.zeros(len(offset))
+    else:
+        found = edges.find(
+            view.linear, line.pixels, line.normals, reach, view.noise, prefer,
+            blur_px=view.blur_px if mode == "limb" else None,
+        )  # fmt: skip
+        offset, snr, contrast = found.offset_px, found.snr, found.contrast
+    if mode != "mask" or reach < MASK_NEAR_MM:
+        offset = np.where(_at_handle(view, line, scale), np.nan, offset)
+    contact = np.where(line.ring < len(cup.FILLET_PSI), FOOT_CONTACT_SD_MM, 0.0)
+    variance = (np.hypot(sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
+    weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
+    pull = np.where(np.isfinite(offset), offset / np.sqrt(variance), 0.0)
+    weight = weight / (1 + (pull / CAUCHY) ** 2)
+    return Traced(line, camera, offset, snr, contrast, weight, scale)
+
+
+_SHAPE_STEP = 1e-4
+
+
+def _jacobian(state, k, traced):
+    """Derivative of the contour's place along its normals by all unknowns; shape (n, size)."""
+    line, camera = traced.line, traced.camera
+    out = np.zeros((len(line.ring), state.size))
+
+    def moved(points, cam=camera):
+        return ((cam.project(points) - line.pixels) * line.normals).sum(-1)
+
+    for m in range(cup.N_SHAPE):
+        shape = state.shape.copy()
+        shape[m] += _SHAPE_STEP
+        points = cup.at(place(cup.surface(shape), state.places[k]), line.ring, line.angle)
+        out[:, m] = moved(points) / _SHAPE_STEP
+    base = cup.at(cup.surface(state.shape), line.ring, line.angle)
+    for m in range(N_PLACE):
+        shifted = state.places[k].copy()
+        shifted[m] += _SHAPE_STEP
+        out[:, state.place_at(k).start + m] = moved(place(base, shifted)) / _SHAPE_STEP
+    for m in range(N_POSE):
+        delta = np.zeros(N_POSE)
+        delta[m] = 1e-6
+        out[:, state.delta_at(k).start + m] = moved(line.points_mm, camera.moved(delta)) / 1e-6
+    return out
+
+
+def _iterate(state, mode, reach, prefer, sd_mm, max_step_mm=8.0):
+    """Trace all views and take one Gauss-Newton step; traced views, normal matrix, cost."""
+    traced = []
+    for k, view in enumerate(state.views):
+        scale = float(_scale(view.camera, np.array([[0, 0, 45.0]]))[0])
+        reach_here = reach if mode == "mask" else reach * scale
+        traced.append(_trace(state, k, mode, reach_here, prefer * scale, sd_mm))
+    return (traced, *_update(state, traced, max_step_mm))
+
+
+def _update(state, traced, max_step_mm):
+    info, away = state.prior()
+    normal, slope = info.copy(), info @ away
+    cost = float(away @ info @ away)
+    for k, t in enumerate(traced):
+        jac = _jacobian(state, k, t)
+        offset = np.nan_to_num(t.offset_px)
+        normal += jac.T @ (t.weight[:, None] * jac)
+        slope -= jac.T @ (t.weight * offset)
+        cost += float((t.weight * offset**2).sum()) + 4.0 * float(np.isnan(t.offset_px).mean())
+    step = -np.linalg.solve(normal, slope)
+    size = np.abs(step[[cup.INDEX[n] for n in ("x", "y", "foot", "height", "rim")]]).max()
+    state.add(step * min(1.0, max_step_mm / max(size, 1e-9)))
+    return normal, cost
+
+
+def solve(views: list[View], start: np.ndarray | None = None, place_sd=PLACE_SD) -> Solution:
+    """Fit the cup to all views at once.
+
+    Parameters
+    ----------
+    views : list of View
+        Of one piece at one stage.
+    start : ndarray, shape (N_SHAPE,), optional
+    place_sd : ndarray, shape (3,)
+        How far the piece may have been moved between the photos.
+    """
+    first = cup.prior_mean() if start is None else start
+    state = _State(views, place_sd, first)
+    if start is None:
+        for reach, sd_mm in MASK_STEPS:
+            _iterate(state, "mask", reach, 1.0, sd_mm)
+        state = _best_turn(state)
+    _widen_rim(state)
+    for reach, prefer, sd_mm in EDGE_STEPS:
+        traced, normal, _ = _iterate(state, "edge", reach, prefer, sd_mm, 4.0)
+    relief = _relief(traced)
+    for _ in range(LIMB_ROUNDS):
+        traced, normal, _ = _iterate(state, "limb", 1.2, 0.7, relief, 1.0)
+    cameras = [state.camera(k) for k in range(state.n)]
+    return Solution(
+        state.shape, list(state.places), cameras, np.linalg.inv(normal), traced,
+        bool(np.any(place_sd > PLACE_SD)),
+    )  # fmt: skip
+
+
+def _widen_rim(state):
+    """Go out to the lip's outer edge where colour took the lip for backdrop.
+
+    A lip of another colour has two edges that run side by side all along the rim; backdrops have none that do.
+    The mean slope over all rim points, at each distance outward, shows them; the outermost clear one is taken.
+    """
+    traced, widest = [], 0.0
+    for k, view in enumerate(state.views):
+        t = _trace(state, k, "mask", 6.0, 1.0, 0.8)
+        rim = (t.line.ring >= cup.FIRST_LIP) & ~_at_handle(view, t.line, t.px_per_mm)
+        out = _common_edge(view, t, rim) if rim.sum() >= RIM_POINTS else 0.0
+        widest = max(widest, out)
+        traced.append(replace(t, offset_px=np.where(rim, out * t.px_per_mm, t.offset_px)))
+    if widest > RIM_WIDEN_MM:
+        _update(state, traced, 10.0)
+
+
+def _common_edge(view, traced, rim):
+    """Distance outward [mm] of the outermost edge shared by the rim's points; 0 if at home."""
+    line, scale = traced.line, traced.px_per_mm[rim]
+    slopes = []
+    for mm in RIM_LOOK_MM:
+        at = line.pixels[rim] + (mm * scale)[:, None] * line.normals[rim]
+        slopes.append(edges.slope_at(view.linear, at, line.normals[rim]))
+    slopes = np.array(slopes)
+    mean = np.clip(slopes, 0, 3 * np.median(slopes.max(0))).mean(1)
+    floor = np.median(mean)
+    inner = mean[1:-1]
+    peak = (inner >= mean[:-2]) & (inner >= mean[2:])
+    peak &= inner - floor >= RIM_SHARE * (mean.max() - floor)
+    return float(RIM_LOOK_MM[1:-1][peak].max()) if peak.any() else 0.0
+
+
+def _best_turn(state):
+    """The foot's turn is one of several valleys: walk into each on the mask, keep the deepest."""
+    best = None
+    for turn in FOOT_TURNS:
+        trial = _State(state.views, state.place_sd, state.shape)
+        trial.places, trial.deltas = state.places.copy(), state.deltas.copy()
+        for name in ("squareness", "foot"):
+            trial.shape[cup.INDEX[name]] = cup.PRIOR[name][0]
+        trial.shape[cup.INDEX["foot_turn"]] = turn
+        for reach, sd_mm in TURN_STEPS:
+            _, _, cost = _iterate(trial, "mask", reach, 1.0, sd_mm)
+        if best is None or cost < best[0]:
+            best = cost, trial
+    return best[1]
+
+
+def _relief(traced):
+    """Relief of the wall as the scatter of edges about the smooth shape [mm]."""
+    offsets = np.concatenate([(t.offset_px / t.px_per_mm)[np.isfinite(t.offset_px)] for t in traced])
+    if len(offsets) < 20:
+        return 2 * RELIEF_SD_MM
+    return float(np.clip(1.4826 * np.median(np.abs(offsets)), 0.06, 1.0))

@@ -1,0 +1,133 @@
+"""The cup set apart from mat, table and backdrop.
+
+The camera is known, so the room a cup may fill is known too: what lies outside of it is background, the core
+above the mat's centre is cup, and between the two colours decide (GrabCut on a reduced picture). The mask only
+starts the search for edges; no size is read from it.
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from studio.camera import mat
+from studio.camera.pose import Camera
+
+MAX_RADIUS_MM, MAX_HEIGHT_MM = 100.0, 150.0  # any school mug with its handle
+LIKELY_RADIUS_MM, LIKELY_HEIGHT_MM = 42.0, 88.0
+CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM = 16.0, 8.0, 50.0
+WORK_SIDE_PX = 360
+GRABCUT_ROUNDS = 4
+PAPER_TOLERANCE = 0.10  # of the paper's linear level; shadows are told by colour, not by level
+PRINT_WIDTH_PX = 4
+
+
+@dataclass(frozen=True)
+class Silhouette:
+    """Mask of the cup with its handle, over a window of the picture.
+
+    Attributes
+    ----------
+    mask : ndarray of bool, shape (h, w)
+        On the reduced grid.
+    origin : ndarray, shape (2,)
+        Window's upper left corner [px].
+    step : float
+        Picture pixels per mask pixel.
+    touches : bool
+        The mask reaches the window's edge: something else than a cup is joined to it.
+    """
+
+    mask: np.ndarray
+    origin: np.ndarray
+    step: float
+    touches: bool
+
+    def inside(self, pixels: np.ndarray) -> np.ndarray:
+        """Whether picture pixels, shape (n, 2), lie on the mask."""
+        at = np.round((pixels - self.origin + 0.5) / self.step - 0.5).astype(int)
+        h, w = self.mask.shape
+        ok = (at[:, 0] >= 0) & (at[:, 1] >= 0) & (at[:, 0] < w) & (at[:, 1] < h)
+        out = np.zeros(len(at), bool)
+        out[ok] = self.mask[at[ok, 1], at[ok, 0]]
+        return out
+
+    def to_picture(self, at: np.ndarray) -> np.ndarray:
+        """Mask coordinates (x, y) to picture pixels."""
+        return (np.asarray(at, float) + 0.5) * self.step - 0.5 + self.origin
+
+
+def cylinder_hull(camera: Camera, radius: float, low: float, high: float) -> np.ndarray:
+    """Convex outline of an upright cylinder about the origin in the picture; shape (n, 2)."""
+    t = np.linspace(0, 2 * np.pi, 48, endpoint=False)
+    ring = np.stack([radius * np.cos(t), radius * np.sin(t)], 1)
+    points = np.concatenate([np.column_stack([ring, np.full(48, z)]) for z in (low, high)])
+    return cv2.convexHull(camera.project(points).astype(np.float32))[:, 0]
+
+
+def separate(rgb: np.ndarray, camera: Camera) -> Silhouette:
+    """Mask of what stands on the mat's centre."""
+    room = cylinder_hull(camera, MAX_RADIUS_MM, 0, MAX_HEIGHT_MM)
+    height, width = rgb.shape[:2]
+    margin = 0.05 * (room.max(0) - room.min(0))
+    low = np.maximum(np.floor(room.min(0) - margin), 0).astype(int)
+    high = np.minimum(np.ceil(room.max(0) + margin), (width, height)).astype(int)
+    window = rgb[low[1] : high[1], low[0] : high[0]]
+    step = max(1.0, max(window.shape[:2]) / WORK_SIDE_PX)
+    size = (int(window.shape[1] / step), int(window.shape[0] / step))
+    small = cv2.resize(window, size, interpolation=cv2.INTER_AREA)
+
+    def area(hull):
+        out = np.zeros(size[::-1], np.uint8)
+        cv2.fillConvexPoly(out, np.round((hull - low + 0.5) / step - 0.5).astype(np.int32), 1)
+        return out > 0
+
+    labels = np.full(size[::-1], cv2.GC_BGD, np.uint8)
+    labels[area(room)] = cv2.GC_PR_BGD
+    labels[area(cylinder_hull(camera, LIKELY_RADIUS_MM, 0, LIKELY_HEIGHT_MM))] = cv2.GC_PR_FGD
+    labels[area(cylinder_hull(camera, CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM))] = cv2.GC_FGD
+    labels[_markers_area(camera, low, step, size)] = cv2.GC_BGD
+    picture = cv2.cvtColor(cv2.bilateralFilter(small, 5, 20, 3), cv2.COLOR_RGB2Lab)
+    cv2.setRNGSeed(0)  # the colour models start from k-means: the same photo gives the same sizes
+    cv2.grabCut(picture, labels, None, np.zeros((1, 65)), np.zeros((1, 65)), GRABCUT_ROUNDS,
+                cv2.GC_INIT_WITH_MASK)  # fmt: skip
+    mask = ((labels == cv2.GC_FGD) | (labels == cv2.GC_PR_FGD)).astype(np.uint8)
+    core = area(cylinder_hull(camera, CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM))
+    mask = _joined(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), core)
+    edge = np.concatenate([mask[0], mask[-1], mask[:, 0], mask[:, -1]])
+    return Silhouette(mask, low.astype(float), (high - low)[0] / size[0], bool(edge.any()))
+
+
+def _markers_area(camera, low, step, size):
+    """Front and side markers the camera found whole: nothing of the cup is before them."""
+    out = np.zeros(size[::-1], np.uint8)
+    for marker_id in camera.marker_ids:
+        quad = camera.project(mat.marker_corners(marker_id))
+        cv2.fillConvexPoly(out, np.round((quad - low + 0.5) / step - 0.5).astype(np.int32), 1)
+    return out > 0
+
+
+def _joined(mask, core):
+    """The part of the mask that hangs together with the core."""
+    _, parts = cv2.connectedComponents(mask)
+    wanted = set(np.unique(parts[core & (mask > 0)])) - {0}
+    return np.isin(parts, list(wanted))
+
+
+def printed_edges(shape: tuple[int, int], camera: Camera) -> np.ndarray:
+    """Where edges of the mat's printing are expected in the picture; bool, shape (h, w)."""
+    out = np.zeros(shape, np.uint8)
+    n = mat.CELLS
+    t = np.linspace(0, 1, n + 1)
+    for marker_id in mat.CENTRES_MM:
+        tl, tr, br, bl = mat.marker_corners(marker_id)
+        lines = [(tl + k * (bl - tl), tr + k * (br - tr)) for k in t]
+        lines += [(tl + k * (tr - tl), bl + k * (br - bl)) for k in t]
+        for a, b in lines:
+            pa, pb = camera.project(np.array([a, b]))
+            cv2.line(out, _whole(pa), _whole(pb), 1, PRINT_WIDTH_PX)
+    return out > 0
+
+
+def _whole(point):
+    return tuple(int(v) for v in np.clip(np.round(point), -20000, 20000))
