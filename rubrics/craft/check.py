@@ -97,8 +97,9 @@ def _latest(
     """
     refused = None
     for quantities in (check.needs, check.also):
+        read_at = sheet.stages(quantities)
         for stage in stages:
-            if not sheet.has(stage, quantities):
+            if stage not in read_at:
                 continue
             try:
                 return check.from_sheet(sheet, stage, plan)

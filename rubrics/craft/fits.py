@@ -21,31 +21,34 @@ class Design:
 
     Attributes
     ----------
-    columns : ndarray, shape (n, p)
-        Terms of the model at each station.
-    solve : ndarray, shape (p, n)
-        Pseudo-inverse of ``columns``: coefficients = solve @ values.
-    covariance : ndarray, shape (p, p)
+    solve_and_leave : ndarray, shape (p + n, n)
+        The pseudo-inverse of the model's columns over I − columns @ pseudo-inverse: one product
+        with the values gives the coefficients and, after them, the residuals.
+    covariance : list of list of float, shape (p, p)
         Covariance of the coefficients for values of unit variance.
-    leave : ndarray, shape (n, n)
-        I − columns @ solve: residuals = leave @ values, and their covariance for unit variance.
+    leave : list of list of float, shape (n, n)
+        Covariance of the residuals for values of unit variance.
     full_rank : bool
         Whether every term can be told from the others.
     condition : float
         Ratio of the largest to the smallest singular value of ``columns``.
     """
 
-    columns: np.ndarray
-    solve: np.ndarray
-    covariance: np.ndarray
-    leave: np.ndarray
+    solve_and_leave: np.ndarray
+    covariance: list[list[float]]
+    leave: list[list[float]]
     full_rank: bool
     condition: float
 
     @property
     def degrees_of_freedom(self) -> int:
-        n, p = self.columns.shape
-        return n - p
+        return len(self.leave) - len(self.covariance)
+
+    def fit(self, values: Sequence[float]) -> tuple[list[float], list[float]]:
+        """Return the coefficients and the residuals of the values read at the stations."""
+        both = (self.solve_and_leave @ np.asarray(values)).tolist()
+        p = len(self.covariance)
+        return both[:p], both[p:]
 
 
 def design(columns: np.ndarray) -> Design:
@@ -61,11 +64,11 @@ def design(columns: np.ndarray) -> Design:
     n, p = columns.shape
     full_rank = bool(n >= p and singular[-1] > RANK_TOLERANCE * singular[0])
     solve = np.linalg.pinv(columns)
+    leave = np.eye(n) - columns @ solve
     return Design(
-        columns=columns,
-        solve=solve,
-        covariance=solve @ solve.T,
-        leave=np.eye(n) - columns @ solve,
+        solve_and_leave=np.vstack([solve, leave]),
+        covariance=(solve @ solve.T).tolist(),
+        leave=leave.tolist(),
         full_rank=full_rank,
         condition=float(singular[0] / singular[-1]) if full_rank else math.inf,
     )
@@ -141,12 +144,14 @@ def propagate(
     ----------
     .. [1] JCGM 100:2008 (GUM), 5.1.3, note 2.
     """
+    at = list(values)
     variance = 0.0
     for i, u in enumerate(us):
         if u == 0:
             continue
-        above, below = list(values), list(values)
-        above[i] += u
-        below[i] -= u
-        variance += ((function(*above) - function(*below)) / 2) ** 2
+        at[i] = values[i] + u
+        above = function(*at)
+        at[i] = values[i] - u
+        variance += ((above - function(*at)) / 2) ** 2
+        at[i] = values[i]
     return function(*values), math.sqrt(variance)

@@ -45,10 +45,6 @@ class Limit:
     def bounds(self) -> tuple[float, float, float]:
         return (self.a, self.b, self.c)
 
-    @property
-    def acceptable(self) -> float:
-        return self.b
-
 
 @dataclass(frozen=True, slots=True)
 class FigureLevel:

@@ -99,12 +99,12 @@ def rim_level(
         "rise_mm": h[high] - h[low],
         "u_rise_mm": math.hypot(us[low], us[high]),
     }
-    values, u_rms = np.array(h), root_mean_square(us)
-    residuals = (plane.leave @ values).tolist()
-    figures |= _tilt(plane, values, residuals, u_rms, radius=radius, u_radius=u_radius_mm)
+    u_rms = root_mean_square(us)
+    coefficients, residuals = plane.fit(h)
+    figures |= _tilt(plane, coefficients, residuals, u_rms, radius=radius, u_radius=u_radius_mm)
     figures |= _flatness(plane, residuals, u_rms)
     if waves is not None:
-        figures |= _harmonics(waves, values, u_rms)
+        figures |= _harmonics(waves, h, u_rms)
     verdict, judged = judge("rim_level", figures, limits)
     return RimLevel(
         stage=stage,
@@ -142,7 +142,7 @@ def _layout(azimuths_deg: tuple[float, ...]) -> tuple[Design, Design | None]:
 
 def _tilt(
     plane: Design,
-    values: np.ndarray,
+    coefficients: list[float],
     residuals: list[float],
     u: float,
     *,
@@ -150,11 +150,10 @@ def _tilt(
     u_radius: float,
 ) -> dict[str, float | None]:
     """Tilt, its direction, and the rise it makes across the rim."""
-    mean, c, d = (plane.solve @ values).tolist()
     sigma = fit_sigma(residuals, plane.degrees_of_freedom, u)
-    covariance = plane.covariance.tolist()
-    block = [row[1:] for row in covariance[1:]]
-    amplitude, direction, u_amplitude, u_direction = vector_figures(c, d, block, sigma)
+    amplitude, direction, u_amplitude, u_direction = vector_figures(
+        coefficients, plane.covariance, 1, sigma
+    )
     slope = amplitude / radius
     u_slope = math.hypot(u_amplitude / radius, slope * u_radius / radius)
     directed = amplitude > NO_AMPLITUDE_MM
@@ -165,8 +164,8 @@ def _tilt(
         "u_high_side_deg": u_direction if directed else None,
         "tilt_rise_mm": 2 * amplitude,
         "u_tilt_rise_mm": 2 * u_amplitude,
-        "mean_height_mm": mean,
-        "u_mean_height_mm": sigma * math.sqrt(covariance[0][0]),
+        "mean_height_mm": coefficients[0],
+        "u_mean_height_mm": sigma * math.sqrt(plane.covariance[0][0]),
     }
 
 
@@ -176,24 +175,21 @@ def _flatness(plane: Design, residuals: list[float], u: float) -> dict[str, floa
         return {"flatness_mm": None, "u_flatness_mm": None}
     i, j = residuals.index(max(residuals)), residuals.index(min(residuals))
     leave = plane.leave
-    variance = leave[i, i] + leave[j, j] - 2 * leave[i, j]
+    variance = leave[i][i] + leave[j][j] - 2 * leave[i][j]
     return {
         "flatness_mm": residuals[i] - residuals[j],
-        "u_flatness_mm": u * math.sqrt(max(float(variance), 0.0)),
+        "u_flatness_mm": u * math.sqrt(max(variance, 0.0)),
     }
 
 
-def _harmonics(waves: Design, values: np.ndarray, u: float) -> dict[str, float | None]:
+def _harmonics(waves: Design, heights: list[float], u: float) -> dict[str, float | None]:
     """Amplitude and first high of the saddle (2) and of the three-cornered wave (3)."""
-    coefficients = (waves.solve @ values).tolist()
-    residuals = (waves.leave @ values).tolist()
+    coefficients, residuals = waves.fit(heights)
     sigma = fit_sigma(residuals, waves.degrees_of_freedom, u)
     figures: dict[str, float | None] = {}
     for k, name in ((2, "saddle"), (3, "three_corner")):
-        at = 2 * k - 1
-        block = waves.covariance[at : at + 2, at : at + 2].tolist()
         amplitude, direction, u_amplitude, _ = vector_figures(
-            coefficients[at], coefficients[at + 1], block, sigma
+            coefficients, waves.covariance, 2 * k - 1, sigma
         )
         figures[f"{name}_mm"] = amplitude
         figures[f"u_{name}_mm"] = u_amplitude

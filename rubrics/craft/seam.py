@@ -9,10 +9,10 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from .inputs import TooFewError, finite_numbers, not_negative_numbers, positive_numbers
+from .inputs import TooFewError, not_negative_numbers, positive_numbers
 from .inputs import uncertainties as checked_uncertainties
 from .levels import COVERAGE_FACTOR, Limit
-from .plan import Plan
+from .plan import GLAZED, Plan
 from .readings import NEAREST_STAGES, Reading, ReadingsError
 from .results import OUTSIDE, Join, SeamJoin
 from .sheet import PLANNED, PLANNED_SIZE_U, READ, SCALED, Sheet, Size
@@ -46,6 +46,8 @@ class JoinReadings:
 
 def merge_parts(parts: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Merge (from, to) parts that overlap or touch, in order along the join. [mm]"""
+    if len(parts) < 2:
+        return tuple(parts)
     merged: list[tuple[float, float]] = []
     for start, end in sorted(parts):
         if merged and start <= merged[-1][1]:
@@ -107,52 +109,65 @@ def seam_join(
 
 def _join(readings: JoinReadings) -> Join:
     """Merge the parts of one join and refuse those that cannot be."""
-    what = readings.name.capitalize()
-    length = readings.length_mm
+    name, length = readings.name, readings.length_mm
     if length is not None:
-        (length,) = positive_numbers([length], f"A length of the {readings.name}")
-    through, lone_through = _placed(readings.through_parts_mm, readings.name)
-    opened, lone_open = _placed(readings.open_parts_mm, readings.name)
+        positive_numbers((length,), f"A length of the {name}")
+    if readings.steps_mm:
+        not_negative_numbers([step for _, step in readings.steps_mm], f"A step at the {name}")
+    through, lone_through = _placed(readings.through_parts_mm, name)
+    opened, lone_open = _placed(readings.open_parts_mm, name)
     # A crack that goes through is open as well, whether or not it was read as both.
-    parts = merge_parts([*opened, *through])
-    lone = tuple(lone_open) + tuple(lone_through)
-    total = math.fsum([*(end - start for start, end in parts), *lone])
-    reach = max([total, *(end for _, end in parts)], default=0.0)
-    slack = COVERAGE_FACTOR * math.hypot(readings.u_length_mm, readings.u_open_mm)
-    if length is not None and reach > length + slack:
-        raise ReadingsError(
-            f"{what}: the open parts reach {reach:.4g} mm but the join is {length:.4g} mm long; "
-            "read its length and the open parts again."
-        )
-    steps = tuple(readings.steps_mm)
-    sizes = not_negative_numbers([step for _, step in steps], f"A step at the {readings.name}")
+    parts = merge_parts((*opened, *through))
+    lone = (*lone_open, *lone_through)
+    _refuse_beyond_the_end(readings, parts, lone)
     return Join(
-        name=readings.name,
+        name=name,
         length_mm=length,
         length_source="" if length is None else readings.length_source,
         open_parts_mm=parts,
         unplaced_open_mm=lone,
-        through_parts_mm=merge_parts(through),
-        steps_mm=steps,
-        open_mm=total,
-        longest_open_mm=max([*(end - start for start, end in parts), *lone], default=0.0),
-        longest_through_mm=max(
-            [*(end - start for start, end in merge_parts(through)), *lone_through], default=0.0
-        ),
-        largest_step_mm=max(sizes, default=None),
+        through_parts_mm=through,
+        steps_mm=tuple(readings.steps_mm),
+        open_mm=math.fsum(_lengths(parts, lone)),
+        longest_open_mm=max(_lengths(parts, lone), default=0.0),
+        longest_through_mm=max(_lengths(through, lone_through), default=0.0),
+        largest_step_mm=max((step for _, step in readings.steps_mm), default=None),
     )
+
+
+_Parts = tuple[tuple[float, float], ...]
 
 
 def _placed(
     parts: Sequence[tuple[float | None, float]], name: str
-) -> tuple[list[tuple[float, float]], list[float]]:
-    """Return the parts as (from, to), and the lengths of those whose start is not known."""
+) -> tuple[_Parts, tuple[float, ...]]:
+    """Return the merged parts as (from, to), and the lengths of those placed nowhere."""
+    if not parts:
+        return (), ()
     not_negative_numbers([length for _, length in parts], f"An open part of the {name}")
-    not_negative_numbers(
-        [start for start, _ in parts if start is not None], f"The start of an open part of {name}"
-    )
-    placed = [(s, s + length) for s, length in parts if s is not None and length > 0]
-    return placed, [length for s, length in parts if s is None and length > 0]
+    starts = [start for start, _ in parts if start is not None]
+    not_negative_numbers(starts, f"A start of an open part of the {name}")
+    # A length of 0 says that somebody looked and found nothing.
+    found = [(start, length) for start, length in parts if length > 0]
+    placed = merge_parts([(s, s + length) for s, length in found if s is not None])
+    return placed, tuple(length for s, length in found if s is None)
+
+
+def _lengths(parts: _Parts, lone: Sequence[float]) -> list[float]:
+    return [*(end - start for start, end in parts), *lone] if parts else list(lone)
+
+
+def _refuse_beyond_the_end(readings: JoinReadings, parts: _Parts, lone: Sequence[float]) -> None:
+    """Refuse open parts that pass the end of the join by more than the readings' uncertainty."""
+    if readings.length_mm is None or not (parts or lone):
+        return
+    reach = max(math.fsum(_lengths(parts, lone)), parts[-1][1] if parts else 0.0)
+    slack = COVERAGE_FACTOR * math.hypot(readings.u_length_mm, readings.u_open_mm)
+    if reach > readings.length_mm + slack:
+        raise ReadingsError(
+            f"{readings.name.capitalize()}: the open parts reach {reach:.4g} mm but the join is "
+            f"{readings.length_mm:.4g} mm long; read its length and the open parts again."
+        )
 
 
 def _open_figures(joins: Sequence[JoinReadings], told: Sequence[Join]) -> dict[str, object]:
@@ -261,7 +276,7 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> SeamJoin:
 def _readings_of(
     name: str, of: Mapping[str, Sequence[Reading]], sheet: Sheet, stage: str, plan: Plan
 ) -> JoinReadings:
-    length = _length(name, sheet, stage, plan)
+    length = _length(name, of, sheet, stage, plan)
     opened, through = of.get("seam_open", ()), of.get("seam_through", ())
     steps = of.get("seam_step", ())
     return JoinReadings(
@@ -271,24 +286,27 @@ def _readings_of(
         length_source=length.source if length else "",
         open_parts_mm=[(r.height_mm, r.value) for r in opened],
         through_parts_mm=[(r.height_mm, r.value) for r in through],
-        u_open_mm=max((r.u for r in [*opened, *through]), default=0.0),
+        u_open_mm=max((r.u for r in (*opened, *through)), default=0.0),
         steps_mm=[(r.height_mm, r.value) for r in steps],
         u_step_mm=max((r.u for r in steps), default=0.0),
         looked=any(quantity in of for quantity in OPENINGS),
     )
 
 
-def _length(name: str, sheet: Sheet, stage: str, plan: Plan) -> Size | None:
+def _length(
+    name: str, of: Mapping[str, Sequence[Reading]], sheet: Sheet, stage: str, plan: Plan
+) -> Size | None:
     """Length of a join: read at the stage, else at the nearest other stage, else planned."""
+    if "seam_length" in of:
+        r = of["seam_length"][-1]
+        return Size(r.value, r.u, READ)
     for other in NEAREST_STAGES[stage]:
+        growth = plan.growth(other, stage)
         for r in sheet.at(other, "seam_length"):
-            growth = plan.growth(other, stage)
             if (r.name or "seam") == name and growth is not None:
                 ratio, u_ratio = growth
-                (value,) = finite_numbers([r.value], f"Length of the {name}")
-                u = math.hypot(r.u * ratio, value * u_ratio)
-                return Size(value * ratio, u, READ if other == stage else SCALED)
-    planned, growth = plan.join_lengths_mm.get(name), plan.growth("glazed", stage)
+                return Size(r.value * ratio, math.hypot(r.u * ratio, r.value * u_ratio), SCALED)
+    planned, growth = plan.join_lengths_mm.get(name), plan.growth(GLAZED, stage)
     if planned is None or growth is None:
         return None
     return Size(planned * growth[0], planned * growth[0] * PLANNED_SIZE_U, PLANNED)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from .inputs import positive_numbers
 from .plan import Plan, size_key
-from .readings import NEAREST_STAGES, Reading
+from .readings import NEAREST_STAGES, STAGES, Reading
 
 READ, SCALED, PLANNED = "read", "scaled", "plan"
 
@@ -34,21 +34,27 @@ class Size:
 class Sheet:
     """The readings of one piece."""
 
-    __slots__ = ("_sizes", "by_place")
+    __slots__ = ("_by_place", "_sizes")
 
     def __init__(self, readings: Iterable[Reading]) -> None:
         by_place: defaultdict[tuple[str, str], list[Reading]] = defaultdict(list)
         for reading in readings:
             by_place[reading.quantity, reading.stage].append(reading)
-        self.by_place = by_place
+        self._by_place = dict(by_place)
         self._sizes: dict[str, dict[str, Size]] = {}
 
     def at(self, stage: str, quantity: str) -> Sequence[Reading]:
         """Readings of a quantity at a stage, in the order given."""
-        return self.by_place.get((quantity, stage), _NONE)
+        return self._by_place.get((quantity, stage), _NONE)
 
-    def has(self, stage: str, quantities: Iterable[str]) -> bool:
-        return any((quantity, stage) in self.by_place for quantity in quantities)
+    def stages(self, quantities: Iterable[str]) -> set[str]:
+        """Stages at which any of some quantities was read."""
+        return {
+            stage
+            for quantity in quantities
+            for stage in STAGES
+            if (quantity, stage) in self._by_place
+        }
 
     def read_sizes(self, stage: str) -> dict[str, Size]:
         """Sizes read at a stage, by :func:`rubrics.craft.plan.size_key`.
@@ -58,13 +64,11 @@ class Sheet:
         """
         if stage not in self._sizes:
             sizes: dict[str, Size] = {}
-            for reading in self.at(stage, "dimension"):
-                key = size_key(reading.name, reading.height_mm)
-                sizes[key] = (
-                    _mean_size([reading])
-                    if key not in sizes
-                    else _mean_size([r for r in self.at(stage, "dimension") if _key(r) == key])
-                )
+            read = self.at(stage, "dimension")
+            for reading in read:
+                key = _key(reading)
+                again = [r for r in read if _key(r) == key] if key in sizes else [reading]
+                sizes[key] = _mean_size(again)
             self._add_mean(sizes, "foot_side", self.at(stage, "foot_side"))
             self._add_mean(sizes, "wall", self.at(stage, "wall_thickness"))
             self._sizes[stage] = sizes
@@ -97,7 +101,10 @@ def _key(reading: Reading) -> str:
 
 
 def _mean_size(readings: Sequence[Reading]) -> Size:
-    what = readings[0].name.replace("_", " ") or "A thickness"
+    first = readings[0]
+    if len(readings) == 1 and 0 < first.value < math.inf:
+        return Size(first.value, first.u, READ)
+    what = first.name.replace("_", " ") or "A thickness"
     values = positive_numbers([r.value for r in readings], what.capitalize())
     n = len(values)
     return Size(math.fsum(values) / n, math.hypot(*(r.u for r in readings)) / n, READ)

@@ -213,7 +213,7 @@ def _dimension(
         height_mm=d.height_mm,
         wet_mm=d.wet_mm,
         now_mm=d.now_mm,
-        shrinkage=shrinkage(d.wet_mm, d.now_mm),
+        shrinkage=(d.wet_mm - d.now_mm) / d.wet_mm,
         u_shrinkage=d.now_mm / d.wet_mm * u_log,
         standing=standing,
         **facts,

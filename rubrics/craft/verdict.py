@@ -69,7 +69,7 @@ def _tail(z: float) -> float:
 
 
 _KEYS = {
-    result.check: tuple((name, f"{result.check}.{name}") for name in result.FIGURES)
+    result.check: tuple((name, f"u_{name}", f"{result.check}.{name}") for name in result.FIGURES)
     for result in CHECKED
 }
 
@@ -86,21 +86,23 @@ def judge(
     figures : mapping
         Figures and their uncertainties: "x" and "u_x". One that is None is passed over.
     limits : mapping of "check.figure" to Limit, or None
-        The verdict is on :attr:`Limit.acceptable`.
+        The verdict is on ``Limit.b``, what the trade calls acceptable.
     """
     if not limits:
         return None, ()
     judged = []
-    for name, key in _KEYS[check]:
-        limit, value = limits.get(key), figures.get(name)
-        if limit is None or value is None:
+    for name, u_name, key in _KEYS[check]:
+        limit = limits.get(key)
+        if limit is None or figures.get(name) is None:
             continue
-        u, bound = figures.get(f"u_{name}") or 0.0, limit.acceptable
+        value, u, bound = figures[name], figures.get(u_name) or 0.0, limit.b
         judged.append(Judged(name, value, u, bound, verdict(value, u, bound)))
-    return worst_verdict(each.verdict for each in judged), tuple(judged)
+    return worst_verdict([each.verdict for each in judged]), tuple(judged)
 
 
 def worst_verdict(verdicts: Iterable[str]) -> str | None:
     """The worst of some verdicts; None of none."""
-    found = set(verdicts)
-    return next((word for word in (OUTSIDE, TOO_CLOSE, WITHIN) if word in found), None)
+    return max(verdicts, key=_FROM_BEST.index, default=None)
+
+
+_FROM_BEST = (WITHIN, TOO_CLOSE, OUTSIDE)

@@ -127,9 +127,7 @@ def _pattern(
 ) -> dict[str, object]:
     """Fit the pattern and return its figures, with what is left over."""
     terms, layout = _layout(tuple(z) if z else None, tuple(az) if az else None, len(t))
-    values = np.array(t)
-    residuals = (layout.leave @ values).tolist()
-    coefficients = (layout.solve @ values).tolist()
+    coefficients, residuals = layout.fit(t)
     free = layout.degrees_of_freedom
     sigma = fit_sigma(residuals, free, u)
     figures: dict[str, object] = {"terms": terms, "residuals_mm": tuple(residuals)}
@@ -137,26 +135,29 @@ def _pattern(
         figures["residual_mm"] = math.sqrt(math.fsum(r * r for r in residuals) / free)
     position = 1
     if "height" in terms:
-        u_slope = sigma * math.sqrt(layout.covariance[position, position])
+        u_slope = sigma * math.sqrt(layout.covariance[position][position])
         figures["foot_to_rim_mm_per_10mm"] = PER_10_MM * coefficients[position]
         figures["u_foot_to_rim_mm_per_10mm"] = PER_10_MM * u_slope
         position += 1
     if "side" in terms:
-        block = layout.covariance[position : position + 2, position : position + 2].tolist()
-        figures |= _side(coefficients[position], coefficients[position + 1], block, sigma)
+        figures |= _side(coefficients, layout.covariance, position, sigma)
     elif "axis" in terms:
         along = _axis(az)
         amplitude = coefficients[position]
         figures["thick_amplitude_mm"] = abs(amplitude)
-        figures["u_thick_amplitude_mm"] = sigma * math.sqrt(layout.covariance[position, position])
+        figures["u_thick_amplitude_mm"] = sigma * math.sqrt(layout.covariance[position][position])
         if abs(amplitude) > NO_AMPLITUDE_MM:
             figures["thick_side_deg"] = wrap_full_turn(along if amplitude > 0 else along + 180)
     return figures
 
 
-def _side(c: float, d: float, block: list[list[float]], sigma: float) -> dict[str, float]:
+def _side(
+    coefficients: Sequence[float], covariance: list[list[float]], at: int, sigma: float
+) -> dict[str, float]:
     """Amplitude and direction of c cos(az) + d sin(az), with their uncertainties."""
-    amplitude, direction, u_amplitude, u_direction = vector_figures(c, d, block, sigma)
+    amplitude, direction, u_amplitude, u_direction = vector_figures(
+        coefficients, covariance, at, sigma
+    )
     figures = {"thick_amplitude_mm": amplitude, "u_thick_amplitude_mm": u_amplitude}
     if amplitude > NO_AMPLITUDE_MM:
         figures |= {"thick_side_deg": direction, "u_thick_side_deg": u_direction}
@@ -164,15 +165,17 @@ def _side(c: float, d: float, block: list[list[float]], sigma: float) -> dict[st
 
 
 def vector_figures(
-    c: float, d: float, block: list[list[float]], sigma: float
+    coefficients: Sequence[float], covariance: list[list[float]], at: int, sigma: float
 ) -> tuple[float, float, float, float]:
-    """Polar form of a fitted pair (c, d): amplitude, direction [°], and their uncertainties.
+    """Polar form of a fitted pair: amplitude, direction [°], and their uncertainties.
 
-    ``block`` is the pair's covariance for unit variance, ``sigma`` the standard deviation.
+    The pair is that of the terms cos and sin at positions ``at`` and ``at + 1``; ``covariance``
+    is for unit variance and ``sigma`` the standard deviation that goes with it.
     """
+    c, d = coefficients[at], coefficients[at + 1]
+    cc, cd, dd = covariance[at][at], covariance[at][at + 1], covariance[at + 1][at + 1]
     amplitude = math.hypot(c, d)
     cos, sin = (c / amplitude, d / amplitude) if amplitude > 0 else (1.0, 0.0)
-    (cc, cd), (_, dd) = block
     along = cos * cos * cc + 2 * cos * sin * cd + sin * sin * dd
     across = sin * sin * cc - 2 * cos * sin * cd + cos * cos * dd
     return (

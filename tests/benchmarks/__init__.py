@@ -1,0 +1,1 @@
+"""How fast it is, printed as ratios and seconds; run with -m benchmark -s."""

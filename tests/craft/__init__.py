@@ -1,0 +1,1 @@
+"""What the craft checks promise, without a database."""

@@ -1,0 +1,1 @@
+"""Values from outside the project, each with its source beside it."""
