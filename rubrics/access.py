@@ -45,3 +45,11 @@ def published_assessment(user, piece: Piece) -> Assessment | None:
 def may_judge(user, piece: Piece) -> bool:
     """Whether this user sees the drafts of a piece and judges it."""
     return access.taught_pieces(user).filter(pk=piece.pk).exists()
+
+
+def get_piece_to_judge(user, piece_id) -> Piece:
+    """The piece with all that judging it needs, or 404 / 403; a draft is no student's, own or not."""
+    visible = Piece.objects.filter(section__in=access.read_sections(user)).select_related(
+        "student", "section", "project__section", "project__plan__clay"
+    )
+    return access.get_to_change(visible, access.taught_pieces(user), pk=piece_id)

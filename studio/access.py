@@ -6,7 +6,7 @@ shares. A student sees own pieces. Nobody else sees anything. What is not yours 
 """
 
 from django.core.exceptions import PermissionDenied
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.shortcuts import get_object_or_404
 
 from studio.models import (
@@ -127,6 +127,11 @@ def firings(user):
     return Firing.objects.filter(Q(kiln__owner=user) | Q(pk__in=held))
 
 
+def may_change(user, section) -> bool:
+    """Whether the user teaches this section."""
+    return taught_sections(user).filter(pk=section.pk).exists()
+
+
 def get_to_change(visible, changeable, **lookup):
     """Find a row that the user may change.
 
@@ -137,8 +142,9 @@ def get_to_change(visible, changeable, **lookup):
     PermissionDenied
         It is, but not among ``changeable``.
     """
-    row = get_object_or_404(visible, **lookup)
-    if not changeable.filter(pk=row.pk).exists():
+    may_change = Exists(changeable.filter(pk=OuterRef("pk")))
+    row = get_object_or_404(visible.annotate(may_change=may_change), **lookup)
+    if not row.may_change:
         raise PermissionDenied("You may read this, but only the section's teacher changes it.")
     return row
 
