@@ -80,7 +80,7 @@ def suggest_all(
     }
 
 
-THROUGH = "Seam: a crack goes through the join, whatever its length."
+THROUGH = "Seam: a crack goes through the join."
 
 
 def why(found: craft.FigureLevel, limit: craft.Limit) -> str:

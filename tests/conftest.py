@@ -1,0 +1,39 @@
+"""People and rows that many tests begin with."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from tests.factories import make_piece, make_project, make_section, make_student, make_user
+
+
+@pytest.fixture
+def school(db):
+    """Section, project and two pieces, and the people around them.
+
+    The teacher teaches it, the head reads it, the colleague teaches another section, the student
+    made ``piece``, the other student ``other_piece``; the outsider belongs to nothing.
+    """
+    teacher = make_user("teacher", first_name="Thea", last_name="Teach", is_staff=True)
+    colleague = make_user("colleague", is_staff=True)
+    head, outsider = make_user("head"), make_user("outsider")
+    student, other_student = make_user("student"), make_user("other-student")
+    section = make_section(teacher, head=head)
+    make_section(colleague, name="Bell 5")
+    project = make_project(section)
+    amara = make_student(section, "Amara O.", login=student, accommodations="PRIVATE-NOTE")
+    bao = make_student(section, "Bao N.", login=other_student)
+    return SimpleNamespace(
+        teacher=teacher,
+        colleague=colleague,
+        head=head,
+        student=student,
+        other_student=other_student,
+        outsider=outsider,
+        section=section,
+        project=project,
+        amara=amara,
+        bao=bao,
+        piece=make_piece(project, amara, "K3-01"),
+        other_piece=make_piece(project, bao, "K3-02"),
+    )

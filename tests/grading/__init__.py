@@ -1,0 +1,1 @@
+"""Rubrics, suggestions, marks, grades and publishing."""

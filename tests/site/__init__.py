@@ -1,0 +1,1 @@
+"""Pages as people with different rights meet them."""
