@@ -139,10 +139,24 @@ class Migration(migrations.Migration):
                         verbose_name="unit for bare numbers",
                     ),
                 ),
+                (
+                    "mat_bar_mm",
+                    models.FloatField(
+                        default=100,
+                        help_text="As a ruler reads it on the printed mat; a true print has 100.",
+                        verbose_name="check bar of the photo mat [mm]",
+                    ),
+                ),
                 ("archived_at", models.DateTimeField(blank=True, editable=False, null=True)),
             ],
             options={
                 "ordering": ("name", "pk"),
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("mat_bar_mm__gte", 80), ("mat_bar_mm__lte", 120)),
+                        name="check_bar_plausible",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(

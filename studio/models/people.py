@@ -21,10 +21,22 @@ class Section(models.Model):
         default=Unit.MM,
         help_text="What a number typed without a unit means. A unit typed with it always wins.",
     )
+    mat_bar_mm = models.FloatField(
+        "check bar of the photo mat [mm]",
+        default=100,
+        help_text="As a ruler reads it on the printed mat; a true print has 100.",
+    )
     archived_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     class Meta:
         ordering = ("name", "pk")
+        constraints = [
+            models.CheckConstraint(
+                # A printer that shrinks to its margins keeps at least nine tenths.
+                condition=Q(mat_bar_mm__gte=80, mat_bar_mm__lte=120),
+                name="check_bar_plausible",
+            ),
+        ]
 
     def __str__(self):
         return f"{self.name}, {self.term}" if self.term else self.name
