@@ -50,6 +50,9 @@ from .results import CHECKED
 LARGEST_SHRINKAGE = 0.5
 """A linear shrinkage of half is a slip (a per cent for a fraction), not a clay."""
 
+LARGEST_NUMBER = 1e6
+"""No size, mass or angle of a hand-built piece comes near it."""
+
 
 class PlanError(ValueError):
     """A plan that cannot be used; the message is a sentence that names the field."""
@@ -98,8 +101,10 @@ def _text(where: str, value: Any) -> str:
 
 
 def _number(where: str, value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise PlanError(f"{where} must be a number.")
+    if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:  # not-a-number fails this too
+        raise PlanError(f"{where} must be a number of a plausible size.")
     return float(value)
 
 
