@@ -142,9 +142,9 @@ def get_to_change(visible, changeable, **lookup):
     PermissionDenied
         It is, but not among ``changeable``.
     """
-    may_change = Exists(changeable.filter(pk=OuterRef("pk")))
-    row = get_object_or_404(visible.annotate(may_change=may_change), **lookup)
-    if not row.may_change:
+    own = Exists(changeable.filter(pk=OuterRef("pk")))
+    row = get_object_or_404(visible.annotate(to_change=own), **lookup)
+    if not row.to_change:
         raise PermissionDenied("You may read this, but only the section's teacher changes it.")
     return row
 
