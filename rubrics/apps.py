@@ -1,0 +1,20 @@
+"""The judgement as an app; the starter rubric is made sure of after every migration."""
+
+from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+
+
+def _ensure_starters(using, **kwargs):
+    # Models are ready only once every app is loaded.
+    from rubrics.starter import ensure_starter_rubric  # noqa: PLC0415
+
+    if using == "default":
+        ensure_starter_rubric()
+
+
+class RubricsConfig(AppConfig):
+    name = "rubrics"
+    verbose_name = "Judgement"
+
+    def ready(self):
+        post_migrate.connect(_ensure_starters, sender=self)
