@@ -30,7 +30,6 @@ A plan as JSON is one object; every field may be left out and then takes the sta
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, fields
 from typing import Any
