@@ -1,3 +1,22 @@
 """Addresses of the judgement."""
 
-urlpatterns = []
+from django.urls import path
+
+from rubrics.views import judging, look_over, piece, shelves
+
+urlpatterns = [
+    path("projects/<int:project_id>/judge/", judging.judge, name="judge"),
+    path("projects/<int:project_id>/judge/undo/", judging.undo, name="undo"),
+    path("projects/<int:project_id>/judge/<int:criterion_id>/", shelves.shelf, name="shelf"),
+    path(
+        "projects/<int:project_id>/judge/<int:criterion_id>/keep/",
+        judging.keep_rest,
+        name="keep_rest",
+    ),
+    path("projects/<int:project_id>/look-over/", look_over.look_over, name="look_over"),
+    path("projects/<int:project_id>/publish/", look_over.publish, name="publish"),
+    path("pieces/<int:piece_id>/judge/", piece.judge_piece, name="judge_piece"),
+    path("pieces/<int:piece_id>/marks/<int:criterion_id>/", judging.mark_save, name="mark_save"),
+    path("pieces/<int:piece_id>/lift/<int:criterion_id>/", shelves.lift, name="lift"),
+    path("pieces/<int:piece_id>/words/", judging.words_save, name="words_save"),
+]
