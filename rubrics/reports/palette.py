@@ -16,7 +16,7 @@ EDGE = "#8f8171"
 CLAY = "#9a4320"
 CLAY_WASH = "#f1dccb"
 SLATE = "#2c566b"
-SLATE_WASH = "#c9dde4"
+SLATE_WASH = "#d9e8ee"
 BAND = "#e4ded2"
 SHEET = "#fffdf9"
 

@@ -99,9 +99,9 @@ def quantity(figure: str, value: float, *, decimals: int | None = None) -> str:
     return number(value * factor, usual if decimals is None else decimals) + unit
 
 
-def size(figure: str, value: float) -> str:
+def size(figure: str, value: float, decimals: int | None = None) -> str:
     """A figure without its sign, for a sentence that says the side in words."""
-    return quantity(figure, abs(value))
+    return quantity(figure, abs(value), decimals=decimals)
 
 
 def expanded(u: float | None) -> float:

@@ -28,7 +28,7 @@ GAP = 10.0
 
 MARK_WIDTH, MARK_HEIGHT = 16.0, 9.0
 MARK_DOT = 2.75
-MARK_ROOM = 28.0
+MARK_ROOM = 32.0
 
 
 def bars(judged: list[dict[str, Any]], width: float) -> Scene:

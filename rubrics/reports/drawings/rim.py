@@ -18,7 +18,7 @@ NOMINAL, HIGHEST = 46.0, 76.0
 """Radius at which the lowest point and the highest point are drawn. [unit]"""
 WALL = 6.0
 LABEL_OUT, LABEL_OUT_ACROSS = 11.0, 8.0
-SEAM_OUT = HIGHEST + 24.0
+SEAM_IN, SEAM_OUT = NOMINAL - WALL - 13.0, HIGHEST + 24.0
 ON_THE_HANDLE_DEG = 12.0
 """Nearer to the handle than this, a number stands beside its stub and not upon it. [°]"""
 ARROW = 34.0
@@ -44,6 +44,15 @@ def picture(facts: Facts, width: float) -> Scene:
     outline = tuple(at(a, NOMINAL + above * per_mm) for a, above in _between(readings))
     sheet.add(Path(outline, Role.MEASURE, closed=True))
     _high_side(sheet, facts, at)
+    if facts.get("seam_azimuth_deg") is not None:
+        sheet.label(
+            *(
+                Text(seam_x, seam_y + 4, "seam", Role.SOFT, 10.5, anchor="middle")
+                for seam_x, seam_y in (
+                    at(facts["seam_azimuth_deg"], radius) for radius in (SEAM_IN, SEAM_OUT)
+                )
+            )
+        )
     for azimuth, above in sorted(readings, key=lambda r: -r[1]):
         dot = at(azimuth, NOMINAL + above * per_mm)
         sheet.add(Circle(*dot, 3.5, Role.MEASURE_DOT))
@@ -62,7 +71,7 @@ def picture(facts: Facts, width: float) -> Scene:
         )
         places = [(0.0, 0.0), (sine * 9, cosine * 9)]
         if abs(wrap_half_turn(azimuth)) < ON_THE_HANDLE_DEG:
-            places = [(22.0, -8.0), (-22.0, -8.0)]
+            places = [(22.0, 5.0), (-22.0, 5.0), (0.0, 8.0)]
         sheet.label(*around(words, places))
     sheet.label(
         Text(0, HEIGHT - 4, "mm above the lowest point", Role.SOFT),
@@ -80,13 +89,11 @@ def _cup(sheet: Sheet, x: float, facts: Facts, at) -> None:
         Path(arc(x, CENTRE_Y, NOMINAL - WALL, 0, 350), Role.CLAY_LINE, closed=True, smooth=True),
     )
     handle_y = CENTRE_Y + HIGHEST + 31
-    sheet.label(Text(x + 14, handle_y - 9, "handle", Role.SOFT))
+    sheet.label(Text(x - 14, handle_y - 9, "handle", Role.SOFT, anchor="end"))
     seam = facts.get("seam_azimuth_deg")
     if seam is not None:
         inner, outer = at(seam, NOMINAL - WALL - 3), at(seam, NOMINAL + 1)
         sheet.add(Line(*inner, *outer, Role.LIMIT))
-        near = at(seam, SEAM_OUT)
-        sheet.label(Text(near[0], near[1] + 4, "seam", Role.SOFT, anchor="middle"))
 
 
 def _between(readings: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -121,6 +128,7 @@ def _high_side(sheet: Sheet, facts: Facts, at) -> None:
     x, y = at(side, -15.0)
     for words, drop in (("high", -1.0), ("side", 11.0)):
         sheet.label(Text(x, y + drop, words, Role.CLAY_TEXT, 11.5, True, "middle"))
+    sheet.keep_clear(tuple(f(tail[i], tip[i]) for f in (min, max) for i in (0, 1)))
 
 
 def at_point(tip: tuple[float, float], side_deg: float, spread_deg: float) -> tuple[float, float]:

@@ -17,7 +17,7 @@ NAME_ROOM = 52.0
 SMALLEST_GAP = 3.0
 """An open part is drawn at least this long, or a hairline of a millimetre would be lost. [unit]"""
 LENS = 6.0
-ZIGZAG = 4.0
+ZIGZAG = 5.0
 MOST_ROWS = 7
 DARTS_SHORTER = 0.45
 """A join without a known length is drawn this share of the longest one."""
@@ -50,10 +50,10 @@ def _up(joins: list[Facts]) -> bool:
 
 
 def _key(sheet: Sheet, facts: Facts, foot: float) -> None:
-    if not any(join["open_mm"] or join["steps_mm"] for join in facts["joins"]):
-        words = "all closed; in mm"
-    elif facts.get("through"):
+    if facts.get("through"):
         words = "dark: goes through; in mm"
+    elif not any(join["open_parts_mm"] for join in facts["joins"]):
+        words = "all closed; in mm"
     else:
         words = "white: open; in mm"
     sheet.label(Text((NAME_ROOM + sheet.width) / 2, foot, words, Role.SOFT, 11.0, anchor="middle"))
@@ -75,16 +75,17 @@ def _join(sheet: Sheet, join: Facts, top: float, per_mm: float, longest: float) 
         Line(left + 1, middle, right - 1, middle, Role.CLAY_LINE),
     )
     sheet.label(Text(0, middle + 4, fitted(_name(join["name"]), NAME_ROOM - 6, 12.0), size=12.0))
-    for start, end in join["open_parts_mm"]:
+    through = [tuple(part) for part in join["through_parts_mm"]]
+    opened = [part for part in map(tuple, join["open_parts_mm"]) if part not in through]
+    for start, end in opened:
         sheet.add(_lens(*_span(left, right, start, end, per_mm), middle))
-    for start, end in join["through_parts_mm"]:
+    for start, end in through:
         a, b = _span(left, right, start, end, per_mm)
         sheet.add(_zigzag(a, b, middle))
         _said(sheet, (a + b) / 2, top + STRIP + 12, f"through {number(end - start, 1)}", True)
-    for start, end in sorted(join["open_parts_mm"], key=lambda part: part[0] - part[1]):
-        if [start, end] not in [list(part) for part in join["through_parts_mm"]]:
-            a, b = _span(left, right, start, end, per_mm)
-            _said(sheet, (a + b) / 2, top + STRIP + 12, f"open {number(end - start, 1)}")
+    for start, end in sorted(opened, key=lambda part: part[0] - part[1]):
+        a, b = _span(left, right, start, end, per_mm)
+        _said(sheet, (a + b) / 2, top + STRIP + 12, f"open {number(end - start, 1)}")
     for where, step in sorted(join["steps_mm"], key=lambda each: -each[1]):
         x = right - 10 if where is None else min(max(left + where * per_mm, left), right)
         _step(sheet, x, middle, step)
@@ -137,7 +138,7 @@ def _zigzag(a: float, b: float, middle: float) -> Path:
         (a + (b - a) * k / teeth, middle - (ZIGZAG if k % 2 else ZIGZAG / 4))
         for k in range(teeth + 1)
     ]
-    lower = [(x, y + ZIGZAG * 0.9) for x, y in reversed(upper)]
+    lower = [(x, y + ZIGZAG * 0.8) for x, y in reversed(upper)]
     return Path((*upper, *lower), Role.CRACK, closed=True)
 
 

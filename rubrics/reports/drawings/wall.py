@@ -157,5 +157,5 @@ def _strip(sheet: Sheet, facts: Facts, width: float) -> None:
     right = Text(width, y - 10, thick, Role.INK, anchor="end")
     sheet.label(end, right, Text(0, y - 10, thick, Role.INK))
     if planned:
-        words = f"planned {number(planned, 1)}\N{NO-BREAK SPACE}mm"
+        words = f"jaws: planned {number(planned, 1)}\N{NO-BREAK SPACE}mm"
         sheet.label_row(along(planned), y + 20, words, anchor="middle")

@@ -1,0 +1,150 @@
+"""Shrinkage in words: how much, against what plan, and whether the making or the clay did it."""
+
+from __future__ import annotations
+
+from ..facts import Facts
+from ..wording import STAGE_WORDS, decisive, number, quantity
+from .base import Saying, fired, needs_work, said, verdict_sentence
+
+WORTH_A_WORD_MM = 1.0
+"""A miss below this [mm] is no more than a ruler's line."""
+
+DIMENSION_WORDS = {
+    "height": "height",
+    "rim_diameter": "rim diameter",
+    "rim_diameter_2": "rim diameter across",
+    "max_diameter": "greatest diameter",
+    "diameter": "diameter",
+    "foot_side": "foot side",
+    "foot_diagonal": "foot diagonal",
+    "base_thickness": "base",
+    "depth": "depth inside",
+    "mark": "shrinkage mark",
+}
+
+
+def say(facts: Facts) -> Saying:
+    """Say a result of ``shrinkage``."""
+    missed = _missed(facts)
+    return Saying(
+        what=_what(facts),
+        verdict=verdict_sentence(decisive(facts)),
+        why=" ".join(filter(None, (_odd_one(facts), _split(missed), _expected(facts)))),
+        do=_do(facts, missed) if needs_work(facts) or missed else "",
+        phrase=_phrase(facts),
+    )
+
+
+def _percent(share: float) -> str:
+    return f"{number(share * 100, 1)}%"
+
+
+def _mm(value: float) -> str:
+    return quantity("_mm", value)
+
+
+def _name(dimension: Facts) -> str:
+    return DIMENSION_WORDS.get(dimension["name"], dimension["name"].replace("_", " "))
+
+
+def _what(facts: Facts) -> str:
+    named = {
+        "stage": STAGE_WORDS[facts["stage"]],
+        "share": _percent(facts["linear_shrinkage"]),
+    }
+    planned = facts.get("planned_shrinkage")
+    if planned is None:
+        return said("From wet to {stage} the clay shrank by {share}.", **named)
+    return said(
+        "From wet to {stage} the clay shrank by {share}; the plan says {planned}.",
+        planned=_percent(planned),
+        **named,
+    )
+
+
+def _odd_one(facts: Facts) -> str:
+    odd = facts.get("stands_out")
+    if not odd:
+        return ""
+    name = DIMENSION_WORDS.get(odd, odd.replace("_", " "))
+    return said(
+        "One size does not fit the others: the {name}. Measure it again, or look for a warp.",
+        name=name,
+    )
+
+
+def _missed(facts: Facts) -> Facts | None:
+    """The dimension that misses its planned size most, if by enough to matter."""
+    planned = [d for d in facts["dimensions"] if d.get("miss_mm") is not None]
+    worst = max(planned, key=lambda d: abs(d["miss_mm"]), default=None)
+    return worst if worst and abs(worst["miss_mm"]) >= WORTH_A_WORD_MM else None
+
+
+def _split(missed: Facts | None) -> str:
+    """How far one size missed and who did it; the signs stay, the two sum to the miss."""
+    if missed is None:
+        return ""
+    named = {
+        "name": _name(missed),
+        "miss": _mm(abs(missed["miss_mm"])),
+        "making": _signed(missed["making_mm"]),
+        "clay": _signed(missed["clay_mm"]),
+    }
+    if missed["miss_mm"] > 0:
+        return said(
+            "The {name} is {miss} over the plan: {making} from the making, {clay} from the clay.",
+            **named,
+        )
+    return said(
+        "The {name} is {miss} under the plan: {making} from the making, {clay} from the clay.",
+        **named,
+    )
+
+
+def _signed(value: float) -> str:
+    shown = _mm(value)
+    return f"+{shown}" if value > 0 and float(f"{value:.1f}") else shown
+
+
+def _expected(facts: Facts) -> str:
+    """The glazed size to expect, while something can still be done about it."""
+    if facts["stage"] == "glazed":
+        return ""
+    foretold = [d for d in facts["dimensions"] if d.get("expected_fired_mm") is not None]
+    if not foretold:
+        return ""
+    first = foretold[0]
+    return said(
+        "When glazed, expect the {name} to be {low} to {high}.",
+        name=_name(first),
+        low=number(first["expected_low_mm"], 1),
+        high=_mm(first["expected_high_mm"]),
+    )
+
+
+def _do(facts: Facts, missed: Facts | None) -> str:
+    if (
+        missed
+        and missed.get("planned_wet_mm")
+        and (abs(missed["making_mm"]) >= max(abs(missed["clay_mm"]), WORTH_A_WORD_MM))
+    ):
+        return said(
+            "On your next cup, make the {name} {wet} while it is wet.",
+            name=_name(missed),
+            wet=_mm(missed["planned_wet_mm"]),
+        )
+    if not needs_work(facts):
+        return ""
+    if fired(facts) and facts["stage"] == "glazed":
+        return said(
+            "This is the clay's and the kiln's doing: note shelf and cone for the next plan."
+        )
+    return said("Measure two sizes again before you load the kiln, and note both.")
+
+
+def _phrase(facts: Facts) -> str:
+    planned = facts.get("planned_shrinkage")
+    share = _percent(facts["linear_shrinkage"])
+    if planned is None:
+        return said("shrank {share}", share=share)
+    return said("shrank {share}, planned {planned}", share=share, planned=_percent(planned))

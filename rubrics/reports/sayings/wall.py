@@ -1,0 +1,153 @@
+"""The wall in words: where it is thin, where it is thick, and what pattern that makes."""
+
+from __future__ import annotations
+
+from ..facts import Facts
+from ..wording import EIGHTH_DEG, decisive, expanded, quantity, wrap_half_turn
+from .base import Saying, mendable, needs_work, place, said, verdict_sentence, with_view
+
+OFF_PLAN_SHARE = 0.1
+"""A mean this share away from the plan is worth a word (our proposal)."""
+
+FOOT_THIRD, RIM_THIRD = 1 / 3, 2 / 3
+HEIGHT_STEP_MM = 10.0
+
+
+def say(facts: Facts) -> Saying:
+    """Say a result of ``wall_evenness``."""
+    pattern = _pattern(facts)
+    return Saying(
+        what=with_view(_what(facts)),
+        verdict=verdict_sentence(decisive(facts)),
+        why=" ".join(filter(None, (_why(facts, pattern), _against_plan(facts)))),
+        do=_do(facts, pattern) if needs_work(facts) else "",
+        phrase=_phrase(facts),
+    )
+
+
+def _mm(value: float) -> str:
+    return quantity("_mm", value)
+
+
+def _ends(facts: Facts) -> tuple[Facts, Facts]:
+    stations = facts["stations"]
+    thin = facts.get("thinnest") or min(stations, key=lambda s: s["value_mm"])
+    thick = facts.get("thickest") or max(stations, key=lambda s: s["value_mm"])
+    return thin, thick
+
+
+def _what(facts: Facts) -> str:
+    thin, thick = _ends(facts)
+    if thin["value_mm"] == thick["value_mm"]:
+        return said("Every reading of the wall is {mm}.", mm=_mm(thin["value_mm"]))
+    named = {"thin": _mm(thin["value_mm"]), "thick": _mm(thick["value_mm"])}
+    there, here = _where(facts, thin), _where(facts, thick)
+    if there and here and there != here:
+        return said(
+            "The wall is {thin} at its thinnest ({there}) and {thick} at its thickest ({here}).",
+            there=there,
+            here=here,
+            **named,
+        )
+    return said("The wall is {thin} at its thinnest and {thick} at its thickest.", **named)
+
+
+def _where(facts: Facts, station: Facts) -> str:
+    """Side and height of a station, as far as they are known and tell it from others."""
+    parts = []
+    if station["azimuth_deg"] is not None:
+        parts.append(place(facts, station["azimuth_deg"]))
+    heights = [s["height_mm"] for s in facts["stations"] if s["height_mm"] is not None]
+    if station["height_mm"] is not None and max(heights) - min(heights) > HEIGHT_STEP_MM:
+        share = (station["height_mm"] - min(heights)) / (max(heights) - min(heights))
+        parts.append(
+            "near the foot"
+            if share < FOOT_THIRD
+            else "near the rim"
+            if share > RIM_THIRD
+            else "half way up"
+        )
+    return ", ".join(parts)
+
+
+def _pattern(facts: Facts) -> str:
+    """What makes most of the spread, if it stands out of the readings' doubt."""
+    heights = [s["height_mm"] for s in facts["stations"] if s["height_mm"] is not None]
+    slope = facts.get("foot_to_rim_mm_per_10mm") or 0.0
+    amplitude = facts.get("thick_amplitude_mm") or 0.0
+    run = (max(heights) - min(heights)) / HEIGHT_STEP_MM if heights else 0.0
+    by_height, by_side = abs(slope) * run, 2 * amplitude
+    told_height = abs(slope) > expanded(facts.get("u_foot_to_rim_mm_per_10mm"))
+    told_side = amplitude > expanded(facts.get("u_thick_amplitude_mm"))
+    if max(by_height, by_side) < facts["spread_mm"] / 2:
+        return ""
+    if told_side and by_side >= by_height and facts.get("thick_side_deg") is not None:
+        return "side"
+    if told_height and by_height > by_side:
+        return "thinner up" if slope < 0 else "thicker up"
+    return ""
+
+
+def _thick_place(facts: Facts) -> str:
+    """The thick side by the name of the thickest reading, where the two are neighbours."""
+    side, thick = facts["thick_side_deg"], _ends(facts)[1]["azimuth_deg"]
+    if thick is not None and abs(wrap_half_turn(side - thick)) <= EIGHTH_DEG:
+        return place(facts, thick)
+    return place(facts, side)
+
+
+def _why(facts: Facts, pattern: str) -> str:
+    if pattern == "side":
+        return said(
+            "Most of it comes from one side: the wall is thickest {where}.",
+            where=_thick_place(facts),
+        )
+    if pattern == "thinner up":
+        return said("Most of it comes from foot to rim: the wall gets thinner on its way up.")
+    if pattern == "thicker up":
+        return said("Most of it comes from foot to rim: the wall gets thicker on its way up.")
+    return ""
+
+
+def _against_plan(facts: Facts) -> str:
+    off, planned = facts.get("plan_match_mm"), facts.get("planned_mm")
+    if off is None or not planned or abs(off) < OFF_PLAN_SHARE * planned:
+        return ""
+    if abs(off) <= expanded(facts.get("u_plan_match_mm")):
+        return ""
+    named = {"off": _mm(abs(off)), "planned": _mm(planned)}
+    if off > 0:
+        return said("On average it is {off} thicker than the planned {planned}.", **named)
+    return said("On average it is {off} thinner than the planned {planned}.", **named)
+
+
+def _do(facts: Facts, pattern: str) -> str:
+    _, thick = _ends(facts)
+    if mendable(facts):
+        if pattern == "thinner up":
+            return said(
+                "Scrape the lower wall a little at a time, leave the rim, and measure again."
+            )
+        if pattern != "side" and thick["azimuth_deg"] is None:
+            return said("Scrape the thickest place a little at a time, and measure again.")
+        return said(
+            "Scrape the wall {where} a little at a time, and measure again.",
+            where=_thick_place(facts) if pattern == "side" else place(facts, thick["azimuth_deg"]),
+        )
+    if pattern == "side" and _thick_place(facts) == "by the seam":
+        return said(
+            "On your next cup, press the seam down until it is as thick as the wall beside it."
+        )
+    if pattern == "thinner up":
+        return said("On your next cup, press the rim less, so that it stays as thick as the foot.")
+    return (
+        "On your next slab, roll on both sticks, turn it, and measure four places before you cut."
+    )
+
+
+def _phrase(facts: Facts) -> str:
+    thin, thick = _ends(facts)
+    named = {"thin": f"{thin['value_mm']:.1f}", "thick": _mm(thick["value_mm"])}
+    if thin["azimuth_deg"] is None:
+        return said("{thin} to {thick}", **named)
+    return said("{thin} to {thick}, thin {where}", where=place(facts, thin["azimuth_deg"]), **named)

@@ -1,0 +1,110 @@
+"""A check in plain words, for the teacher or for the student, and one thing to do about it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Literal
+
+from rubrics.craft.results import TOO_CLOSE
+
+from .facts import Facts
+from .sayings import capacity, foot, handle, rim, seam, shrinkage, wall
+from .sayings.base import TOO_CLOSE_FOR, Saying, said
+from .shown import ShownCriterion
+
+Reader = Literal["teacher", "student"]
+
+_MODULES = {
+    "wall_evenness": wall,
+    "rim_level": rim,
+    "seam_join": seam,
+    "handle_alignment": handle,
+    "shrinkage": shrinkage,
+    "squared_foot": foot,
+    "capacity": capacity,
+}
+
+TOO_EARLY = "too early to tell"
+
+STRONG_FROM_LEVEL = 3
+"""A level below this is not called strong."""
+
+
+def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
+    """Say what a check found, why, and how sure that is; for the student also what to do.
+
+    Parameters
+    ----------
+    check : str
+        Its name, one of ``rubrics.craft.results.CHECKS``.
+    facts : dict
+        From :func:`rubrics.reports.facts.as_facts`.
+    reader : {"teacher", "student"}
+
+    Returns
+    -------
+    str
+        A few whole sentences, every number with its unit.
+    """
+    if facts.get("refused"):
+        return facts["refused"]
+    saying = _say(check, facts)
+    parts = [saying.what, saying.verdict]
+    if facts.get("verdict") == TOO_CLOSE:
+        parts.append(TOO_CLOSE_FOR[reader])
+    parts.append(saying.why)
+    if reader == "student":
+        parts.append(saying.do)
+    return " ".join(filter(None, parts))
+
+
+def next_step(check: str, facts: Facts) -> str | None:
+    """One action for the student, or None when there is nothing to mend."""
+    if facts.get("refused"):
+        return None
+    return _say(check, facts).do or None
+
+
+def phrase(check: str, facts: Facts) -> str:
+    """A few words for a tile or the end of a row: "rises 2.1 mm by the handle"."""
+    return TOO_EARLY if facts.get("refused") else _say(check, facts).phrase
+
+
+def describe(check: str, facts: Facts) -> str:
+    """What a drawing shows, for who cannot see it: the finding and every reading behind it."""
+    if facts.get("refused"):
+        return facts["refused"]
+    readings = [f"{station['value_mm']:.1f}" for station in facts.get("stations") or () if station]
+    listed = f" Readings in mm: {', '.join(readings)}." if readings else ""
+    return sentence(check, facts) + listed
+
+
+def strong_point(criteria: Iterable[ShownCriterion]) -> str:
+    """Propose a sentence on what is strong: the highest level, the heaviest of several.
+
+    "" where nothing reached level 3: then the teacher's own words serve better than praise by rote.
+    """
+    judged = [c for c in criteria if c["level"] is not None and not c["excused"]]
+    best = max(judged, key=lambda c: (c["level"], Decimal(c["weight"])), default=None)
+    if best is None or best["level"] < STRONG_FROM_LEVEL:
+        return ""
+    if not best["descriptor"]:
+        return said("{name} is the strongest part of this piece.", name=best["name"])
+    return said(
+        "{name} is the strongest part: {descriptor}",
+        name=best["name"],
+        descriptor=_as_an_end(best["descriptor"]),
+    )
+
+
+def _as_an_end(descriptor: str) -> str:
+    """A descriptor as the end of a sentence."""
+    text = descriptor.strip()
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def _say(check: str, facts: Facts) -> Saying:
+    if check not in _MODULES:
+        raise ValueError(f"Nothing is known to say of “{check}”.")
+    return _MODULES[check].say(facts)
