@@ -4,22 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
+from rubrics.craft.grade import Share, Working, work_out
 from rubrics.models import Criterion, Mark
 from studio.models import GradeBand
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of the sum: what a criterion adds. ``points`` is None where it is left out."""
-
-    criterion: Criterion
-    weight: Decimal
-    points: Decimal | None
-    best: Decimal
-    product: Decimal | None
-    excused: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,38 +16,28 @@ class Grade:
     """A grade with the sum behind it.
 
     ``percent`` is None where no criterion was assessed; it is rounded once, half up. ``counted``
-    is the weight assessed, ``total`` the weight of the whole rubric.
+    is the weight assessed, ``total`` the weight of the whole rubric; ``working`` has the lines.
     """
 
     percent: Decimal | None
     label: str
     counted: Decimal
     total: Decimal
-    lines: tuple[Line, ...]
-    earned: Decimal
-    possible: Decimal
+    working: Working
 
 
 def grade_of_marks(
-    criteria: Sequence[Criterion], marks: Iterable[Mark], bands: Sequence[GradeBand]
+    criteria: Sequence[Criterion], marks: Iterable[Mark], bands: Iterable[GradeBand]
 ) -> Grade:
     """Work out a grade; no query where levels are prefetched with the criteria and marks."""
     by_criterion = {mark.criterion_id: mark for mark in marks if mark.decided}
-    lines = tuple(_line(criterion, by_criterion.get(criterion.pk)) for criterion in criteria)
-    counted = [line for line in lines if line.points is not None]
-    earned = sum((line.product for line in counted), Decimal(0))
-    possible = sum((line.weight * line.best for line in counted), Decimal(0))
-    percent = (
-        (100 * earned / possible).quantize(Decimal(1), ROUND_HALF_UP) if possible > 0 else None
-    )
+    working = work_out([_share(each, by_criterion.get(each.pk)) for each in criteria])
     return Grade(
-        percent=percent,
-        label="" if percent is None else band_label(percent, bands),
-        counted=sum((line.weight for line in counted), Decimal(0)),
-        total=sum((line.weight for line in lines), Decimal(0)),
-        lines=lines,
-        earned=earned,
-        possible=possible,
+        percent=working.percent,
+        label="" if working.percent is None else band_label(working.percent, bands),
+        counted=working.weight_counted,
+        total=working.weight_total,
+        working=working,
     )
 
 
@@ -68,14 +47,12 @@ def band_label(percent: Decimal, bands: Iterable[GradeBand]) -> str:
     return max(reached, key=lambda band: band.from_percent).label if reached else ""
 
 
-def _line(criterion: Criterion, mark: Mark | None) -> Line:
-    best = max((level.points for level in criterion.levels.all()), default=Decimal(0))
-    points = mark.level.points if mark is not None and mark.level is not None else None
-    return Line(
-        criterion=criterion,
+def _share(criterion: Criterion, mark: Mark | None) -> Share:
+    """A criterion's part: its level's points out of those of its highest level."""
+    return Share(
+        name=str(criterion),
         weight=criterion.weight,
-        points=points,
-        best=best,
-        product=None if points is None else criterion.weight * points,
+        score=mark.level.points if mark is not None and mark.level is not None else None,
+        top=max(level.points for level in criterion.levels.all()),
         excused=mark is not None and mark.excused,
     )

@@ -12,19 +12,10 @@ from django.utils import timezone
 from rubrics.batch import Batch, load_batch
 from rubrics.craft.results import Refused
 from rubrics.models import Assessment, Criterion, Mark, NextStep
+from rubrics.reports import sentences
 from rubrics.reports.facts import as_facts
 from rubrics.reports.shown import SHOWN_FORMAT, Shown, ShownCheck, ShownCriterion
 from studio.models import Photo, Piece, Project, Stage
-
-try:
-    from rubrics.reports import sentences
-except ImportError:  # until the sentences are there
-
-    class sentences:  # noqa: N801
-        sentence = staticmethod(lambda check, facts, *, reader: "")
-        next_step = staticmethod(lambda check, facts: None)
-        strong_point = staticmethod(lambda shown: "")
-
 
 # An agreed accommodation is between the teacher and the student: it is never shown or printed.
 SAID_TO_STUDENT = {
@@ -176,15 +167,15 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
         "criteria": [_criterion(batch, piece, criterion) for criterion in batch.criteria],
         "percent": None if grade.percent is None else str(grade.percent),
         "grade": grade.label,
-        "weight_counted": _plain(grade.counted),
-        "weight_total": _plain(grade.total),
+        "weight_counted": plain_number(grade.counted),
+        "weight_total": plain_number(grade.total),
         "strong": "",
         "next_steps": aside.steps.get(assessment.pk, []) if assessment else [],
         "words": assessment.words if assessment else "",
         "checks": checks,
         "photos": aside.photos.get(piece.pk, []),
     }
-    shown["strong"] = sentences.strong_point(shown)
+    shown["strong"] = sentences.strong_point(shown["criteria"])
     return shown
 
 
@@ -226,10 +217,10 @@ def _criterion(batch: Batch, piece: Piece, criterion: Criterion) -> ShownCriteri
         "letter": criterion.letter,
         "name": criterion.name,
         "group": criterion.group,
-        "weight": _plain(criterion.weight),
+        "weight": plain_number(criterion.weight),
         "level": level.number if level else None,
         "level_name": level.name if level else "",
-        "points": _plain(level.points) if level else None,
+        "points": plain_number(level.points) if level else None,
         "descriptor": level.descriptor if level else "",
         "excused": bool(mark and mark.excused),
         "reason": reason_said(mark) if mark else "",
@@ -255,7 +246,7 @@ def _checks_of(criterion: Criterion) -> list[str]:
     return list(dict.fromkeys(checks))
 
 
-def _plain(number) -> str:
+def plain_number(number) -> str:
     """A decimal without trailing noughts: "85", "87.5"."""
     text = f"{number:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -2,9 +2,15 @@
 
 from django.urls import path
 
-from rubrics.views import judging, look_over, piece, shelves
+from rubrics.views import judging, look_over, piece, rubrics, shelves
 
 urlpatterns = [
+    path("rubrics/", rubrics.rubrics, name="rubrics"),
+    path("rubrics/<int:rubric_id>/", rubrics.rubric, name="rubric"),
+    path("rubrics/<int:rubric_id>/edit/", rubrics.rubric_edit, name="rubric_edit"),
+    path("rubrics/<int:rubric_id>/copy/", rubrics.rubric_copy, name="rubric_copy"),
+    path("rubrics/<int:rubric_id>/version/", rubrics.rubric_version, name="rubric_version"),
+    path("projects/<int:project_id>/rubric/", rubrics.rubric_choose, name="rubric_choose"),
     path("projects/<int:project_id>/judge/", judging.judge, name="judge"),
     path("projects/<int:project_id>/judge/undo/", judging.undo, name="undo"),
     path("projects/<int:project_id>/judge/<int:criterion_id>/", shelves.shelf, name="shelf"),

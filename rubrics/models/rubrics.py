@@ -17,6 +17,13 @@ class RubricQuerySet(models.QuerySet):
         """With criteria, levels and limits, in four queries whatever the number."""
         return self.prefetch_related("criteria__levels", "criteria__limits")
 
+    def with_counts(self):
+        """With ``criteria_count`` and ``project_count``, in order of name, latest first."""
+        return self.select_related("owner").annotate(
+            criteria_count=models.Count("criteria", distinct=True),
+            project_count=models.Count("uses", distinct=True),
+        )
+
 
 class Rubric(models.Model):
     """A set of criteria. Frozen once a piece has been marked by it; a change makes a version."""
