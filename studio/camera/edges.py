@@ -16,6 +16,7 @@ STEP_PX = 0.5
 SMOOTH_PX = 0.9  # about the picture's own blur: sharper gains noise, softer lets neighbours in
 BESIDE_PX = (-2.0, -1.0, 0.0, 1.0, 2.0)  # samples along the edge, averaged
 MIN_SNR = 5.0
+HUE_WEIGHT = 2.5  # turn of the colour against its change of level
 
 
 @dataclass(frozen=True)
@@ -122,8 +123,12 @@ def find(linear, pixels, normals, half_px: float, noise: float, prefer_px: float
     step = outer - inner
     weight = step / (np.linalg.norm(step, axis=1, keepdims=True) + 1e-9)
     along_step = np.einsum("ncm,nc->nm", slope, weight)
-    # Where the sides hardly differ in mean, an edge may still stand out in any colour.
-    strength = np.maximum(np.abs(along_step), 0.7 * np.linalg.norm(slope, axis=1))
+    # A shadow scales a colour, another material turns it: what is square to the local colour weighs
+    # more. And where the sides hardly differ in mean, an edge may still stand out in any colour.
+    colour = (inner + outer) / (np.linalg.norm(inner + outer, axis=1, keepdims=True) + 1e-9)
+    scaled = np.einsum("ncm,nc->nm", slope, colour)
+    turned = np.sqrt(np.maximum((slope**2).sum(1) - scaled**2, 0))
+    strength = np.hypot(np.maximum(np.abs(along_step), 0.7 * np.abs(scaled)), HUE_WEIGHT * turned)
     usable = np.abs(t) <= half_px
     score = np.where(usable, strength * np.exp(-0.5 * (t / prefer_px) ** 2), 0)
     k = np.clip(score.argmax(1), 1, len(t) - 2)

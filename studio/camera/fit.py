@@ -21,7 +21,7 @@ MOVED_SIGNAL = 9.0  # squared pull of the untouched placement, per unknown, that
 RELIEF_SD_MM = 0.12  # stamped or thrown relief about the smooth wall, until the picture tells
 RELIEF_LENGTH_MM = 5.0  # along an outline the relief of two such neighbours is the same
 EDGE_SD_PX = 0.12
-HANDLE_PROBE_MM = (2.5, 3.5, 4.5, 5.5)
+HANDLE_PROBE_MM = (2.0, 3.5, 5.0)
 HANDLE_MARGIN_MM = 2.5
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
 CAUCHY = 2.5
@@ -37,10 +37,11 @@ EDGE_STEPS = (
 )
 RIM_LOOK_MM = np.arange(-2.0, 8.01, 0.25)
 RIM_POINTS = 15
-RIM_WIDEN_MM = 1.2  # less is left to the ordinary search
-RIM_SHARE = 0.5  # of the strongest: the outermost edge all along the rim that has it is the rim's
+RIM_WIDEN_MM = 0.35  # less is left to the ordinary search
+RIM_SHARE = 0.4  # of the strongest mean slope: outside of the last place that has it there is no rim
+RIM_HALF_EDGE_MM = 0.35  # the slope of a blurred edge reaches that far beyond the edge
+RIM_ROUNDS = 5
 LIMB_ROUNDS = 4
-MASK_NEAR_MM = 8.0  # from here on the outline is close enough to tell a handle from a wrong size
 FOOT_TURNS = np.radians([0, 22.5, 45, 67.5])
 
 
@@ -183,7 +184,7 @@ def _mask_offsets(view, line, px_per_mm, reach_mm):
     t = steps[None, :] * px_per_mm[:, None]
     where = line.pixels[:, None] + t[..., None] * line.normals[:, None]
     at = ((where - s.origin + 0.5) / s.step - 0.5).astype(np.float32)
-    soft = cv2.GaussianBlur(s.mask.astype(np.float32), (0, 0), 0.7)
+    soft = cv2.GaussianBlur(s.body.astype(np.float32), (0, 0), 0.7)
     v = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0)
     out = (v[:, :-1] >= 0.5) & (v[:, 1:] < 0.5)
     mid = (t[:, :-1] + t[:, 1:]) / 2
@@ -194,11 +195,11 @@ def _mask_offsets(view, line, px_per_mm, reach_mm):
 
 
 def _at_handle(view, line, px_per_mm):
-    """Contour points from which the mask goes on outward: the handle grows there."""
-    beyond = np.zeros(len(line.pixels), int)
+    """Contour points from which the handle grows, with a margin."""
+    s = view.silhouette
+    hit = np.zeros(len(line.pixels), bool)
     for mm in HANDLE_PROBE_MM:
-        beyond += view.silhouette.inside(line.pixels + (mm * px_per_mm)[:, None] * line.normals)
-    hit = beyond >= len(HANDLE_PROBE_MM) - 1
+        hit |= s.inside(s.handle, line.pixels + (mm * px_per_mm)[:, None] * line.normals)
     if not hit.any():
         return hit
     gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None, hit], axis=-1).min(1)
@@ -236,8 +237,7 @@ def _trace(state, k, mode, reach, prefer, sd_mm):
             blur_px=view.blur_px if mode == "limb" else None,
         )  # fmt: skip
         offset, snr, contrast = found.offset_px, found.snr, found.contrast
-    if mode != "mask" or reach < MASK_NEAR_MM:
-        offset = np.where(_at_handle(view, line, scale), np.nan, offset)
+    offset = np.where(_at_handle(view, line, scale), np.nan, offset)
     contact = np.where(line.ring < len(cup.FILLET_PSI), FOOT_CONTACT_SD_MM, 0.0)
     variance = (np.hypot(sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
     weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
@@ -317,7 +317,10 @@ def solve(views: list[View], start: np.ndarray | None = None, place_sd=PLACE_SD)
         for reach, sd_mm in MASK_STEPS:
             _iterate(state, "mask", reach, 1.0, sd_mm)
         state = _best_turn(state)
-    _widen_rim(state)
+    for _ in range(RIM_ROUNDS):
+        if not _widen_rim(state):
+            break
+        _iterate(state, "edge", 2.0, 1.0, 0.4, 4.0)
     for reach, prefer, sd_mm in EDGE_STEPS:
         traced, normal, _ = _iterate(state, "edge", reach, prefer, sd_mm, 4.0)
     relief = _relief(traced)
@@ -334,7 +337,8 @@ def _widen_rim(state):
     """Go out to the lip's outer edge where colour took the lip for backdrop.
 
     A lip of another colour has two edges that run side by side all along the rim; backdrops have none that do.
-    The mean slope over all rim points, at each distance outward, shows them; the outermost clear one is taken.
+    The mean slope over all rim points, at each distance outward, shows them; the outermost clear
+    one is taken. Returns whether the rim was moved.
     """
     traced, widest = [], 0.0
     for k, view in enumerate(state.views):
@@ -345,6 +349,7 @@ def _widen_rim(state):
         traced.append(replace(t, offset_px=np.where(rim, out * t.px_per_mm, t.offset_px)))
     if widest > RIM_WIDEN_MM:
         _update(state, traced, 10.0)
+    return widest > RIM_WIDEN_MM
 
 
 def _common_edge(view, traced, rim):
@@ -356,11 +361,9 @@ def _common_edge(view, traced, rim):
         slopes.append(edges.slope_at(view.linear, at, line.normals[rim]))
     slopes = np.array(slopes)
     mean = np.clip(slopes, 0, 3 * np.median(slopes.max(0))).mean(1)
-    floor = np.median(mean)
-    inner = mean[1:-1]
-    peak = (inner >= mean[:-2]) & (inner >= mean[2:])
-    peak &= inner - floor >= RIM_SHARE * (mean.max() - floor)
-    return float(RIM_LOOK_MM[1:-1][peak].max()) if peak.any() else 0.0
+    floor = np.percentile(mean, 20)
+    clear = np.nonzero(mean > floor + RIM_SHARE * (mean.max() - floor))[0]
+    return float(RIM_LOOK_MM[clear[-1]] - RIM_HALF_EDGE_MM)
 
 
 def _best_turn(state):

@@ -18,8 +18,15 @@ LIKELY_RADIUS_MM, LIKELY_HEIGHT_MM = 42.0, 88.0
 CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM = 16.0, 8.0, 50.0
 WORK_SIDE_PX = 360
 GRABCUT_ROUNDS = 4
+LAB_WEIGHTS = np.float32([0.8, 2.5, 2.5])
 PAPER_TOLERANCE = 0.10  # of the paper's linear level; shadows are told by colour, not by level
 PRINT_WIDTH_PX = 4
+STEEP_DEG = 50.0  # from here on a photo is a top view
+MIRROR_MARGIN_MM = 2.5  # a leaning cup is not its own mirror image
+OPENING_MM = 2.5  # less than half a strap: its stub at the wall goes
+BODY_DISC_MM = 20.0  # wider than half of a handle with its opening, narrower than half a cup
+BODY_RIM_MM = 2.0
+HANDLE_LEAST_MM = 11.0  # the disc leaves out corners of the foot and rim that reach less far
 
 
 @dataclass(frozen=True)
@@ -29,7 +36,11 @@ class Silhouette:
     Attributes
     ----------
     mask : ndarray of bool, shape (h, w)
-        On the reduced grid.
+        Cup and handle on the reduced grid, as the colours say.
+    body : ndarray of bool, shape (h, w)
+        Without the handle, holes closed.
+    handle : ndarray of bool, shape (h, w)
+        What grows out of the body, its opening closed.
     origin : ndarray, shape (2,)
         Window's upper left corner [px].
     step : float
@@ -39,17 +50,19 @@ class Silhouette:
     """
 
     mask: np.ndarray
+    body: np.ndarray
+    handle: np.ndarray
     origin: np.ndarray
     step: float
     touches: bool
 
-    def inside(self, pixels: np.ndarray) -> np.ndarray:
-        """Whether picture pixels, shape (n, 2), lie on the mask."""
+    def inside(self, mask: np.ndarray, pixels: np.ndarray) -> np.ndarray:
+        """Whether picture pixels, shape (n, 2), lie on one of the masks."""
         at = np.round((pixels - self.origin + 0.5) / self.step - 0.5).astype(int)
-        h, w = self.mask.shape
+        h, w = mask.shape
         ok = (at[:, 0] >= 0) & (at[:, 1] >= 0) & (at[:, 0] < w) & (at[:, 1] < h)
         out = np.zeros(len(at), bool)
-        out[ok] = self.mask[at[ok, 1], at[ok, 0]]
+        out[ok] = mask[at[ok, 1], at[ok, 0]]
         return out
 
     def to_picture(self, at: np.ndarray) -> np.ndarray:
@@ -87,7 +100,9 @@ def separate(rgb: np.ndarray, camera: Camera) -> Silhouette:
     labels[area(cylinder_hull(camera, LIKELY_RADIUS_MM, 0, LIKELY_HEIGHT_MM))] = cv2.GC_PR_FGD
     labels[area(cylinder_hull(camera, CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM))] = cv2.GC_FGD
     labels[_markers_area(camera, low, step, size)] = cv2.GC_BGD
-    picture = cv2.cvtColor(cv2.bilateralFilter(small, 5, 20, 3), cv2.COLOR_RGB2Lab)
+    lab = cv2.cvtColor(cv2.bilateralFilter(small, 5, 20, 3), cv2.COLOR_RGB2Lab).astype(np.float32)
+    # Shadows change the lightness and hardly the hue.
+    picture = np.clip((lab - 128) * LAB_WEIGHTS + 128, 0, 255).astype(np.uint8)
     cv2.setRNGSeed(0)  # the colour models start from k-means: the same photo gives the same sizes
     cv2.grabCut(picture, labels, None, np.zeros((1, 65)), np.zeros((1, 65)), GRABCUT_ROUNDS,
                 cv2.GC_INIT_WITH_MASK)  # fmt: skip
@@ -95,7 +110,76 @@ def separate(rgb: np.ndarray, camera: Camera) -> Silhouette:
     core = area(cylinder_hull(camera, CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM))
     mask = _joined(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), core)
     edge = np.concatenate([mask[0], mask[-1], mask[:, 0], mask[:, -1]])
-    return Silhouette(mask, low.astype(float), (high - low)[0] / size[0], bool(edge.any()))
+    per_mm = camera.f_px / (camera.rotation[2, 2] * 45 + camera.shift_mm[2]) / step
+    if camera.elevation_deg < STEEP_DEG:
+        axis = (camera.project(np.array([[0, 0, 2.0], [0, 0, 18.0]])) - low + 0.5) / step - 0.5
+        body, handle = _mirrored(mask, axis, per_mm)
+    else:
+        body, handle = _without_handle(mask, per_mm)
+    return Silhouette(
+        mask, body, handle, low.astype(float), (high - low)[0] / size[0], bool(edge.any())
+    )
+
+
+def _disc(radius):
+    r = max(int(round(radius)), 1)
+    return cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * r + 1, 2 * r + 1))
+
+
+def _mirrored(mask, axis, per_mm):
+    """Split a side view into body and handle: the body is what its mirror image has too.
+
+    The axis of the mirror stands where the lowest part of the mask has its middle, under any handle.
+    """
+    up = axis[1] - axis[0]
+    up = up / np.linalg.norm(up)
+    across = np.array([-up[1], up[0]])
+    y, x = np.nonzero(mask)
+    along, aside = ((np.stack([x, y], 1) - axis[0]) @ d for d in (up, across))
+    low = (along > 0) & (along < np.linalg.norm(axis[1] - axis[0]))
+    if low.sum() < 10:
+        return mask, np.zeros_like(mask)
+    rows = np.round(along[low]).astype(int)
+    middles = [(aside[low][rows == r].min() + aside[low][rows == r].max()) / 2 for r in set(rows)]
+    foot = axis[0] + np.median(middles) * across
+    matrix = np.eye(2) - 2 * np.outer(across, across)
+    shift = foot - matrix @ foot
+    filled = _filled(mask)
+    mirror = cv2.warpAffine(
+        filled, np.column_stack([matrix, shift]), mask.shape[::-1], flags=cv2.INTER_NEAREST
+    )
+    _, holes, _, middle = cv2.connectedComponentsWithStats((filled > 0).astype(np.uint8) & ~mask)
+    for k, (cx, cy) in enumerate(middle[1:], 1):
+        if not mirror[int(cy), int(cx)]:  # the handle's opening, not the cup's dark inside
+            filled[holes == k] = 0
+    body = filled & cv2.dilate(mirror, _disc(MIRROR_MARGIN_MM * per_mm))
+    body = cv2.morphologyEx(body, cv2.MORPH_OPEN, _disc(OPENING_MM * per_mm))
+    rest = mask & (cv2.dilate(body, _disc(1.0 * per_mm)) == 0)
+    _, parts, stats, _ = cv2.connectedComponentsWithStats(rest.astype(np.uint8))
+    large = np.nonzero(stats[1:, cv2.CC_STAT_AREA] > (HANDLE_LEAST_MM * per_mm) ** 2)[0] + 1
+    handle = cv2.dilate(np.isin(parts, large).astype(np.uint8), _disc(2.0 * per_mm)) & ~body
+    return body > 0, handle > 0
+
+
+def _filled(mask):
+    """Holes of a mask closed; uint8."""
+    outside = cv2.copyMakeBorder(mask.astype(np.uint8), 1, 1, 1, 1, cv2.BORDER_CONSTANT)
+    cv2.floodFill(outside, None, (0, 0), 2)
+    return (outside[1:-1, 1:-1] != 2).astype(np.uint8)
+
+
+def _without_handle(mask, per_mm):
+    """Split a mask into body and handle: a disc too wide for any handle cannot reach into it."""
+    pad = int(BODY_DISC_MM * per_mm) + 2
+    full = cv2.copyMakeBorder(_filled(mask), pad, pad, pad, pad, cv2.BORDER_CONSTANT)
+    opened = cv2.morphologyEx(full, cv2.MORPH_OPEN, _disc(BODY_DISC_MM * per_mm))
+    rest = full & ~cv2.dilate(opened, _disc(BODY_RIM_MM * per_mm))
+    _, parts = cv2.connectedComponents(rest)
+    far = full & ~cv2.dilate(opened, _disc(HANDLE_LEAST_MM * per_mm))
+    handle = np.isin(parts, list(set(np.unique(parts[far > 0])) - {0})).astype(np.uint8)
+    handle = cv2.dilate(handle, _disc(BODY_RIM_MM * per_mm)) & full & ~opened
+    cut = slice(pad, -pad), slice(pad, -pad)
+    return (full & ~handle)[cut] > 0, handle[cut] > 0
 
 
 def _markers_area(camera, low, step, size):
