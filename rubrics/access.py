@@ -47,9 +47,13 @@ def may_judge(user, piece: Piece) -> bool:
     return access.taught_pieces(user).filter(pk=piece.pk).exists()
 
 
-def get_piece_to_judge(user, piece_id) -> Piece:
-    """The piece with all that judging it needs, or 404 / 403; a draft is no student's, own or not."""
-    visible = Piece.objects.filter(section__in=access.read_sections(user)).select_related(
+def read_pieces(user):
+    """Pieces this user reads as a grown-up: checks and drafts are no student's, own or not."""
+    return Piece.objects.filter(section__in=access.read_sections(user)).select_related(
         "student", "section", "project__section", "project__plan__clay"
     )
-    return access.get_to_change(visible, access.taught_pieces(user), pk=piece_id)
+
+
+def get_piece_to_judge(user, piece_id) -> Piece:
+    """The piece with all that judging it needs, or 404 / 403."""
+    return access.get_to_change(read_pieces(user), access.taught_pieces(user), pk=piece_id)

@@ -10,10 +10,9 @@ from django.db.models import F
 from django.utils import timezone
 
 from rubrics.batch import Batch, load_batch
-from rubrics.craft.results import Refused
+from rubrics.facts import facts_of
 from rubrics.models import Assessment, Criterion, Mark, NextStep
 from rubrics.reports import sentences
-from rubrics.reports.facts import as_facts
 from rubrics.reports.shown import SHOWN_FORMAT, Shown, ShownCheck, ShownCriterion
 from studio.models import Photo, Piece, Project, Stage
 
@@ -145,7 +144,7 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
     if aside is None:
         aside = _Aside.of([assessment] if assessment else [])
     grade = batch.grade(piece)
-    facts = _facts(batch, piece)
+    facts = facts_of(batch.evidence, piece)
     checks: dict[str, ShownCheck] = {
         check: {
             "facts": each,
@@ -197,17 +196,6 @@ def freeze_again(assessment: Assessment, criterion: Criterion | None) -> None:
     shown["date"], shown["photos"] = old["date"], old["photos"]
     assessment.shown = shown
     assessment.save(update_fields=["shown"])
-
-
-def _facts(batch: Batch, piece: Piece) -> dict[str, dict]:
-    """Facts of every check that was measured, for its drawing and its sentence."""
-    results = batch.evidence.of(piece)
-    seam = getattr(results.get("handle_alignment"), "seam_azimuth_deg", None)
-    return {
-        check: as_facts(result, seam_azimuth_deg=seam)
-        for check, result in results.items()
-        if not isinstance(result, Refused)
-    }
 
 
 def _criterion(batch: Batch, piece: Piece, criterion: Criterion) -> ShownCriterion:

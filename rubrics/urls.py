@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from rubrics.views import judging, look_over, piece, rubrics, shelves
+from rubrics.views import checks, judging, look_over, piece, rubrics, shelves
 
 urlpatterns = [
     path("rubrics/", rubrics.rubrics, name="rubrics"),
@@ -25,4 +25,8 @@ urlpatterns = [
     path("pieces/<int:piece_id>/marks/<int:criterion_id>/", judging.mark_save, name="mark_save"),
     path("pieces/<int:piece_id>/lift/<int:criterion_id>/", shelves.lift, name="lift"),
     path("pieces/<int:piece_id>/words/", judging.words_save, name="words_save"),
+    path("pieces/<int:piece_id>/checks/", checks.piece_checks, name="piece_checks"),
+    path("pieces/<int:piece_id>/checks/<slug:check>/row/", checks.row_check, name="row_check"),
+    path("projects/<int:project_id>/checks/<slug:check>/", checks.rows_check, name="rows_check"),
+    path("projects/<int:project_id>/judge/state/", checks.judge_state, name="judge_state"),
 ]
