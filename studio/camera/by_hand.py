@@ -128,10 +128,14 @@ def _variance(
     keys = list(value)
     base = np.array([value[key] for key in keys])
     none = np.zeros(N_POSE)
+    angles = np.array([key.endswith("_deg") for key in keys], bool)
 
     def slope(moved, turned, unknown, step):
         other = compute(moved, turned, unknown)
-        return (np.array([other[key] for key in keys]) - base) / step
+        change = np.array([other[key] for key in keys]) - base
+        # An azimuth that passes zero has not gone round.
+        change[angles] = (change[angles] + 180) % 360 - 180
+        return change / step
 
     total = np.zeros(len(keys))
     hand_px = HAND_SHARE * max(camera.size)
@@ -313,7 +317,7 @@ def _reach(scene: _Scene, seen, unknown, foot: _Ring, rim: _Ring | None) -> floa
         middle = foot.across
         if rim is not None:
             middle += (rim.across - foot.across) * z / rim.level
-        reach = abs(across - middle) / np.cos(turn)
+        reach = float(abs(across - middle) / np.cos(turn))
     return reach
 
 

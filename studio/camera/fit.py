@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 
 from studio.camera import cup, edges
-from studio.camera.outline import Silhouette
+from studio.camera.outline import Silhouette, split_by_shape
 from studio.camera.pose import N_POSE, Camera
 
 N_PLACE = 3  # shift x, y [mm], turn [rad] of a piece that was moved between two photos
@@ -316,7 +316,9 @@ def solve(views: list[View], start: np.ndarray | None = None, place_sd=PLACE_SD)
     if start is None:
         for reach, sd_mm in MASK_STEPS:
             _iterate(state, "mask", reach, 1.0, sd_mm)
+        state.views = [_split_again(state, k) for k in range(state.n)]
         state = _best_turn(state)
+        state.views = [_split_again(state, k) for k in range(state.n)]
     for _ in range(RIM_ROUNDS):
         if not _widen_rim(state):
             break
@@ -364,6 +366,14 @@ def _common_edge(view, traced, rim):
     floor = np.percentile(mean, 20)
     clear = np.nonzero(mean > floor + RIM_SHARE * (mean.max() - floor))[0]
     return float(RIM_LOOK_MM[clear[-1]] - RIM_HALF_EDGE_MM)
+
+
+def _split_again(state, k):
+    """Tell handle from body by the shape now known, which leans as the cup does."""
+    view, camera = state.views[k], state.camera(k)
+    rings = camera.project(place(cup.surface(state.shape), state.places[k]))
+    per_mm = float(_scale(camera, np.array([[0, 0, 45.0]]))[0])
+    return replace(view, silhouette=split_by_shape(view.silhouette, rings, per_mm))
 
 
 def _best_turn(state):

@@ -5,7 +5,7 @@ above the mat's centre is cup, and between the two colours decide (GrabCut on a 
 starts the search for edges; no size is read from it.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -21,12 +21,13 @@ GRABCUT_ROUNDS = 4
 LAB_WEIGHTS = np.float32([0.8, 2.5, 2.5])
 PAPER_TOLERANCE = 0.10  # of the paper's linear level; shadows are told by colour, not by level
 PRINT_WIDTH_PX = 4
+BAND_IN_MM, BAND_OUT_MM = 6.0, 6.0  # the first fit is that close to the outline
 STEEP_DEG = 50.0  # from here on a photo is a top view
 MIRROR_MARGIN_MM = 2.5  # a leaning cup is not its own mirror image
 OPENING_MM = 2.5  # less than half a strap: its stub at the wall goes
 BODY_DISC_MM = 20.0  # wider than half of a handle with its opening, narrower than half a cup
 BODY_RIM_MM = 2.0
-HANDLE_LEAST_MM = 11.0  # the disc leaves out corners of the foot and rim that reach less far
+HANDLE_LEAST_MM = 9.0  # the disc leaves out corners of the foot and rim that reach less far
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,8 @@ class Silhouette:
         Without the handle, holes closed.
     handle : ndarray of bool, shape (h, w)
         What grows out of the body, its opening closed.
+    picture : ndarray, shape (h, w, 3), uint8
+        The reduced window, hue weighed against lightness.
     origin : ndarray, shape (2,)
         Window's upper left corner [px].
     step : float
@@ -52,6 +55,7 @@ class Silhouette:
     mask: np.ndarray
     body: np.ndarray
     handle: np.ndarray
+    picture: np.ndarray
     origin: np.ndarray
     step: float
     touches: bool
@@ -117,7 +121,7 @@ def separate(rgb: np.ndarray, camera: Camera) -> Silhouette:
     else:
         body, handle = _without_handle(mask, per_mm)
     return Silhouette(
-        mask, body, handle, low.astype(float), (high - low)[0] / size[0], bool(edge.any())
+        mask, body, handle, picture, low.astype(float), (high - low)[0] / size[0], bool(edge.any())
     )
 
 
@@ -152,13 +156,54 @@ def _mirrored(mask, axis, per_mm):
     for k, (cx, cy) in enumerate(middle[1:], 1):
         if not mirror[int(cy), int(cx)]:  # the handle's opening, not the cup's dark inside
             filled[holes == k] = 0
-    body = filled & cv2.dilate(mirror, _disc(MIRROR_MARGIN_MM * per_mm))
-    body = cv2.morphologyEx(body, cv2.MORPH_OPEN, _disc(OPENING_MM * per_mm))
-    rest = mask & (cv2.dilate(body, _disc(1.0 * per_mm)) == 0)
-    _, parts, stats, _ = cv2.connectedComponentsWithStats(rest.astype(np.uint8))
-    large = np.nonzero(stats[1:, cv2.CC_STAT_AREA] > (HANDLE_LEAST_MM * per_mm) ** 2)[0] + 1
-    handle = cv2.dilate(np.isin(parts, large).astype(np.uint8), _disc(2.0 * per_mm)) & ~body
-    return body > 0, handle > 0
+    body, handle = _beyond(filled, mirror, per_mm)
+    return cv2.morphologyEx(body, cv2.MORPH_OPEN, _disc(OPENING_MM * per_mm)) > 0, handle > 0
+
+
+def _beyond(mask, guess, per_mm):
+    """Split a mask by a guess of the body: what reaches far out of it is handle."""
+    beyond = mask & (cv2.dilate(guess, _disc(MIRROR_MARGIN_MM * per_mm)) == 0)
+    beyond = cv2.morphologyEx(beyond, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    far = mask & (cv2.dilate(guess, _disc(HANDLE_LEAST_MM * per_mm)) == 0)
+    _, parts = cv2.connectedComponents(beyond)
+    grown = np.isin(parts, list(set(np.unique(parts[far > 0])) - {0})).astype(np.uint8)
+    body = mask & ~grown
+    return body, cv2.dilate(grown, _disc(MIRROR_MARGIN_MM * per_mm)) & ~guess
+
+
+def _recoloured(s, guess, per_mm):
+    """Colours learnt anew: cup well inside the shape, backdrop, paper and shadow well outside."""
+    near = cv2.dilate(guess | s.mask.astype(np.uint8), _disc(BAND_OUT_MM * per_mm))
+    labels = np.where(near > 0, cv2.GC_PR_BGD, cv2.GC_BGD).astype(np.uint8)
+    labels[(guess > 0) | s.handle] = cv2.GC_PR_FGD
+    labels[cv2.erode(guess, _disc(BAND_IN_MM * per_mm)) > 0] = cv2.GC_FGD
+    cv2.setRNGSeed(0)
+    cv2.grabCut(s.picture, labels, None, np.zeros((1, 65)), np.zeros((1, 65)), GRABCUT_ROUNDS,
+                cv2.GC_INIT_WITH_MASK)  # fmt: skip
+    mask = ((labels == cv2.GC_FGD) | (labels == cv2.GC_PR_FGD)).astype(np.uint8)
+    mask = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    return _joined(mask, labels == cv2.GC_FGD).astype(np.uint8)
+
+
+def split_by_shape(silhouette: Silhouette, rings_px: np.ndarray, per_mm: float) -> Silhouette:
+    """The same silhouette with body and handle told by a fitted shape.
+
+    Parameters
+    ----------
+    silhouette : Silhouette
+    rings_px : ndarray, shape (rings, n, 2)
+        The shape's rings in the picture [px].
+    per_mm : float
+        Picture pixels per millimetre at the cup.
+    """
+    s = silhouette
+    guess = np.zeros(s.mask.shape, np.uint8)
+    for ring in (rings_px - s.origin + 0.5) / s.step - 0.5:
+        cv2.fillPoly(guess, [np.round(ring).astype(np.int32)], 1)
+    mask = _recoloured(s, guess, per_mm / s.step)
+    mask = mask | (_filled(mask) & guess)
+    body, handle = _beyond(mask, guess, per_mm / s.step)
+    return replace(s, mask=mask > 0, body=body > 0, handle=handle > 0)
 
 
 def _filled(mask):
