@@ -43,3 +43,22 @@ def size_row(label: str, fired_mm: float, percents: Mapping[str, float]) -> Size
         wet_mm(fired_mm, total),
         None if leather is None else at_stage_mm(fired_mm, leather, total),
     )
+
+
+def rows_of(plan) -> list[SizeRow]:
+    """The planned sizes of a plan on record, with what they are wet; two queries."""
+    percents = (
+        {each.stage: float(each.percent) for each in plan.clay.shrinkages.all()}
+        if plan.clay
+        else {}
+    )
+    return [
+        size_row(
+            size.get_name_display()
+            if size.height_mm is None
+            else f"Diameter at {size.height_mm:g} mm",
+            size.fired_mm,
+            percents,
+        )
+        for size in plan.sizes.all()
+    ]

@@ -64,6 +64,14 @@ def start_project(project: Project, starter: StarterPlan, clay: Clay | None) -> 
     return project
 
 
+@transaction.atomic
+def keep_plan(form, sizes) -> Plan:
+    """Save a plan and its sizes from their valid forms, both or neither."""
+    sizes.instance = form.save()
+    sizes.save()
+    return sizes.instance
+
+
 def propose_codes(section: Section, prefix: str, count: int) -> list[str]:
     """The next free codes of a section: ``prefix`` and a number of two figures."""
     taken = {code.casefold() for code in section.pieces.values_list("code", flat=True)}

@@ -5,7 +5,7 @@ from operator import and_
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, F, OuterRef, Q, Subquery
 
 from studio.quantities import QUANTITIES
 
@@ -25,6 +25,31 @@ class PieceQuerySet(models.QuerySet):
     def for_list(self):
         """With what a row of a list shows, in one query."""
         return self.select_related("student", "project", "section").in_order()
+
+    def going_on(self):
+        """Neither lost nor broken."""
+        return self.filter(state__in=(Piece.State.IN_WORK, Piece.State.FINISHED))
+
+    def with_face(self):
+        """With ``face_id``: the newest photo, which stands for the piece in a list."""
+        photos = self.model._meta.get_field("photos").related_model.objects
+        newest = photos.filter(piece=OuterRef("pk")).order_by(
+            F("taken_at").desc(nulls_last=True), "-pk"
+        )
+        return self.annotate(face_id=Subquery(newest.values("pk")[:1]))
+
+    def with_marks_of_work(self):
+        """With whether it is measured at its stage, in doubt, photographed, noted, to be ruled."""
+        readings = Reading.objects.current().filter(piece=OuterRef("pk"))
+        photos = self.model._meta.get_field("photos").related_model.objects
+        outcomes = self.model._meta.get_field("outcomes").related_model.objects
+        return self.annotate(
+            is_measured=Exists(readings.filter(stage=OuterRef("stage"))),
+            in_doubt=Exists(readings.exclude(doubt="")),
+            has_photo=Exists(photos.filter(piece=OuterRef("pk"))),
+            has_outcome=Exists(outcomes.filter(piece=OuterRef("pk"))),
+            to_rule=Exists(outcomes.filter(piece=OuterRef("pk"), doing="unclear")),
+        )
 
 
 class Piece(models.Model):

@@ -1,0 +1,179 @@
+"""Projects: the five steps, the plan, and a batch's pieces."""
+
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.views.decorators.http import require_POST
+
+from studio import access, plan_sizes, steps, waiting, workshop
+from studio.forms.projects import (
+    CodesForm,
+    NewProjectForm,
+    PlanForm,
+    PrefixForm,
+    ProjectForm,
+    SizeForms,
+    StageForm,
+)
+from studio.models import Plan, Project
+from studio.starter_plans import STARTER_PLANS
+
+# A proposal only; the page asks how the codes should begin.
+HOW_CODES_BEGIN = "K"
+
+
+def project_new(request, section_id):
+    """Start a project from a starter plan."""
+    section = access.get_taught_section(request.user, section_id)
+    form = NewProjectForm(
+        request.POST or None,
+        section=section,
+        clays=access.clays(request.user),
+        initial={"number": workshop.next_project_number(section)},
+    )
+    if request.method == "POST" and form.is_valid():
+        starter = STARTER_PLANS[form.cleaned_data["starter"]]
+        project = form.save(commit=False)
+        workshop.start_project(project, starter, form.cleaned_data["clay"])
+        messages.success(request, f"“{project.title}” is started. Look over its plan.")
+        return redirect("plan_edit", project.pk)
+    return TemplateResponse(
+        request,
+        "studio/projects/new.html",
+        {"form": form, "section": section, "starters": STARTER_PLANS.values()},
+    )
+
+
+def project(request, project_id):
+    """The five steps of a project with what is true now, and its pieces."""
+    shown = get_object_or_404(
+        access.projects(request.user).select_related("section", "plan__clay"), pk=project_id
+    )
+    plan = getattr(shown, "plan", None) or Plan(project=shown)
+    pieces = list(shown.pieces.for_list().with_face().with_marks_of_work())
+    batch = waiting.tally(pieces)
+    enrolled = shown.section.enrolments.filter(left_on=None).count()
+    may_change = access.may_change(request.user, shown.section)
+    return TemplateResponse(
+        request,
+        "studio/projects/project.html",
+        {
+            "project": shown,
+            "section": shown.section,
+            "plan": plan,
+            "pieces": pieces,
+            "plan_step": steps.plan_step(plan, plan.sizes.count() if plan.pk else 0),
+            "make_step": steps.make_step(plan, batch),
+            "fire_step": steps.fire_step(batch),
+            "found": waiting.waits(shown, batch, enrolled) if may_change else [],
+            "stage_form": StageForm(project=shown),
+            "may_change": may_change,
+        },
+    )
+
+
+def project_edit(request, project_id):
+    """Number, title, brief and dates of a project."""
+    shown = access.get_taught_project(request.user, project_id)
+    form = ProjectForm(request.POST or None, instance=shown, section=shown.section)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, "The project is changed.")
+        return redirect("project", shown.pk)
+    return TemplateResponse(
+        request,
+        "studio/projects/edit.html",
+        # The title as it stands, not as a refused form left it.
+        {"form": form, "project": Project.objects.get(pk=shown.pk), "section": shown.section},
+    )
+
+
+def plan_edit(request, project_id):
+    """Sizes, clay and handle of a project; a head reads the same figures."""
+    shown = get_object_or_404(
+        access.projects(request.user).select_related("section", "plan__clay"), pk=project_id
+    )
+    may_change = access.may_change(request.user, shown.section)
+    if request.method == "POST":
+        shown = access.get_taught_project(request.user, project_id)
+    plan = getattr(shown, "plan", None) or Plan(project=shown)
+    unit = shown.section.unit
+    form = PlanForm(
+        request.POST or None, instance=plan, clays=access.clays(request.user), unit=unit
+    )
+    sizes = SizeForms(request.POST or None, instance=plan, unit=unit, prefix="sizes")
+    if request.method == "POST" and form.is_valid() and sizes.is_valid():
+        workshop.keep_plan(form, sizes)
+        messages.success(request, "The plan is kept. The wet sizes follow from it.")
+        return redirect("plan_edit" if "stay" in request.POST else "project", shown.pk)
+    kept = Plan.objects.filter(pk=plan.pk).select_related("clay").first()
+    return TemplateResponse(
+        request,
+        "studio/projects/plan.html",
+        {
+            "form": form,
+            "sizes": sizes,
+            "project": shown,
+            "section": shown.section,
+            "plan": kept,
+            "rows": plan_sizes.rows_of(kept) if kept else [],
+            "may_change": may_change,
+        },
+    )
+
+
+def pieces_new(request, project_id):
+    """Begin a piece for every student who has none, with codes proposed."""
+    shown = access.get_taught_project(request.user, project_id)
+    section = shown.section
+    students = list(section.students.filter(enrolments__section=section, enrolments__left_on=None))
+    have = set(shown.pieces.values_list("student", flat=True))
+    without = [student for student in students if student.pk not in have]
+    prefix_form = PrefixForm(
+        request.GET if "prefix" in request.GET else None,
+        initial={"prefix": f"{HOW_CODES_BEGIN}{shown.number}-"},
+    )
+    prefix = prefix_form.initial["prefix"]
+    if prefix_form.is_bound and prefix_form.is_valid():
+        prefix = prefix_form.cleaned_data["prefix"]
+    codes = workshop.propose_codes(section, prefix, len(without))
+    form = CodesForm(
+        request.POST or None,
+        section=section,
+        students=[*without, *(student for student in students if student.pk in have)],
+        proposed={s.pk: code for s, code in zip(without, codes, strict=True)},
+    )
+    if request.method == "POST" and form.is_valid():
+        begun = workshop.begin_pieces(shown, form.codes())
+        messages.success(
+            request,
+            f"{waiting.number_of(len(begun), 'piece', 'pieces')} begun. Write the codes in.",
+        )
+        return redirect("project", shown.pk)
+    rows = form.rows()
+    return TemplateResponse(
+        request,
+        "studio/projects/pieces_new.html",
+        {
+            "form": form,
+            "prefix_form": prefix_form,
+            "first_rows": rows[: len(without)],
+            "second_rows": rows[len(without) :],
+            "project": shown,
+            "section": section,
+        },
+    )
+
+
+@require_POST
+def stages(request, project_id):
+    """Say of many pieces at once that they have come to a stage."""
+    shown = access.get_taught_project(request.user, project_id)
+    form = StageForm(request.POST, project=shown)
+    if form.is_valid():
+        moved = workshop.move_to_stage(form.cleaned_data["pieces"], form.cleaned_data["stage"])
+        who = waiting.number_of(moved, "piece is", "pieces are")
+        messages.success(request, f"{who} now {form.cleaned_data['stage']}.")
+    else:
+        messages.error(request, " ".join(e for errors in form.errors.values() for e in errors))
+    return redirect("project", shown.pk)
