@@ -161,6 +161,11 @@ def unguard(cell: str) -> str:
     return cell[1:] if cell.startswith("'") and cell[1:].startswith(_GUARDED) else cell
 
 
+def decode(data: bytes) -> str:
+    """A file that was looked at as text, to send back as it stands."""
+    return _decode(data, [])
+
+
 def _decode(data: bytes, notes: list[str]) -> str:
     if len(data) > MOST_BYTES:
         raise _FileError(

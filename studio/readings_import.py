@@ -16,7 +16,6 @@ from studio.doubts import Neighbours, planned
 from studio.entries import split_typed
 from studio.models import Instrument, Project, Reading
 from studio.quantities import QUANTITIES
-from studio.quantities import QUANTITIES
 from studio.readings_csv import Parsed, Problem, Row
 from studio.records import (
     CORRECTED,

@@ -4,6 +4,7 @@ A set is a row of columns for one sheet. Seen from above, north is azimuth 0, wh
 planned; counting goes counter-clockwise, so west is 90 and south, where the seam usually runs, 180.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -49,8 +50,9 @@ class Column:
         return station_of(QUANTITIES[self.quantity], self.name, self.height_mm, self.azimuth_deg)
 
     @property
-    def unit(self) -> str:
-        return QUANTITIES[self.quantity].unit
+    def said(self) -> str:
+        """The column's heading in one line."""
+        return f"{self.label}, {self.note}" if self.note else self.label
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +132,53 @@ def station_set(
     return makers[key]()
 
 
+_WALL_KEY = re.compile(r"z([0-9]{1,4}(?:\.[0-9]{1,2})?)-(0|90|180|270)")
+_SIZE_KEY = re.compile(r"([a-z][a-z0-9_]*?)(?:-z([0-9]{1,4}(?:\.[0-9]{1,2})?))?")
+
+
+def column_of(set_key: str, column_key: str) -> Column:
+    """The column that a sheet sent back.
+
+    Raises
+    ------
+    KeyError
+        No sheet of that name has such a column.
+    """
+    if set_key.startswith("wall") and (match := _WALL_KEY.fullmatch(column_key)):
+        return _wall_column(float(match[1]), int(match[2]), alone=True)
+    if set_key == "sizes" and (match := _SIZE_KEY.fullmatch(column_key)) and match[1] in DIMENSIONS:
+        return _size_column(match[1], float(match[2]) if match[2] else None)
+    return {column.key: column for column in station_set(set_key).columns}[column_key]
+
+
+def heights_in(column_keys: Iterable[str]) -> list[float]:
+    """Heights of the wall columns among some keys [mm], each once."""
+    matches = (_WALL_KEY.fullmatch(key) for key in column_keys)
+    return sorted({float(match[1]) for match in matches if match})
+
+
+def _wall_column(height: float, azimuth: int, *, alone: bool) -> Column:
+    return Column(
+        key=f"z{height:g}-{azimuth}",
+        quantity="wall_thickness",
+        label=COMPASS[azimuth],
+        note=f"{height:g} up" if azimuth == 0 or alone else f"{height:g}",
+        height_mm=height,
+        azimuth_deg=float(azimuth),
+    )
+
+
+def _size_column(name: str, height: float | None) -> Column:
+    return Column(
+        key=name if height is None else f"{name}-z{height:g}",
+        quantity="dimension",
+        label=DIMENSIONS[name],
+        note="" if height is None else f"{height:g} up",
+        name=name,
+        height_mm=height,
+    )
+
+
 def _wall(key, planned, shares, heights_read) -> StationSet:
     wanted = len(shares)
     followed = list(dict.fromkeys(heights_read))[:wanted]
@@ -141,14 +190,7 @@ def _wall(key, planned, shares, heights_read) -> StationSet:
     )
     heights = sorted([*followed, *spare[: wanted - len(followed)]])
     columns = tuple(
-        Column(
-            key=f"z{height:g}-{azimuth}",
-            quantity="wall_thickness",
-            label=COMPASS[azimuth],
-            note=f"{height:g} up" if azimuth == 0 or wanted == 1 else f"{height:g}",
-            height_mm=height,
-            azimuth_deg=float(azimuth),
-        )
+        _wall_column(height, azimuth, alone=wanted == 1)
         for height in heights
         for azimuth in (0, 90, 180, 270)
     )
@@ -183,17 +225,7 @@ USUAL_SIZES = ("height", "rim_diameter", "max_diameter", "base_thickness")
 
 def _sizes(planned) -> StationSet:
     wanted = list(planned) or [(name, None) for name in USUAL_SIZES]
-    columns = tuple(
-        Column(
-            key=name if height is None else f"{name}-z{height:g}",
-            quantity="dimension",
-            label=DIMENSIONS[name],
-            note="" if height is None else f"{height:g} up",
-            name=name,
-            height_mm=height,
-        )
-        for name, height in wanted
-    )
+    columns = tuple(_size_column(name, height) for name, height in wanted)
     hint = "The same places at every stage, so that the shrinkage can be told."
     return StationSet("sizes", TITLES["sizes"], hint, "shrinkage", "sizes", columns)
 
