@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rubrics.evidence import Evidence, evidence
-from rubrics.grade import Grade, band_label, grade_of_marks
+from rubrics.grade import Grade, grade_of_marks
 from rubrics.models import Assessment, Criterion, Mark, Rubric
 from rubrics.suggestions import Suggested, suggest_all
 from studio.models import GradeBand, Piece, Project
@@ -173,16 +173,12 @@ class Batch:
         )
 
     def _spread(self, finished: Iterable[Piece]) -> list[tuple[str, int]]:
-        percents = [
-            percent for piece in finished if (percent := self.grade(piece).percent) is not None
-        ]
+        grades = [grade for piece in finished if (grade := self.grade(piece)).percent is not None]
         if self.bands:
-            counts = Counter(band_label(percent, self.bands) for percent in percents)
-            labels = [band.label for band in self.bands]
-            return [(label, counts[label]) for label in labels] + (
-                [("below the scale", counts[""])] if counts[""] else []
-            )
-        tens = Counter(min(int(percent // 10), 9) for percent in percents)
+            counts = Counter(grade.label for grade in grades)
+            spread = [(band.label, counts[band.label]) for band in self.bands]
+            return spread + ([("below the scale", counts[""])] if counts[""] else [])
+        tens = Counter(min(int(grade.percent // 10), 9) for grade in grades)
         return [(f"{ten * 10} to {ten * 10 + 10} %", tens[ten]) for ten in range(9, -1, -1)]
 
 

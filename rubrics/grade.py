@@ -21,6 +21,8 @@ class Grade:
 
     percent: Decimal | None
     label: str
+    edge: Decimal | None
+    """The per cent from which the label is given."""
     counted: Decimal
     total: Decimal
     working: Working
@@ -32,19 +34,21 @@ def grade_of_marks(
     """Work out a grade; no query where levels are prefetched with the criteria and marks."""
     by_criterion = {mark.criterion_id: mark for mark in marks if mark.decided}
     working = work_out([_share(each, by_criterion.get(each.pk)) for each in criteria])
+    band = None if working.percent is None else band_of(working.percent, bands)
     return Grade(
         percent=working.percent,
-        label="" if working.percent is None else band_label(working.percent, bands),
+        label=band.label if band else "",
+        edge=band.from_percent if band else None,
         counted=working.weight_counted,
         total=working.weight_total,
         working=working,
     )
 
 
-def band_label(percent: Decimal, bands: Iterable[GradeBand]) -> str:
-    """The label of the highest band that starts at or below a percentage; "" below them all."""
+def band_of(percent: Decimal, bands: Iterable[GradeBand]) -> GradeBand | None:
+    """The highest band that starts at or below a percentage; None below them all."""
     reached = [band for band in bands if band.from_percent <= percent]
-    return max(reached, key=lambda band: band.from_percent).label if reached else ""
+    return max(reached, key=lambda band: band.from_percent, default=None)
 
 
 def _share(criterion: Criterion, mark: Mark | None) -> Share:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from rubrics.views import checks, judging, look_over, piece, rubrics, shelves
+from rubrics.views import checks, feedback, judging, look_over, piece, rubrics, shelves
 
 urlpatterns = [
     path("rubrics/", rubrics.rubrics, name="rubrics"),
@@ -29,4 +29,8 @@ urlpatterns = [
     path("pieces/<int:piece_id>/checks/<slug:check>/row/", checks.row_check, name="row_check"),
     path("projects/<int:project_id>/checks/<slug:check>/", checks.rows_check, name="rows_check"),
     path("projects/<int:project_id>/judge/state/", checks.judge_state, name="judge_state"),
+    path("pieces/<int:piece_id>/feedback/", feedback.feedback, name="feedback"),
+    path("pieces/<int:piece_id>/feedback.pdf", feedback.feedback_pdf, name="feedback_pdf"),
+    path("pieces/<int:piece_id>/sum/", feedback.working, name="working"),
+    path("pieces/<int:piece_id>/changes/", feedback.mark_changes, name="mark_changes"),
 ]

@@ -35,6 +35,8 @@ class ShownCriterion(TypedDict):
     level_name: str
     """"" without a level."""
     points: str | None
+    top: NotRequired[str]
+    """Points of the criterion's highest level: what its weight is counted against."""
     descriptor: str
     """The level's descriptor; "" without a level."""
     excused: bool
@@ -66,6 +68,8 @@ class Shown(TypedDict):
     """Rounded once, at the end; None when nothing could be counted."""
     grade: str
     """The label on the section's grade scale; "" where it has none."""
+    grade_from: NotRequired[str]
+    """The per cent from which the label is given; "" without one."""
     weight_counted: str
     weight_total: str
     strong: str
