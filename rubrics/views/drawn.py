@@ -11,17 +11,10 @@ from rubrics.batch import Batch
 from rubrics.models import Criterion, Level, Mark
 from rubrics.reports.drawings import TITLES, draw
 from rubrics.reports.facts import as_facts
+from rubrics.reports.sentences import sentence
 from rubrics.reports.svg import to_svg
 from rubrics.suggestions import Suggested
 from studio.models import Piece
-
-try:
-    from rubrics.reports.sentences import sentence
-except ImportError:  # until the sentences are there
-
-    def sentence(check, facts, *, reader="teacher"):
-        return facts.get("refused", "")
-
 
 DRAWING_WIDTH = 340.0
 

@@ -1,0 +1,56 @@
+// Dragging a tile to another shelf: an extra beside digits, arrows and buttons.
+
+import { choose, face, page, shelfOf, take } from "./judge-shelf.js";
+
+const SLACK_PX = 6; // a hand that clicks trembles this much
+let held = null; // {tile, x, y, moved}
+
+const shelfAt = (x, y) => document.elementFromPoint(x, y)?.closest("[data-shelf]");
+
+function target(shelf) {
+  for (const each of page.querySelectorAll(".is-target")) each.classList.remove("is-target");
+  if (shelf && shelf.dataset.shelf !== "board" && shelf !== shelfOf(held.tile)) shelf.classList.add("is-target");
+}
+
+page.addEventListener("pointerdown", (event) => {
+  const tile = event.target.closest("[data-tile]");
+  // A finger scrolls; it moves a piece with the buttons of the hand.
+  if (!tile || event.button || event.pointerType === "touch" || "sent" in tile.dataset) return;
+  held = { tile, x: event.clientX, y: event.clientY, moved: false };
+});
+
+addEventListener("pointermove", (event) => {
+  if (!held) return;
+  const [dx, dy] = [event.clientX - held.x, event.clientY - held.y];
+  if (!held.moved && Math.hypot(dx, dy) < SLACK_PX) return;
+  if (!held.moved) {
+    held.moved = true;
+    take(held.tile, { scroll: false });
+    held.tile.classList.add("dragging");
+    document.body.classList.add("is-dragging");
+  }
+  event.preventDefault();
+  held.tile.style.transform = `translate(${dx}px, ${dy}px)`;
+  target(shelfAt(event.clientX, event.clientY));
+});
+
+function drop(event) {
+  if (!held) return;
+  const { tile, moved } = held;
+  const shelf = event.type === "pointerup" && moved ? shelfAt(event.clientX, event.clientY) : null;
+  target(null);
+  held = null;
+  tile.style.transform = "";
+  tile.classList.remove("dragging");
+  document.body.classList.remove("is-dragging");
+  if (!moved) return;
+  // The click that ends a drag is not a click.
+  addEventListener("click", (click) => { click.preventDefault(); click.stopPropagation(); }, { capture: true, once: true });
+  setTimeout(() => dispatchEvent(new Event("judge:dropped")), 0);
+  if (!shelf || shelf === shelfOf(tile) || shelf.dataset.shelf === "board") return;
+  choose(tile, shelf.dataset.shelf === "aside" ? { excused: 1 } : { level: shelf.dataset.shelf });
+}
+addEventListener("pointerup", drop);
+addEventListener("pointercancel", drop);
+addEventListener("keydown", (event) => { if (event.key === "Escape" && held?.moved) drop(new Event("pointercancel")); });
+page.addEventListener("dragstart", (event) => { if (event.target.closest("[data-tile]")) event.preventDefault(); });
