@@ -7,6 +7,12 @@ from collections.abc import Iterable, Sequence
 
 from .readings import Reading, ReadingsError
 
+LARGEST_VALUE = 1e9
+"""No size [mm], angle [°] or mass [g] of a hand-built piece comes near it."""
+
+SMALLEST_SIZE = 1e-3
+"""Below a thousandth of a millimetre or gram nothing is measured; ratios of it say nothing."""
+
 
 class TooFewError(ReadingsError):
     """Nothing is wrong with the readings; there are not enough of them."""
@@ -17,10 +23,13 @@ class NotReadError(ReadingsError):
 
 
 def finite_numbers(values: Iterable[float], what: str) -> list[float]:
-    """Return the values as plain floats; refuse any that is not a finite number."""
+    """Return the values as plain floats; refuse any that is not a finite, sensible number."""
     numbers = list(map(float, values))
-    if not all(map(math.isfinite, numbers)):
-        place = next(i for i, number in enumerate(numbers, 1) if not math.isfinite(number))
+    for place, number in enumerate(numbers, 1):
+        if -LARGEST_VALUE <= number <= LARGEST_VALUE:
+            continue
+        if math.isfinite(number):
+            raise ReadingsError(f"{what} of {number:g} cannot be; it is far too large.")
         raise ReadingsError(f"{what} {place} is not a number; read that place again.")
     return numbers
 
@@ -28,8 +37,8 @@ def finite_numbers(values: Iterable[float], what: str) -> list[float]:
 def positive_numbers(values: Iterable[float], what: str) -> list[float]:
     """Return the values as plain floats; refuse any that is not above zero."""
     numbers = finite_numbers(values, what)
-    if numbers and min(numbers) <= 0:
-        bad = next(number for number in numbers if number <= 0)
+    if numbers and min(numbers) < SMALLEST_SIZE:
+        bad = next(number for number in numbers if number < SMALLEST_SIZE)
         raise ReadingsError(f"{what} of {bad:g} cannot be; it must be more than zero.")
     return numbers
 

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from .inputs import positive_numbers
+from .inputs import LARGEST_VALUE, SMALLEST_SIZE, positive_numbers
 from .plan import Plan, size_key
 from .readings import NEAREST_STAGES, STAGES, Reading
 
@@ -102,7 +102,7 @@ def _key(reading: Reading) -> str:
 
 def _mean_size(readings: Sequence[Reading]) -> Size:
     first = readings[0]
-    if len(readings) == 1 and 0 < first.value < math.inf:
+    if len(readings) == 1 and SMALLEST_SIZE <= first.value <= LARGEST_VALUE:
         return Size(first.value, first.u, READ)
     what = first.name.replace("_", " ") or "A thickness"
     values = positive_numbers([r.value for r in readings], what.capitalize())

@@ -1,0 +1,136 @@
+"""Handle alignment: lean, twist, placement, fingers, refusals."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rubrics.craft.handle import cup_radius, handle_alignment, handle_lean
+from rubrics.craft.plan import Plan
+from rubrics.craft.readings import ReadingsError
+from rubrics.craft.sheet import Sheet, Size
+
+from .pieces import reading
+
+LIMITS = Plan().limits
+RADII = {"radius_top_mm": 38.0, "radius_bottom_mm": 32.0}
+
+
+def _handle(top, bottom, **more):
+    return handle_alignment(top, bottom, **RADII, limits=LIMITS, **more)
+
+
+def test_lean_by_hand():
+    # s = R sin(az - mid), mid 5°: 38 sin 5° + 32 sin 5° over 50 mm.
+    sideways = 70 * math.sin(math.radians(5))
+    assert handle_lean((10, 80), (0, 30), **RADII) == pytest.approx(
+        math.degrees(math.atan(sideways / 50))
+    )
+
+
+def test_positive_lean_is_top_counter_clockwise():
+    assert handle_lean((5, 80), (0, 30), **RADII) > 0
+    assert handle_lean((-5, 80), (0, 30), **RADII) < 0
+    assert handle_lean((355, 80), (0, 30), **RADII) == handle_lean((-5, 80), (0, 30), **RADII)
+
+
+@given(st.floats(-20, 20), st.floats(-720, 720))
+def test_lean_does_not_change_when_the_cup_is_turned(apart, turn):
+    upright = handle_lean((apart, 80), (0, 30), **RADII)
+    assert handle_lean((apart + turn, 80), (turn, 30), **RADII) == pytest.approx(upright, abs=1e-8)
+
+
+@given(st.floats(-40, 40), st.floats(-360, 360))
+def test_placement_is_counted_from_the_seam(off, seam):
+    handle = _handle((seam + 180 + off, 80), (seam + 180 + off, 30), seam_azimuth_deg=seam)
+    assert handle.placement_deg == pytest.approx(off, abs=1e-8)
+
+
+def test_placement_wraps_to_half_a_turn():
+    handle = _handle((170, 80), (170, 30), seam_azimuth_deg=-90, planned_from_seam_deg=60)
+    assert handle.placement_deg == pytest.approx(-160)
+
+
+def test_uncertainty_of_lean_from_its_four_readings():
+    # At an upright handle lean is (R_t + R_b)/2 Δaz / Δz, so only the azimuths matter.
+    handle = _handle((0, 80), (0, 30), u_azimuth_deg=1, u_height_mm=1, u_radius_mm=2)
+    assert handle.u_lean_deg == pytest.approx(35 * math.sqrt(2) / 50, rel=1e-3)
+    assert handle.u_placement_deg == pytest.approx(1 / math.sqrt(2))
+
+
+def test_the_verdict_is_the_worst_of_three():
+    straight = _handle((0, 80), (0, 30), twist_deg=0)
+    assert (straight.verdict, len(straight.judged)) == ("within", 3)
+    twisted = _handle((0, 80), (0, 30), twist_deg=-9, u_twist_deg=0.5)
+    assert (twisted.verdict, twisted.decides) == ("outside", "twist_deg")
+    askew = _handle((10, 80), (10, 30), u_azimuth_deg=1)
+    assert (askew.verdict, askew.decides) == ("too close to call", "placement_deg")
+
+
+def test_twist_alone_is_judged():
+    handle = handle_alignment(twist_deg=2, limits=LIMITS)
+    assert (handle.verdict, handle.lean_deg, handle.placement_deg) == ("within", None, None)
+
+
+def test_finger_room_counts_on_the_glazed_opening():
+    handle = handle_alignment(
+        opening_height=Size(60, 0.4, "read"),
+        opening_depth=Size(32, 0.4, "read"),
+        glazed_growth=(0.88 / 0.975, 0.005),
+        fingers=2,
+        finger_breadth_mm=23,
+    )
+    assert handle.finger_room_mm == pytest.approx(60 * 0.88 / 0.975 - 49)
+    assert handle.finger_depth_room_mm == pytest.approx(32 * 0.88 / 0.975 - 26)
+    assert handle.opening_source == "expected"
+    assert handle.u_finger_room_mm == pytest.approx(math.hypot(0.4 * 0.88 / 0.975, 0.3))
+
+
+@pytest.mark.parametrize(
+    ("top", "bottom", "more", "sentence"),
+    [
+        ((0, 80), None, RADII, "lower attachment of the handle was not read"),
+        (None, (0, 30), RADII, "upper attachment of the handle was not read"),
+        ((0, 30), (0, 80), RADII, r"upper attachment \(30 mm\) is not above its lower one"),
+        ((0, math.nan), (0, 30), RADII, "Attachment reading 2 is not a number"),
+        ((0, 80), (0, -3), RADII, "must not be negative"),
+        ((0, 80), (0, 30), {}, "needs the cup's size"),
+        (None, None, {"twist_deg": math.inf}, "Twist of the handle 1 is not a number"),
+        (None, None, {}, "Nothing was read at the handle"),
+    ],
+)
+def test_refusals_say_what_is_wrong(top, bottom, more, sentence):
+    with pytest.raises(ReadingsError, match=sentence):
+        handle_alignment(top, bottom, **more)
+
+
+def test_cup_radius_runs_from_foot_to_rim():
+    sheet = Sheet(
+        [
+            reading("dimension", "glazed", 90, "height"),
+            reading("dimension", "glazed", 80, "rim_diameter"),
+            reading("dimension", "glazed", 60, "foot_side"),
+        ]
+    )
+    plan = Plan(foot_corner_radius_mm=0)
+    foot, middle, rim = (cup_radius(z, "glazed", sheet, plan) for z in (0, 45, 90))
+    # The circle of a square's perimeter, 4 × 60 / 2π; the mean of both; half the rim.
+    assert foot.value_mm == pytest.approx(240 / (2 * math.pi))
+    assert middle.value_mm == pytest.approx((foot.value_mm + 40) / 2)
+    assert rim.value_mm == 40
+    assert foot.u_mm > middle.u_mm > rim.u_mm
+    assert rim.source == "read"
+
+
+def test_a_diameter_read_on_the_way_is_used():
+    sheet = Sheet(
+        [
+            reading("dimension", "glazed", 90, "height"),
+            reading("dimension", "glazed", 80, "rim_diameter"),
+            reading("dimension", "glazed", 60, "foot_side"),
+            reading("dimension", "glazed", 88, "diameter", height=50),
+        ]
+    )
+    assert cup_radius(50, "glazed", sheet, Plan()).value_mm == 44
+    assert cup_radius(70, "glazed", sheet, Plan()).value_mm == 42

@@ -1,0 +1,80 @@
+"""The plan: sizes at every stage, and its JSON with sentences that name the field."""
+
+import json
+
+import pytest
+
+from rubrics.craft.levels import Limit
+from rubrics.craft.plan import Instrument, Plan
+from rubrics.craft.plan_json import PlanError, plan_from_dict, plan_to_dict
+
+
+def test_a_plan_comes_back_from_json_unchanged():
+    plan = Plan(
+        sizes_mm={"height": 90.0, "diameter@45": 70.0},
+        limits={"rim_level.rise_mm": Limit("rim_level.rise_mm", 1, 2, 3)},
+        instruments={**Plan().instruments, "comb": Instrument(0.25)},
+        capacity_ml=None,
+    )
+    assert plan_from_dict(json.loads(json.dumps(plan_to_dict(plan)))) == plan
+
+
+def test_an_empty_object_is_the_starter_plan():
+    assert plan_from_dict({}) == Plan()
+
+
+def test_sizes_at_other_stages():
+    plan = Plan()
+    assert plan.planned_mm("height", "glazed") == 95
+    assert plan.planned_mm("height", "wet") == pytest.approx(95 / 0.88)
+    assert plan.planned_mm("height", "bone dry") == pytest.approx(95 / 0.88 * 0.94)
+    assert plan.planned_mm("depth", "wet") is None
+    assert plan.planned_wall_mm("leather-hard") == pytest.approx(6.35 * 0.975)
+
+
+def test_one_number_as_a_limit_is_all_three():
+    plan = plan_from_dict(
+        {"limits": {"rim_level.rise_mm": 1.5, "capacity.difference_fraction": None}}
+    )
+    assert plan.limits["rim_level.rise_mm"].bounds == (1.5, 1.5, 1.5)
+    assert "capacity.difference_fraction" not in plan.limits
+    assert plan.limits["wall_evenness.spread_mm"] == Plan().limits["wall_evenness.spread_mm"]
+
+
+def test_a_reading_without_an_instrument_counts_with_the_usual_one():
+    plan = Plan()
+    assert plan.uncertainty_of("wall_thickness") == plan.instruments["calliper"].u
+    assert plan.uncertainty_of("wall_thickness", "needle") == plan.instruments["needle"].u
+
+
+@pytest.mark.parametrize(
+    ("data", "sentence"),
+    [
+        ([], "The plan must be an object"),
+        ({"hight": 3}, "field “hight” that is not known"),
+        ({"slab_mm": "thick"}, "slab_mm must be a number"),
+        ({"slab_mm": 0}, "slab_mm must be more than zero"),
+        ({"slab_mm": float("nan")}, "slab_mm must be a number of a plausible size"),
+        ({"slab_mm": 10**400}, "slab_mm must be a number of a plausible size"),
+        ({"slab_mm": True}, "slab_mm must be a number"),
+        ({"sizes_mm": {"height": -3}}, "sizes_mm, height must be more than zero"),
+        ({"sizes_mm": 3}, "sizes_mm must be an object"),
+        ({"shrinkage": {"glazed": 12}}, "shrinkage, glazed must be a fraction, as 0.12 for 12 %"),
+        ({"shrinkage": {"cooked": 0.1}}, "shrinkage has “cooked”"),
+        ({"shrinkage_spread": {"bisque": -0.1}}, "shrinkage_spread, bisque must not be negative"),
+        ({"fingers": 1.5}, "fingers must be a whole number"),
+        ({"name": 7}, "name must be a text"),
+        ({"limits": {"rim": 3}}, "limits, rim is not a figure of a check"),
+        ({"limits": {"rim_level.height": 3}}, "limits, rim_level.height is not a figure"),
+        ({"limits": {"rim_level.rise_mm": [1, 2]}}, "one number or three that rise"),
+        ({"limits": {"rim_level.rise_mm": [3, 2, 4]}}, "limits, rim_level.rise_mm must rise"),
+        (
+            {"instruments": {"comb": {"repeatability": 1}}},
+            "instruments, comb must have a resolution",
+        ),
+        ({"instruments": {"comb": {"resolution": -1}}}, "comb, resolution must not be negative"),
+    ],
+)
+def test_a_bad_plan_is_told_by_its_field(data, sentence):
+    with pytest.raises(PlanError, match=sentence):
+        plan_from_dict(data)
