@@ -19,6 +19,8 @@ SLATE = "#2c566b"
 SLATE_WASH = "#d9e8ee"
 BAND = "#e4ded2"
 SHEET = "#fffdf9"
+QUIET = "#f9f3ec"
+"""Ground of words set apart on paper: lighter than any clay."""
 
 
 class Role(StrEnum):

@@ -92,7 +92,7 @@ def strong_point(criteria: Iterable[ShownCriterion]) -> str:
     if not best["descriptor"]:
         return said("{name} is the strongest part of this piece.", name=best["name"])
     return said(
-        "{name} is the strongest part: {descriptor}",
+        "{name} is the strongest part. {descriptor}",
         name=best["name"],
         descriptor=_as_an_end(best["descriptor"]),
     )

@@ -176,13 +176,15 @@ def judged_of(facts: dict[str, Any], figure: str) -> dict[str, Any] | None:
 
 def decisive(facts: dict[str, Any]) -> dict[str, Any] | None:
     """The judged figure that carries the verdict: the worst, then the nearest to its limit."""
-    judged = facts.get("judged") or ()
-    order = {OUTSIDE: 0, TOO_CLOSE: 1, WITHIN: 2}
-    return min(
-        judged,
-        key=lambda each: (order[each["verdict"]], -_share_of_limit(each)),
-        default=None,
-    )
+    return min(facts.get("judged") or (), key=urgency, default=None)
+
+
+_URGENCY = {OUTSIDE: 0, TOO_CLOSE: 1, WITHIN: 2}
+
+
+def urgency(judged: dict[str, Any]) -> tuple[int, float]:
+    """Sorts judged figures: outside first, and the furthest beyond or nearest to its limit."""
+    return (_URGENCY[judged["verdict"]], -_share_of_limit(judged))
 
 
 def _share_of_limit(judged: dict[str, Any]) -> float:

@@ -9,6 +9,7 @@ from rubrics.craft.plan import Plan
 from rubrics.craft.readings import Reading
 from rubrics.craft.results import Refused
 from rubrics.reports.facts import as_facts
+from rubrics.reports.sentences import next_step, sentence, strong_point
 
 SEAM_DEG = 180.0
 
@@ -111,3 +112,89 @@ def facts_of(kind: str) -> dict[str, dict]:
         name: as_facts(result, seam_azimuth_deg=SEAM_DEG, other_stages=others)
         for name, result in found.items()
     }
+
+
+DESCRIPTORS = {
+    4: "Nothing open, steps of 0.5 mm at most, the inside clean.",
+    3: "A hairline of up to 5 mm, steps of up to 1.5 mm.",
+    2: "Open for 6 to 12 mm, or marks left where the joins were closed.",
+    1: "Open for more than 12 mm, open right through, or it leaks.",
+}
+LEVEL_NAMES = {4: "Extending", 3: "Secure", 2: "Developing", 1: "Starting"}
+CRITERIA = (
+    ("A", "Plan and idea", "10", "design", ()),
+    ("B", "Wall", "15", "craft", ("wall_evenness",)),
+    ("C", "Seam, darts, base", "20", "craft", ("seam_join",)),
+    ("D", "Rim and foot", "15", "craft", ("rim_level", "squared_foot")),
+    ("E", "Handle", "15", "craft", ("handle_alignment",)),
+    ("F", "Texture and glaze", "15", "design", ()),
+    ("G", "Habits and reflection", "10", "habits", ()),
+)
+
+
+def criterion(letter: str, name: str, weight: str, **kind) -> dict:
+    level = kind.pop("level", 3)
+    return {
+        "letter": letter,
+        "name": name,
+        "group": "craft",
+        "weight": weight,
+        "level": level,
+        "level_name": LEVEL_NAMES.get(level, ""),
+        "points": {4: "100", 3: "85", 2: "70", 1: "55"}.get(level),
+        "descriptor": DESCRIPTORS.get(level, ""),
+        "excused": False,
+        "reason": "",
+        "note": "",
+        "suggested": None,
+        "suggested_because": "",
+        "checks": [],
+    } | kind
+
+
+def shown_of(kind: str = "middling", **changes) -> dict:
+    """A published assessment of an invented student."""
+    rows = [
+        criterion(letter, name, weight, group=group, checks=list(checks), level=level)
+        for (letter, name, weight, group, checks), level in zip(
+            CRITERIA, (3, 3, 3, 4, 3, 4, 3), strict=True
+        )
+    ]
+    rows[4] |= {"suggested": 2, "reason": "Mended since it was measured.", "level": 3}
+    rows[5] |= {
+        "excused": True,
+        "level": None,
+        "level_name": "",
+        "descriptor": "",
+        "points": None,
+        "reason": "The kiln's doing, not yours: a neighbour's glaze dripped on it.",
+    }
+    checks = {
+        name: {
+            "facts": facts,
+            "sentence": sentence(name, facts, reader="student"),
+            "next_step": next_step(name, facts),
+        }
+        for name, facts in facts_of(kind).items()
+    }
+    return {
+        "format": 1,
+        "piece": "K3-07",
+        "project": "Lidless slab cup with a squared foot",
+        "section": "Bell 4",
+        "student": "Şeyma Nguyễn-Łukasz",
+        "date": "2026-03-14",
+        "rubric": "Slab cup",
+        "rubric_version": 2,
+        "criteria": rows,
+        "percent": "87",
+        "grade": "B",
+        "weight_counted": "85",
+        "weight_total": "100",
+        "strong": strong_point(rows),
+        "next_steps": ["Before the handle goes on, turn the cup and check the rim with a square."],
+        "words": "A calm, well-balanced cup. The foot stands firm and the rim invites a drink. "
+        "I liked how you closed the darts before the wall stiffened.",
+        "checks": checks,
+        "photos": [],
+    } | changes

@@ -6,6 +6,7 @@ from ..facts import Facts
 from ..layout import Sheet
 from ..palette import Role
 from ..scene import Path, Scene, Text, cropped, moved, scaled, stacked
+from ..wording import urgency
 from . import capacity, foot, handle, rim, seam, shrinkage, wall
 from .interval import bars, unlimited
 
@@ -36,7 +37,7 @@ INSET = 5.0
 """Left free on either side, so that a dot at the end of an axis stays on the sheet. [unit]"""
 
 
-def draw(check: str, facts: Facts, *, width: float = 320) -> Scene:
+def draw(check: str, facts: Facts, *, width: float = 320, most_bars: int | None = None) -> Scene:
     """Draw a check: its picture, and under it each judged figure against its limit.
 
     Parameters
@@ -47,6 +48,8 @@ def draw(check: str, facts: Facts, *, width: float = 320) -> Scene:
         From :func:`rubrics.reports.facts.as_facts`.
     width : float
         At least 280. [unit, one CSS pixel on the page]
+    most_bars : int, optional
+        Show only so many judged figures, the ones that carry the verdict first.
 
     Raises
     ------
@@ -62,7 +65,7 @@ def draw(check: str, facts: Facts, *, width: float = 320) -> Scene:
     module = _MODULES[check]
     room = width - 2 * INSET
     picture = module.picture(facts, room)
-    judged = facts.get("judged") or []
+    judged = _first(facts, most_bars)
     if judged:
         below = bars(judged, room)
     else:
@@ -71,6 +74,14 @@ def draw(check: str, facts: Facts, *, width: float = 320) -> Scene:
     whole = stacked(room, [picture, below], gap=GAP) if below.height else picture
     marks = tuple(moved(mark, INSET, 0.0) for mark in whole.marks)
     return Scene(width, whole.height, marks)
+
+
+def _first(facts: Facts, most: int | None) -> list[Facts]:
+    """The judged figures in their order, or only the most telling of them."""
+    judged = list(facts.get("judged") or [])
+    if most is None:
+        return judged
+    return sorted(judged, key=urgency)[:most]
 
 
 def glance(check: str, facts: Facts, *, width: float = 120) -> Scene:

@@ -18,7 +18,7 @@ NOMINAL, HIGHEST = 46.0, 76.0
 """Radius at which the lowest point and the highest point are drawn. [unit]"""
 WALL = 6.0
 LABEL_OUT, LABEL_OUT_ACROSS = 11.0, 8.0
-SEAM_IN, SEAM_OUT = NOMINAL - WALL - 13.0, HIGHEST + 24.0
+SEAM_IN, SEAM_BEYOND = NOMINAL - WALL - 13.0, 25.0
 ON_THE_HANDLE_DEG = 12.0
 """Nearer to the handle than this, a number stands beside its stub and not upon it. [°]"""
 ARROW = 34.0
@@ -44,15 +44,6 @@ def picture(facts: Facts, width: float) -> Scene:
     outline = tuple(at(a, NOMINAL + above * per_mm) for a, above in _between(readings))
     sheet.add(Path(outline, Role.MEASURE, closed=True))
     _high_side(sheet, facts, at)
-    if facts.get("seam_azimuth_deg") is not None:
-        sheet.label(
-            *(
-                Text(seam_x, seam_y + 4, "seam", Role.SOFT, 10.5, anchor="middle")
-                for seam_x, seam_y in (
-                    at(facts["seam_azimuth_deg"], radius) for radius in (SEAM_IN, SEAM_OUT)
-                )
-            )
-        )
     for azimuth, above in sorted(readings, key=lambda r: -r[1]):
         dot = at(azimuth, NOMINAL + above * per_mm)
         sheet.add(Circle(*dot, 3.5, Role.MEASURE_DOT))
@@ -77,7 +68,23 @@ def picture(facts: Facts, width: float) -> Scene:
         Text(0, HEIGHT - 4, "mm above the lowest point", Role.SOFT),
     )
     sheet.label(Text(width, HEIGHT - 4, "seen from above", Role.SOFT, anchor="end"))
+    _seam_word(sheet, facts, at, lambda azimuth: NOMINAL + per_mm * _at(readings, azimuth))
     return sheet.scene()
+
+
+def _seam_word(sheet: Sheet, facts: Facts, at, drawn_radius) -> None:
+    """Name the seam inside the ring, or beyond the number that stands outside it."""
+    seam = facts.get("seam_azimuth_deg")
+    if seam is None:
+        return
+    beyond = drawn_radius(seam) + SEAM_BEYOND
+    places = [at(seam, radius) for radius in (SEAM_IN, beyond, beyond + 12.0)]
+    sheet.label(*(Text(x, y + 4, "seam", Role.SOFT, 10.5, anchor="middle") for x, y in places))
+
+
+def _at(readings: list[tuple[float, float]], azimuth_deg: float) -> float:
+    """Height of the drawn rim near an azimuth: that of the nearest point of its outline."""
+    return min(_between(readings), key=lambda point: abs(wrap_half_turn(point[0] - azimuth_deg)))[1]
 
 
 def _cup(sheet: Sheet, x: float, facts: Facts, at) -> None:

@@ -146,7 +146,7 @@ def _strip(sheet: Sheet, facts: Facts, width: float) -> None:
     y = STRIP_TOP + 18
     sheet.add(Line(0, y, width, y, Role.AXIS))
     if planned:
-        sheet.add(Line(along(planned), y - 10, along(planned), y + 10, Role.PLAN))
+        sheet.add(Line(along(planned), y - 7, along(planned), y + 10, Role.PLAN))
     sheet.add(Line(along(min(values)), y, along(max(values)), y, Role.MEASURE))
     sheet.add(*(Line(along(v), y - 5, along(v), y + 5, Role.MEASURE) for v in values))
     sheet.add(Circle(along(min(values)), y, 4.0, Role.CLAY_DARK))
