@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from rubrics.views import checks, feedback, judging, look_over, piece, rubrics, shelves
+from rubrics.views import (
+    checks,
+    feedback,
+    feedback_state,
+    judging,
+    look_over,
+    piece,
+    rubrics,
+    shelves,
+)
 
 urlpatterns = [
     path("rubrics/", rubrics.rubrics, name="rubrics"),
@@ -33,4 +42,9 @@ urlpatterns = [
     path("pieces/<int:piece_id>/feedback.pdf", feedback.feedback_pdf, name="feedback_pdf"),
     path("pieces/<int:piece_id>/sum/", feedback.working, name="working"),
     path("pieces/<int:piece_id>/changes/", feedback.mark_changes, name="mark_changes"),
+    path(
+        "pieces/<int:piece_id>/feedback/state/",
+        feedback_state.feedback_state,
+        name="feedback_state",
+    ),
 ]

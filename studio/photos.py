@@ -21,7 +21,8 @@ from PIL import ExifTags, Image, ImageCms, ImageOps, UnidentifiedImageError
 from studio.camera.intake import F35_RANGE_MM, MAX_BYTES, MAX_PIXELS, PhotoError
 from studio.models import Photo, Piece, Section
 
-FORMATS = ("JPEG", "MPO", "PNG", "WEBP", "HEIF")
+# A JPEG with companions is opened as JPEG too and calls itself MPO afterwards.
+FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
 # MPO and HEIF hold one photograph and its companions (depth, gain map); the first is the photo.
 FORMATS_WITH_COMPANIONS = ("MPO", "HEIF")
 MIDDLE_PX, SMALL_PX = 1280, 320

@@ -18,6 +18,13 @@ class Step:
     lines: tuple[str, ...]
 
 
+def next_stage(batch: Tally) -> str:
+    """The stage that most of the batch comes to next."""
+    order = list(Stage)
+    most = max(order, key=lambda stage: batch.stages.get(stage, 0))
+    return order[min(order.index(most) + 1, len(order) - 1)]
+
+
 def plan_step(plan: Plan, size_count: int) -> Step:
     """Clay, sizes and handle."""
     lines = [f"{number_of(size_count, 'planned size', 'planned sizes')}."]

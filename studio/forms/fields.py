@@ -60,6 +60,13 @@ class UnitMixin:
                 field.unit = unit
 
 
+class FigureInput(forms.NumberInput):
+    """A number without the zeros that a float drags along: 280, not 280.0."""
+
+    def format_value(self, value):
+        return f"{value:.9g}" if isinstance(value, float) else super().format_value(value)
+
+
 class DateInput(forms.DateInput):
     """The browser's own calendar."""
 

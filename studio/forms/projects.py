@@ -4,7 +4,7 @@ import re
 
 from django import forms
 
-from studio.forms.fields import DateInput, LengthField, UnitMixin
+from studio.forms.fields import DateInput, FigureInput, LengthField, UnitMixin
 from studio.models import Clay, Plan, PlannedSize, Project, Stage
 from studio.models.pieces import CODE_LENGTH
 from studio.starter_plans import STARTER_PLANS
@@ -124,9 +124,9 @@ class PlanForm(UnitMixin, forms.ModelForm):
         widgets = {
             "dart_count": forms.NumberInput(attrs={"class": "short", "min": "0", "max": "12"}),
             "fingers": forms.NumberInput(attrs={"class": "short", "min": "0", "max": "4"}),
-            "handle_from_seam_deg": forms.NumberInput(attrs={"class": "short", "step": "any"}),
-            "capacity_ml": forms.NumberInput(attrs={"class": "short", "step": "any", "min": "0"}),
-            "line_ml": forms.NumberInput(attrs={"class": "short", "step": "any", "min": "0"}),
+            "handle_from_seam_deg": FigureInput(attrs={"class": "short", "step": "any"}),
+            "capacity_ml": FigureInput(attrs={"class": "short", "step": "any", "min": "0"}),
+            "line_ml": FigureInput(attrs={"class": "short", "step": "any", "min": "0"}),
         }
 
     def __init__(self, *args, clays, unit="mm", **kwargs):

@@ -66,9 +66,20 @@ class RosterForm(forms.Form):
                 widget=forms.Select(attrs={"class": "medium"}),
             )
 
-    def rows(self):
-        """Each proposal beside its field, for the page."""
-        return [(proposal, self[f"line-{proposal.line.place}"]) for proposal in self.proposals]
+    def _rows(self, *, are_new: bool):
+        return [
+            (proposal, self[f"line-{proposal.line.place}"])
+            for proposal in self.proposals
+            if (proposal.case == Case.NEW) == are_new
+        ]
+
+    def asked(self):
+        """The lines that need a look, each beside its field."""
+        return self._rows(are_new=False)
+
+    def plain(self):
+        """The lines that are plainly new, each beside its field."""
+        return self._rows(are_new=True)
 
     def answers(self) -> list[tuple[roster.Proposal, str]]:
         return [

@@ -31,7 +31,8 @@ def photo_add(request, piece_id):
         kept, problems = _take_in(request, piece, form)
         if kept:
             messages.success(request, f"{number_of(kept, 'photo', 'photos')} added.")
-        if not problems:
+            for problem in problems:
+                messages.error(request, problem)
             return redirect("piece", piece.pk)
         for problem in problems:
             form.add_error("files", problem)

@@ -66,7 +66,7 @@ def project(request, project_id):
             "make_step": steps.make_step(plan, batch),
             "fire_step": steps.fire_step(batch),
             "found": waiting.waits(shown, batch, enrolled) if may_change else [],
-            "stage_form": StageForm(project=shown),
+            "stage_form": StageForm(project=shown, initial={"stage": steps.next_stage(batch)}),
             "may_change": may_change,
         },
     )
