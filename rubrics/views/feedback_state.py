@@ -5,7 +5,7 @@ from django.shortcuts import get_object_or_404
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
-from rubrics.models import Assessment
+from rubrics.access import published_assessment
 from studio import access
 
 
@@ -13,8 +13,6 @@ from studio import access
 def feedback_state(request: HttpRequest, piece_id: int) -> HttpResponse:
     """A link to the feedback where it is published, else a word that it is not."""
     piece = get_object_or_404(access.pieces(request.user), pk=piece_id)
-    published = (
-        Assessment.objects.by_teacher().published().filter(piece=piece).only("published_at").first()
-    )
+    published = published_assessment(request.user, piece)
     context = {"piece": piece, "published": published}
     return TemplateResponse(request, "rubrics/parts/feedback_state.html", context)
