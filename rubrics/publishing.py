@@ -170,12 +170,14 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
         "weight_counted": plain_number(grade.counted),
         "weight_total": plain_number(grade.total),
         "strong": "",
-        "next_steps": aside.steps.get(assessment.pk, []) if assessment else [],
+        "next_steps": [],
         "words": assessment.words if assessment else "",
         "checks": checks,
         "photos": aside.photos.get(piece.pk, []),
     }
     shown["strong"] = sentences.strong_point(shown["criteria"])
+    written = aside.steps.get(assessment.pk) if assessment else None
+    shown["next_steps"] = written or _proposed_step(shown)
     return shown
 
 
@@ -219,6 +221,17 @@ def _criterion(batch: Batch, piece: Piece, criterion: Criterion) -> ShownCriteri
         "suggested_because": mark.suggested_because if mark else "",
         "checks": _checks_of(criterion),
     }
+
+
+def _proposed_step(shown: Shown) -> list[str]:
+    """What the weakest measured criterion would gain most from, where the teacher wrote nothing."""
+    judged = [each for each in shown["criteria"] if each["level"] is not None]
+    for criterion in sorted(judged, key=lambda each: each["level"]):
+        for name in criterion["checks"]:
+            step = shown["checks"].get(name, {}).get("next_step")
+            if step:
+                return [step]
+    return []
 
 
 def reason_said(mark: Mark) -> str:

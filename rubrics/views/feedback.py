@@ -240,24 +240,11 @@ def _page(request: HttpRequest, piece: Piece, told: Told) -> dict:
         "others": [_picture(shown, name) for name in shown["checks"] if name not in drawn],
         "first_photo": photos[0] if photos else None,
         "more_photos": photos[1:],
-        "next_step": _one_next_step(shown),
+        "next_step": next(iter(shown["next_steps"]), ""),
         "late": late,
         "published_on": told.assessment.published_at if not told.is_draft else None,
         "counts_less": shown["weight_counted"] != shown["weight_total"],
     }
-
-
-def _one_next_step(shown: Shown) -> str:
-    """The teacher's, else what the weakest measured criterion would gain most from."""
-    if shown["next_steps"]:
-        return shown["next_steps"][0]
-    judged = [each for each in shown["criteria"] if each["level"] is not None]
-    for criterion in sorted(judged, key=lambda each: each["level"]):
-        for name in criterion["checks"]:
-            step = shown["checks"].get(name, {}).get("next_step")
-            if step:
-                return step
-    return ""
 
 
 def _late_changes(assessment: Assessment) -> list[ChangeRow]:

@@ -19,7 +19,7 @@ from rubrics.grading import (
     set_words,
 )
 from rubrics.models import Assessment, Mark, MarkChange
-from rubrics.publishing import PublishRefused, publish
+from rubrics.publishing import PublishRefused, freeze, publish
 from rubrics.versions import choose_rubric
 from studio.models import GradeBand, Project, Reading
 from tests.factories import make_piece, read_wall
@@ -78,6 +78,12 @@ def test_a_published_assessment_keeps_the_figures_it_showed(finished):
     assert before["checks"]["wall_evenness"]["facts"]["spread_mm"] == pytest.approx(1.5)
     assert (before["percent"], before["grade"], before["weight_counted"]) == ("85", "B", "100")
     assert json.loads(json.dumps(before)) == before
+
+
+def test_without_a_next_step_of_the_teachers_the_weakest_measure_proposes_one(finished):
+    read_wall(finished.piece, 6.0, 9.9, 6.0, 6.0)
+    shown = freeze(load_batch(finished.project), finished.piece)
+    assert shown["next_steps"] == [shown["checks"]["wall_evenness"]["next_step"]]
 
 
 def test_nothing_private_is_shown(finished):
