@@ -10,7 +10,7 @@ from studio import sign_in_guard
 class SignInForm(forms.Form):
     """Name and password. ``user`` is who they belong to, once the form is valid."""
 
-    name = forms.CharField(
+    username = forms.CharField(
         label="User name",
         max_length=150,
         widget=forms.TextInput(
@@ -31,7 +31,7 @@ class SignInForm(forms.Form):
 
     def clean(self):
         data = super().clean()
-        name, password = data.get("name"), data.get("password")
+        name, password = data.get("username"), data.get("password")
         if not (name and password):
             return data
         if sign_in_guard.must_wait(name):
