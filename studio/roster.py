@@ -146,7 +146,8 @@ def _by_number(line: Line, by_number: dict[str, Known]) -> Proposal | None:
     if student is None:
         return None
     if not _alike(_plain(student.name), _plain(line.name)):
-        return Proposal(line, Case.CLASH, student, like=student.name)
+        # Whose number it is stays unsaid: it may be a student of another class.
+        return Proposal(line, Case.CLASH, student)
     return Proposal(line, _where(student), student)
 
 

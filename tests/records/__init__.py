@@ -1,0 +1,1 @@
+"""The records: reading input, writing whole steps, keeping photographs."""

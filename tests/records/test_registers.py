@@ -1,0 +1,146 @@
+"""Sections and people: every write is whole, and refuses with a sentence."""
+
+import re
+from decimal import Decimal
+
+import pytest
+from django.contrib.auth import authenticate
+
+from studio import registers
+from studio.models import Enrolment, Membership, Section, Student
+from studio.registers import Joining, RegisterError
+from tests.factories import make_section, make_student, make_user
+
+pytestmark = pytest.mark.django_db
+
+
+def test_opening_a_section_makes_its_teacher_and_a_scale_from_the_top_to_0():
+    teacher = make_user("teacher")
+    section = registers.open_section(Section(name="Bell 4"), teacher)
+    assert [(m.user, m.role) for m in section.memberships.all()] == [(teacher, "teacher")]
+    edges = [band.from_percent for band in section.grade_bands.all()]
+    assert edges == sorted(edges, reverse=True)
+    assert edges[-1] == 0
+
+
+def test_enrolling_new_and_known_students_at_once():
+    section, other = make_section(name="Bell 4"), make_section(name="Bell 5")
+    known = make_student(other, "Camila R.")
+    joined = registers.enrol(section, [Joining("Amara O.", "77"), Joining(student=known)])
+    assert [student.name for student in joined] == ["Amara O.", "Camila R."]
+    assert set(section.students.all()) == set(joined)
+    assert known.enrolments.count() == 2
+
+
+def test_a_number_that_is_taken_enrols_nobody():
+    section = make_section()
+    make_student(make_section(name="Bell 5"), "Camila R.", school_id="77")
+    with pytest.raises(RegisterError, match="77 belongs to another student"):
+        registers.enrol(section, [Joining("Amara O."), Joining("Bao N.", "77")])
+    assert section.students.count() == 0
+    assert Student.objects.filter(name="Amara O.").count() == 0
+
+
+def test_leaving_keeps_everything_and_coming_back_is_one_enrolment():
+    section = make_section()
+    amara = make_student(section)
+    registers.retire(section, amara)
+    assert Enrolment.objects.get().left_on is not None
+    assert registers.enrol(section, [Joining(student=amara)]) == [amara]
+    assert Enrolment.objects.get().left_on is None
+
+
+def test_a_student_who_is_here_is_not_enrolled_twice():
+    section = make_section()
+    amara = make_student(section)
+    assert registers.enrol(section, [Joining(student=amara)]) == []
+    assert Enrolment.objects.count() == 1
+
+
+def test_a_login_works_once_given_and_the_next_password_ends_the_last():
+    amara = make_student(make_section())
+    first = registers.give_login(amara, "amara.o")
+    assert authenticate(username="amara.o", password=first) == amara.login
+    second = registers.give_login(amara, "")
+    assert first != second
+    assert authenticate(username="amara.o", password=first) is None
+    assert authenticate(username="amara.o", password=second) == amara.login
+
+
+def test_a_closed_login_cannot_sign_in():
+    amara = make_student(make_section())
+    word = registers.give_login(amara, "amara.o")
+    registers.take_login(amara)
+    assert authenticate(username="amara.o", password=word) is None
+    assert Student.objects.get(pk=amara.pk).login is None
+
+
+def test_a_teacher_on_a_class_list_keeps_the_own_password():
+    teacher = make_user("teacher", is_staff=True)
+    student = make_student(make_section(), login=teacher)
+    with pytest.raises(RegisterError, match="teacher's or head's"):
+        registers.give_login(student, "")
+    with pytest.raises(RegisterError, match="teacher's or head's"):
+        registers.take_login(student)
+    assert authenticate(username="teacher", password="teacher") == teacher
+
+
+def test_a_user_name_that_is_taken_in_any_case_is_refused():
+    make_user("Amara.O")
+    with pytest.raises(RegisterError, match="taken"):
+        registers.give_login(make_student(make_section()), "amara.o")
+
+
+@pytest.mark.parametrize(
+    ("name", "proposed"),
+    [("Amara Okafor", "amara.o"), ("Amara", "amara"), ("René d'Arc", "rene.d"), ("李", "student")],
+)
+def test_a_user_name_is_proposed(name, proposed):
+    assert registers.propose_username(name) == proposed
+
+
+def test_a_proposed_user_name_is_free():
+    make_user("amara.o")
+    make_user("amara.o2")
+    assert registers.propose_username("Amara O.") == "amara.o3"
+
+
+def test_passwords_are_legible_and_differ():
+    words = {registers.make_password() for _ in range(200)}
+    assert len(words) == 200
+    for word in words:
+        # No letter that is taken for a figure or another letter: l 1 i o 0 are told apart.
+        assert re.fullmatch(r"(?:[a-z]{4}-){3}[2-9]{2}", word)
+        assert not set(word) & set("lij10cqwxy")
+
+
+def test_sharing_is_for_grown_ups_and_never_makes_a_teacher_a_reader():
+    teacher, head = make_user("teacher"), make_user("head")
+    section = make_section(teacher)
+    make_student(section, login=make_user("amara.o"))
+    assert registers.share(section, "HEAD").role == Membership.Role.HEAD
+    for name in ("nobody", "amara.o"):
+        with pytest.raises(RegisterError, match="no teacher or head"):
+            registers.share(section, name)
+    for name in ("teacher", "head"):
+        with pytest.raises(RegisterError, match="already"):
+            registers.share(section, name)
+    assert section.memberships.get(user=teacher).role == Membership.Role.TEACHER
+    assert section.memberships.get(user=head).role == Membership.Role.HEAD
+
+
+def test_unsharing_takes_heads_out_and_no_teacher():
+    teacher, head = make_user("teacher"), make_user("head")
+    section = make_section(teacher, head=head)
+    for membership in section.memberships.all():
+        registers.unshare(section, membership.pk)
+    assert [m.user for m in section.memberships.all()] == [teacher]
+
+
+def test_a_grade_scale_is_replaced_whole():
+    section = make_section()
+    registers.set_grade_scale(section, [("Pass", Decimal("50")), ("Not yet", Decimal("0"))])
+    assert [(b.label, b.from_percent) for b in section.grade_bands.all()] == [
+        ("Pass", 50),
+        ("Not yet", 0),
+    ]
