@@ -82,13 +82,20 @@ def rows_check(request: HttpRequest, project_id: int, check: str) -> JsonRespons
 
 @require_GET
 def judge_state(request: HttpRequest, project_id: int) -> HttpResponse:
-    """How far judging and telling are, in a sentence, for the project's page."""
+    """How far judging and telling are, for the project's page; ``?step=`` judge or tell alone."""
     project = get_object_or_404(access.projects(request.user), pk=project_id)
     try:
         now = progress(project)
     except NoRubric:
         now = None
-    context = {"project": project, "progress": now}
+    step = request.GET.get("step")
+    context = {
+        "project": project,
+        "progress": now,
+        "judge": step != "tell",
+        "tell": step != "judge",
+        "label": step not in ("judge", "tell"),
+    }
     return TemplateResponse(request, "rubrics/parts/judge_state.html", context)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.contrib import messages
@@ -14,7 +15,7 @@ from django.views.decorators.http import require_GET
 from rubrics import access as doors
 from rubrics.batch import NoRubric, load_batch
 from rubrics.craft.grade import ASSESSED, EXCUSED, Share, Working, work_out
-from rubrics.models import Assessment, MarkChange
+from rubrics.models import Assessment, Mark, MarkChange
 from rubrics.publishing import freeze, plain_number
 from rubrics.reports.feedback import feedback_pdf as draw_pdf
 from rubrics.reports.shown import Shown, ShownCriterion
@@ -118,7 +119,8 @@ def mark_changes(request: HttpRequest, piece_id: int) -> HttpResponse:
         .select_related("who", "mark__criterion", "assessment")
         .order_by("-pk")
     )
-    rows = [_change_row(change) for change in changes]
+    teaches = doors.may_judge(request.user, piece)
+    rows = [_change_row(change, _for_teacher if teaches else _for_head) for change in changes]
     context = {
         "piece": piece,
         "late": [row for row in rows if row.change.after_publishing],
@@ -184,18 +186,37 @@ class ChangeRow:
     after: str
 
 
-def _change_row(change: MarkChange) -> ChangeRow:
+def _change_row(change: MarkChange, reason_said: Callable[[dict], str]) -> ChangeRow:
     who = change.who.get_full_name() or change.who.get_username() if change.who else "somebody"
     if change.mark is None:
         before, after = (_words_said(state) for state in (change.before, change.after))
         return ChangeRow(change, who, "Words", before, after)
-    before, after = (_mark_said(state) for state in (change.before, change.after))
+    before, after = (
+        f"{_mark_said(state)}{reason_said(state)}" for state in (change.before, change.after)
+    )
     return ChangeRow(change, who, str(change.mark.criterion), before, after)
 
 
 def _words_said(state: dict) -> str:
     parts = [state.get("words", ""), state.get("next_step", "")]
     return " Next step: ".join(part for part in parts if part) or "nothing"
+
+
+def _for_teacher(state: dict) -> str:
+    """The reason of a mark, for who gave it."""
+    label = Mark.Reason(state["reason"]).label if state["reason"] else ""
+    said = ", ".join(part for part in (label, state["reason_text"]) if part)
+    return f" ({said})" if said else ""
+
+
+def _for_head(state: dict) -> str:
+    """The same without an agreed accommodation, which stays between teacher and student."""
+    return "" if state["reason"] == Mark.Reason.ACCESS else _for_teacher(state)
+
+
+def _for_student(_state: dict) -> str:
+    """A student reads the reason that stands, on the page itself."""
+    return ""
 
 
 def _mark_said(state: dict) -> str:
@@ -250,7 +271,9 @@ def _page(request: HttpRequest, piece: Piece, told: Told) -> dict:
 def _late_changes(assessment: Assessment) -> list[ChangeRow]:
     """What changed after publishing, without why: that is between the grown-ups' records."""
     changes = assessment.changes.filter(after_publishing=True, mark__isnull=False)
-    return [_change_row(each) for each in changes.select_related("who", "mark__criterion")]
+    return [
+        _change_row(each, _for_student) for each in changes.select_related("who", "mark__criterion")
+    ]
 
 
 def _part(shown: Shown, criterion: ShownCriterion) -> Part:

@@ -146,9 +146,7 @@ def keep_rest(request, project_id, criterion_id):
         sentence = (
             str(error)
             if isinstance(error, GradingError | NoRubric)
-            else (
-                "The page did not say what it showed; reload it, then press K again."
-            )
+            else ("The page did not say what it showed; reload it, then press K again.")
         )
         return answers.plain_refusal(request, sentence, back)
     sentence = answers.kept_sentence(kept)

@@ -22,6 +22,8 @@ from studio.models import Piece
 
 LEVEL_NUMBERS = (4, 3, 2, 1)
 CELL_WIDTH = 60.0
+FEW = 12
+"""So many unfinished pieces are listed at once; more stand behind one line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,7 @@ def look_over(request, project_id):
         "project": project,
         "look": look,
         "level_numbers": LEVEL_NUMBERS,
+        "unfinished_few": len(look.unfinished) <= FEW,
         "rows": [_level_row(batch, look, criterion) for criterion in batch.criteria],
         "spread": [
             {"label": label, "count": count, "width": round(100 * count / max(1, most))}

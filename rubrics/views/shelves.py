@@ -86,15 +86,15 @@ def _shelf_context(batch: Batch, criterion: Criterion, *, reader_id: int) -> dic
         ],
         "board": by_place.get(tiles.BOARD, []),
         "aside": by_place.get(tiles.ASIDE, []),
-        "tile_class": " ".join(
-            word
-            for word, holds in (
-                ("many", len(pieces) >= MANY),
-                ("with-mini", bool(criterion.limits.all())),
-            )
-            if holds
-        ),
+        "tile_class": _tile_class(criterion, len(pieces)),
     }
+
+
+def _tile_class(criterion: Criterion, count: int) -> str:
+    """What the style sheet needs to know of all the tiles of a page: how tall they are."""
+    limits = len(criterion.limits.all())
+    words = {"many": count >= MANY, "with-mini": limits > 0, "with-words": limits > 1}
+    return " ".join(word for word, holds in words.items() if holds)
 
 
 @require_GET

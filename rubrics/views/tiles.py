@@ -184,9 +184,36 @@ def mini(batch: Batch, piece: Piece, criterion: Criterion, suggested: Suggested)
     )
 
 
-def figure_words(suggested: Suggested) -> str:
-    """The deciding figure, as "1.4 mm"; its doubt is drawn under it and said in the hand."""
-    return say_size(suggested.figure.partition(".")[2], suggested.size)
+FIGURE_WORDS = {
+    "wall_evenness.spread_mm": "spread",
+    "wall_evenness.plan_match_mm": "off plan",
+    "rim_level.rise_mm": "rise",
+    "rim_level.tilt_deg": "tilt",
+    "rim_level.flatness_mm": "wave",
+    "seam_join.open_fraction": "open",
+    "seam_join.longest_open_mm": "open",
+    "seam_join.largest_step_mm": "step",
+    "handle_alignment.lean_deg": "lean",
+    "handle_alignment.twist_deg": "twist",
+    "handle_alignment.placement_deg": "away",
+    "shrinkage.difference": "off plan",
+    "squared_foot.side_spread_mm": "sides",
+    "squared_foot.diagonal_difference_mm": "diagonals",
+    "squared_foot.rock_mm": "rock",
+    "capacity.difference_ml": "off plan",
+}
+"""One word for a figure, for where a tile has no room for more."""
+
+
+def figure_words(criterion: Criterion, suggested: Suggested) -> str:
+    """The deciding figure, as "1.4 mm"; its doubt is drawn under it and said in the hand.
+
+    A criterion that leans on several figures names the one that decides.
+    """
+    size = say_size(suggested.figure.partition(".")[2], suggested.size)
+    if len(criterion.limits.all()) == 1:
+        return size
+    return f"{FIGURE_WORDS.get(suggested.figure, '')} {size}".strip()
 
 
 def _u(batch: Batch, piece: Piece, suggested: Suggested) -> float:
@@ -225,7 +252,7 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
         state=state,
         version=batch.version(piece),
         photo=photo,
-        figure=figure_words(suggested) if suggested else "",
+        figure=figure_words(criterion, suggested) if suggested else "",
         suggested=suggested,
         order=order,
         mini=mini(batch, piece, criterion, suggested) if suggested else None,

@@ -46,7 +46,7 @@ async function lift() {
 
 function side(at) {
   [...pair.children].forEach((each, place) => each.classList.toggle("is-chosen", place === at));
-  pair.children[at].focus();
+  pair.children[at].focus({ preventScroll: true });
 }
 
 page.addEventListener("keydown", (event) => {

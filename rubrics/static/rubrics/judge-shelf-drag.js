@@ -1,9 +1,10 @@
 // Dragging a tile to another shelf: an extra beside digits, arrows and buttons.
 
-import { choose, face, page, shelfOf, take } from "./judge-shelf.js";
+import { choose, page, shelfOf, take } from "./judge-shelf.js";
 
 const SLACK_PX = 6; // a hand that clicks trembles this much
-let held = null; // {tile, x, y, moved}
+const EDGE_PX = 56, SCROLL_PX = 14; // near the edge of the window the shelves come to the hand
+let held = null; // {tile, x, y, moved, at: {x, y}}
 
 const shelfAt = (x, y) => document.elementFromPoint(x, y)?.closest("[data-shelf]");
 
@@ -16,23 +17,40 @@ page.addEventListener("pointerdown", (event) => {
   const tile = event.target.closest("[data-tile]");
   // A finger scrolls; it moves a piece with the buttons of the hand.
   if (!tile || event.button || event.pointerType === "touch" || "sent" in tile.dataset) return;
-  held = { tile, x: event.clientX, y: event.clientY, moved: false };
+  held = { tile, x: event.clientX, y: event.clientY + scrollY, moved: false };
 });
 
 addEventListener("pointermove", (event) => {
   if (!held) return;
-  const [dx, dy] = [event.clientX - held.x, event.clientY - held.y];
+  held.at = { x: event.clientX, y: event.clientY };
+  const [dx, dy] = [event.clientX - held.x, event.clientY + scrollY - held.y];
   if (!held.moved && Math.hypot(dx, dy) < SLACK_PX) return;
   if (!held.moved) {
     held.moved = true;
     take(held.tile, { scroll: false });
     held.tile.classList.add("dragging");
     document.body.classList.add("is-dragging");
+    requestAnimationFrame(scrollOn);
   }
   event.preventDefault();
-  held.tile.style.transform = `translate(${dx}px, ${dy}px)`;
-  target(shelfAt(event.clientX, event.clientY));
+  follow();
 });
+
+function follow() {
+  const { tile, x, y, at } = held;
+  tile.style.transform = `translate(${at.x - x}px, ${at.y + scrollY - y}px)`;
+  target(shelfAt(at.x, at.y));
+}
+
+function scrollOn() {
+  if (!held?.moved) return;
+  const step = held.at.y > innerHeight - EDGE_PX ? SCROLL_PX : held.at.y < EDGE_PX ? -SCROLL_PX : 0;
+  if (step) {
+    scrollBy(0, step);
+    follow();
+  }
+  requestAnimationFrame(scrollOn);
+}
 
 function drop(event) {
   if (!held) return;
@@ -44,9 +62,10 @@ function drop(event) {
   tile.classList.remove("dragging");
   document.body.classList.remove("is-dragging");
   if (!moved) return;
-  // The click that ends a drag is not a click.
-  addEventListener("click", (click) => { click.preventDefault(); click.stopPropagation(); }, { capture: true, once: true });
-  setTimeout(() => dispatchEvent(new Event("judge:dropped")), 0);
+  // The click that ends a drag is not a click; a drop elsewhere brings none.
+  const swallow = (click) => { click.preventDefault(); click.stopPropagation(); };
+  addEventListener("click", swallow, { capture: true, once: true });
+  setTimeout(() => removeEventListener("click", swallow, { capture: true }), 50);
   if (!shelf || shelf === shelfOf(tile) || shelf.dataset.shelf === "board") return;
   choose(tile, shelf.dataset.shelf === "aside" ? { excused: 1 } : { level: shelf.dataset.shelf });
 }

@@ -1,7 +1,7 @@
 // Keys on the shelves. They act only while a tile, or the hand beside it, has the focus.
 
 import { answerByKey } from "./judge-asks.js";
-import { choose, current, face, isOpen, keepRest, nextOpen, page, put, shelfOf, take, tiles, undo } from "./judge-shelf.js";
+import { choose, current, face, isOpen, keepRest, nextOpen, page, shelfOf, take, tiles, undo } from "./judge-shelf.js";
 import { say } from "./judge-status.js";
 
 const PLACES = ["4", "3", "2", "1"];
@@ -78,7 +78,6 @@ page.addEventListener("keydown", (event) => {
 page.querySelector("[data-keep-form]").addEventListener("submit", (event) => {
   event.preventDefault();
   keepRest();
-  take(current());
 });
 page.querySelector("[data-undo-form]").addEventListener("submit", (event) => {
   event.preventDefault();
@@ -98,5 +97,7 @@ page.addEventListener("focusin", (event) => {
   if (tile && tile !== current()) take(tile, { focus: false });
 });
 
+// A wide window has room for the hand beside the shelves; on a phone it comes with the first tap.
 const first = tiles().find(isOpen) || tiles()[0];
-if (first) take(first, { scroll: false, focus: matchMedia("(min-width: 64rem)").matches });
+if (first && matchMedia("(min-width: 64rem)").matches) take(first, { scroll: false });
+else if (first) face(first).tabIndex = 0;

@@ -16,6 +16,7 @@ export const liftUrl = (tile) => urlOf(page.dataset.lift, tile.dataset.tile) + l
 for (const tile of tiles()) knowVersion(tile.dataset.tile, tile.dataset.version);
 
 let inHand = null;
+for (const tile of tiles()) face(tile).tabIndex = -1;
 
 // -- the tile in the hand ---------------------------------------------------------------------
 
@@ -37,7 +38,7 @@ export function take(tile, { focus = true, scroll = true } = {}) {
 // The next tile nobody judged yet, in the order in which they stand; from the start at the end.
 export function nextOpen(after) {
   const all = tiles();
-  const from = all.indexOf(after);
+  const from = all.indexOf(after); // -1, the start, while the hand is empty
   return [...all.slice(from + 1), ...all.slice(0, from + 1)].find(isOpen) || null;
 }
 

@@ -10,6 +10,8 @@ export function say(words) {
 export function progress({ done, of }) {
   if (done === undefined) return;
   document.querySelector("[data-progress]").textContent = `${done} of ${of}`;
+  const tab = document.querySelector(".criteria-tabs [aria-current] .figure");
+  if (tab) tab.textContent = `${done}/${of}`;
   const bar = document.querySelector("[data-progress-bar]");
   if (bar) { bar.value = done; bar.max = of; }
 }
