@@ -153,7 +153,20 @@ class CriterionForm(forms.Form):
                         "min_value": "A limit is never below 0.",
                     },
                 )
-        self.helper = _helper(_criterion_layout())
+        self.helper = _helper(_criterion_layout(self._slots_in_use()))
+
+    def _slots_in_use(self) -> int:
+        """The last slot with anything in it: every one up to it is shown."""
+        names = {
+            slot: (f"figure_{slot}", *(f"{bound}_{slot}" for bound in "abc"))
+            for slot in range(1, LIMIT_SLOTS + 1)
+        }
+        used = [
+            slot
+            for slot, fields in names.items()
+            if any(self[name].value() not in (None, "") for name in fields)
+        ]
+        return max(used, default=0)
 
     def clean_weight(self):
         weight = self.cleaned_data["weight"]
@@ -311,15 +324,23 @@ def _helper(layout: Layout) -> FormHelper:
     return helper
 
 
-def _criterion_layout() -> Layout:
-    slots = (
+class MoreFigures(Div):
+    """Slots that are still empty, folded away."""
+
+    template = "rubrics/parts/more_figures.html"
+
+
+def _criterion_layout(filled: int) -> Layout:
+    """The layout of a criterion with so many figures filled in; the empty slots are folded."""
+    slots = [
         Div(
             Field(f"figure_{slot}"),
             *(Field(f"{bound}_{slot}") for bound in "abc"),
             css_class="limit-row",
         )
         for slot in range(1, LIMIT_SLOTS + 1)
-    )
+    ]
+    spare = slots[filled:]
     return Layout(
         Div(
             Field("letter"),
@@ -335,9 +356,10 @@ def _criterion_layout() -> Layout:
             "Figures it leans on",
             HTML(
                 '<p class="hint">Each figure suggests a level; the lowest of them is suggested. '
-                "Leave the figure at “none” to judge by eye.</p>"
+                "Without a figure it is judged by eye.</p>"
             ),
-            *slots,
+            *slots[:filled],
+            *([MoreFigures(*spare)] if spare else []),
             css_class="limits",
         ),
         Field("DELETE"),

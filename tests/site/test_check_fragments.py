@@ -4,6 +4,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from rubrics.starter import ensure_starter_rubric
+from rubrics.versions import choose_rubric
 from studio.models import Reading
 from tests.factories import make_piece, make_student, read_rim, read_wall
 
@@ -90,4 +92,13 @@ def test_a_sheet_is_its_readers_alone(client, school, person):
 
 def test_the_state_of_judging_in_a_sentence(client, school):
     text = get(client, school.head, f"/projects/{school.project.pk}/judge/state/").content.decode()
-    assert "Judge: no rubric yet." in text
+    assert "Judge: No rubric yet." in text
+    assert "Tell: Not yet." in text
+
+
+def test_the_state_of_one_step_alone(client, school):
+    choose_rubric(school.project, ensure_starter_rubric())
+    address = f"/projects/{school.project.pk}/judge/state/"
+    for step, said in (("judge", "<p>0 of 2 finished.</p>"), ("tell", "<p>Not yet.</p>")):
+        text = get(client, school.teacher, f"{address}?step={step}").content.decode()
+        assert text.replace('<span class="figure">', "").replace("</span>", "").strip() == said
