@@ -6,7 +6,9 @@ To add a check: give it a result in ``results.py``, a module with the pure funct
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+import gc
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from . import capacity, foot, handle, rim, seam, shrinkage, wall
@@ -82,10 +84,27 @@ def check_pieces(
 
     ``plan`` is one plan for all, or a plan by piece.
     """
-    return {
-        piece: check_piece(readings, plan if isinstance(plan, Plan) else plan[piece], stage)
-        for piece, readings in readings_by_piece.items()
-    }
+    with _collector_paused():
+        return {
+            piece: check_piece(readings, plan if isinstance(plan, Plan) else plan[piece], stage)
+            for piece, readings in readings_by_piece.items()
+        }
+
+
+@contextmanager
+def _collector_paused() -> Iterator[None]:
+    """Hold back the search for reference cycles, of which results have none.
+
+    Thousands of results at once would be walked again and again: a sixth of the time, measured.
+    """
+    if not gc.isenabled():
+        yield
+        return
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
 
 
 def _latest(

@@ -8,7 +8,13 @@ from collections.abc import Mapping, Sequence
 from .angles import wrap_full_turn, wrap_half_turn
 from .fits import propagate
 from .geometry import DIAGONAL_OF_UNIT_SQUARE, ROUNDING_OF_DIAGONAL, profile_radius, rounded_square
-from .inputs import TooFewError, finite_numbers, not_negative_numbers, positive_numbers
+from .inputs import (
+    SMALLEST_SIZE,
+    TooFewError,
+    finite_numbers,
+    not_negative_numbers,
+    positive_numbers,
+)
 from .levels import Limit
 from .plan import GLAZED, Plan
 from .readings import STAGES, Reading, ReadingsError
@@ -88,7 +94,7 @@ def handle_alignment(
     top, bottom : (azimuth, height), optional
         Middle of each attachment [°, mm]; both or neither.
     radius_top_mm, radius_bottom_mm : float, optional
-        The cup's radius at each attachment. [mm]
+        The cup's radius at each attachment [mm]; without them there is no lean.
     twist_deg : float, optional
         Angle between the handle's plane and the radius through its attachment. [°]
     opening_height, opening_depth : Size, optional
@@ -117,6 +123,7 @@ def handle_alignment(
         missing = "upper" if top is None else "lower"
         raise TooFewError(f"The {missing} attachment of the handle was not read; read both.")
     if top is not None:
+        _refuse_impossible(top, bottom)
         figures |= _lean(
             top,
             bottom,
@@ -162,19 +169,13 @@ def _lean(
     radii: tuple[float | None, float | None],
     us: tuple[float, float, float],
 ) -> dict[str, object]:
-    """Lean with its uncertainty; ``us`` are those of azimuth, height and radius."""
-    finite_numbers([*top, *bottom], "Attachment reading")
-    not_negative_numbers([top[1], bottom[1]], "A height of the handle's attachment")
+    """Lean with its uncertainty; ``us`` are those of azimuth, height and radius.
+
+    Nothing where nobody knows how large the cup is.
+    """
     if None in radii:
-        raise ReadingsError(
-            "The handle's lean needs the cup's size; measure or plan its height, rim and foot."
-        )
+        return {}
     positive_numbers(radii, "A radius at the handle")
-    if top[1] <= bottom[1]:
-        raise ReadingsError(
-            f"The handle's upper attachment ({top[1]:g} mm) is not above its lower one "
-            f"({bottom[1]:g} mm); see whether the two were exchanged."
-        )
     # Two azimuths, two heights: each difference has √2 of one reading's u.
     u_turn, u_rise, u_radius = us[0] * math.sqrt(2), us[1] * math.sqrt(2), us[2]
     rise, turn = top[1] - bottom[1], wrap_half_turn(top[0] - bottom[0])
@@ -189,6 +190,16 @@ def _lean(
 
     value, u = propagate(lean, (turn, rise, radii[0] + radii[1]), (u_turn, u_rise, 2 * u_radius))
     return {"lean_deg": value, "u_lean_deg": u}
+
+
+def _refuse_impossible(top: tuple[float, float], bottom: tuple[float, float]) -> None:
+    finite_numbers([*top, *bottom], "Attachment reading")
+    not_negative_numbers([top[1], bottom[1]], "A height of the handle's attachment")
+    if top[1] - bottom[1] < SMALLEST_SIZE:
+        raise ReadingsError(
+            f"The handle's upper attachment ({top[1]:g} mm) is not above its lower one "
+            f"({bottom[1]:g} mm); see whether the two were exchanged."
+        )
 
 
 def _openings(

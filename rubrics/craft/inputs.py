@@ -25,6 +25,8 @@ class NotReadError(ReadingsError):
 def finite_numbers(values: Iterable[float], what: str) -> list[float]:
     """Return the values as plain floats; refuse any that is not a finite, sensible number."""
     numbers = list(map(float, values))
+    if sum(map(abs, numbers)) <= LARGEST_VALUE:  # what is not finite fails this as well
+        return numbers
     for place, number in enumerate(numbers, 1):
         if -LARGEST_VALUE <= number <= LARGEST_VALUE:
             continue

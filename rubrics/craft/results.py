@@ -132,8 +132,8 @@ class RimLevel:
     stage: str
     rise_mm: float
     u_rise_mm: float
-    tilt_deg: float
-    u_tilt_deg: float
+    tilt_deg: float | None
+    u_tilt_deg: float | None
     high_side_deg: float | None
     u_high_side_deg: float | None
     flatness_mm: float | None
@@ -152,9 +152,10 @@ class RimLevel:
     judged: tuple[Judged, ...] = ()
     cause: str = ""
     """What makes the rise: "tilt", "waviness", "both", or "none" (no more than the readings' U)."""
-    radius_mm: float = 0.0
-    radius_source: str = "given"
-    """Where the radius comes from: "given", "read", "scaled" (another stage's) or "plan"."""
+    radius_mm: float | None = None
+    radius_source: str = ""
+    """Where the radius comes from: "given", "read", "scaled" (another stage's) or "plan"; ""
+    where none is known, and then ``tilt_deg`` is None."""
     stations: tuple[Station, ...] = ()
     residuals_mm: tuple[float, ...] = ()
     take_off_mm: tuple[float, ...] = ()

@@ -45,7 +45,7 @@ def rim_level(
     heights_mm: Sequence[float],
     azimuths_deg: Sequence[float],
     *,
-    radius_mm: float,
+    radius_mm: float | None,
     u_mm: float | Sequence[float] = 0.0,
     u_radius_mm: float = 0.0,
     radius_source: str = "given",
@@ -61,8 +61,8 @@ def rim_level(
     ----------
     heights_mm, azimuths_deg : array_like, shape (n,), n >= 3
         Rim above a flat table [mm]; azimuths, counter-clockwise from above [°].
-    radius_mm : float
-        Rim radius. [mm]
+    radius_mm : float or None
+        Rim radius [mm]; None where nobody knows it, and then the tilt has no angle.
     u_mm : float or array_like, shape (n,)
         Standard uncertainty of the heights. [mm]
     u_radius_mm : float
@@ -90,7 +90,8 @@ def rim_level(
         )
     same_length(n, azimuths_deg, "azimuths")
     az = finite_numbers(azimuths_deg, "Azimuth of rim station")
-    (radius,) = positive_numbers([radius_mm], "A rim radius")
+    if radius_mm is not None:
+        positive_numbers([radius_mm], "A rim radius")
     us = uncertainties(u_mm, n)
     plane, waves = _layout(tuple(az))
 
@@ -101,7 +102,7 @@ def rim_level(
     }
     u_rms = root_mean_square(us)
     coefficients, residuals = plane.fit(h)
-    figures |= _tilt(plane, coefficients, residuals, u_rms, radius=radius, u_radius=u_radius_mm)
+    figures |= _tilt(plane, coefficients, residuals, u_rms, radius=radius_mm, u_radius=u_radius_mm)
     figures |= _flatness(plane, residuals, u_rms)
     if waves is not None:
         figures |= _harmonics(waves, h, u_rms)
@@ -111,8 +112,8 @@ def rim_level(
         verdict=verdict,
         judged=judged,
         cause=_cause(figures),
-        radius_mm=radius,
-        radius_source=radius_source,
+        radius_mm=radius_mm,
+        radius_source="" if radius_mm is None else radius_source,
         stations=tuple(Station(value, value, a) for value, a in zip(h, az, strict=True)),
         residuals_mm=tuple(residuals),
         take_off_mm=tuple(value - h[low] for value in h),
@@ -146,7 +147,7 @@ def _tilt(
     residuals: list[float],
     u: float,
     *,
-    radius: float,
+    radius: float | None,
     u_radius: float,
 ) -> dict[str, float | None]:
     """Tilt, its direction, and the rise it makes across the rim."""
@@ -154,12 +155,16 @@ def _tilt(
     amplitude, direction, u_amplitude, u_direction = vector_figures(
         coefficients, plane.covariance, 1, sigma
     )
-    slope = amplitude / radius
-    u_slope = math.hypot(u_amplitude / radius, slope * u_radius / radius)
     directed = amplitude > NO_AMPLITUDE_MM
+    tilt = u_tilt = None
+    if radius is not None:
+        slope = amplitude / radius
+        u_slope = math.hypot(u_amplitude / radius, slope * u_radius / radius)
+        tilt = math.degrees(math.atan(slope))
+        u_tilt = math.degrees(u_slope / (1 + slope * slope))
     return {
-        "tilt_deg": math.degrees(math.atan(slope)),
-        "u_tilt_deg": math.degrees(u_slope / (1 + slope * slope)),
+        "tilt_deg": tilt,
+        "u_tilt_deg": u_tilt,
         "high_side_deg": direction if directed else None,
         "u_high_side_deg": u_direction if directed else None,
         "tilt_rise_mm": 2 * amplitude,
@@ -215,15 +220,13 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> RimLevel:
             "A rim height lacks its place round the rim; say at which angle it was read."
         )
     diameter = sheet.size("rim_diameter", stage, plan)
-    if diameter is None:
-        raise ReadingsError("Rim level needs the rim's diameter; measure it or plan it.")
     return rim_level(
         [r.value for r in readings],
         [r.azimuth_deg for r in readings],
-        radius_mm=diameter.value_mm / 2,
+        radius_mm=diameter.value_mm / 2 if diameter else None,
         u_mm=[r.u for r in readings],
-        u_radius_mm=diameter.u_mm / 2,
-        radius_source=diameter.source,
+        u_radius_mm=diameter.u_mm / 2 if diameter else 0.0,
+        radius_source=diameter.source if diameter else "",
         stage=stage,
         limits=plan.limits,
     )

@@ -22,6 +22,10 @@ QUANTITIES = ("seam_length", "seam_open", "seam_through", "seam_step", "seam_thi
 OPENINGS = ("seam_length", "seam_open", "seam_through")
 BESIDE = "beside"
 
+LONGEST_WITHOUT_LENGTH = Limit("seam_join.longest_open_mm", 0, 5, 12)
+"""Stands in for the open fraction where a join's length is not known: our proposal, from memory
+of the trade. A dart that has popped must not pass because nobody measured how long it is. [mm]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JoinReadings:
@@ -92,6 +96,8 @@ def seam_join(
         **_step_figures(joins),
         **_thickness_figures(seam_thickness_mm, beside_thickness_mm, u_thickness_mm),
     }
+    if limits and "open_mm" in figures and "open_fraction" not in figures:
+        limits = {LONGEST_WITHOUT_LENGTH.figure: LONGEST_WITHOUT_LENGTH, **limits}
     verdict, judged = judge("seam_join", figures, limits)
     through = bool(figures.get("through_mm"))
     lengths = [join.length_mm for join in told]

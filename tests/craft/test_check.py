@@ -1,5 +1,6 @@
 """The door: which stage, which checks, refusals, and never a number that is none."""
 
+import gc
 import json
 import math
 
@@ -174,6 +175,24 @@ def test_shrinkage_pairs_a_size_with_the_same_size_wet():
     )
     (only,) = results["shrinkage"].dimensions
     assert (only.name, only.height_mm, only.shrinkage) == ("diameter", 45, pytest.approx(0.12))
+
+
+def test_without_a_plan_what_was_measured_is_still_told():
+    bare = Plan(sizes_mm={}, shrinkage={}, shrinkage_spread={}, capacity_ml=None, limits={})
+    results = check_piece(full_piece(6), bare)
+    assert not any(isinstance(result, Refused) for result in results.values())
+    assert results["rim_level"].rise_mm > 0
+    assert results["shrinkage"].planned_shrinkage is None
+    assert {result.verdict for result in results.values()} == {None}
+
+
+def test_a_batch_leaves_the_collector_as_it_was():
+    assert gc.isenabled()
+    check_pieces({"a": []}, PLAN)
+    assert gc.isenabled()
+    with pytest.raises(KeyError):
+        check_pieces({"a": []}, {})
+    assert gc.isenabled()
 
 
 def test_many_pieces_and_a_plan_for_each():

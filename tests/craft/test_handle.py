@@ -95,7 +95,6 @@ def test_finger_room_counts_on_the_glazed_opening():
         ((0, 30), (0, 80), RADII, r"upper attachment \(30 mm\) is not above its lower one"),
         ((0, math.nan), (0, 30), RADII, "Attachment reading 2 is not a number"),
         ((0, 80), (0, -3), RADII, "must not be negative"),
-        ((0, 80), (0, 30), {}, "needs the cup's size"),
         (None, None, {"twist_deg": math.inf}, "Twist of the handle 1 is not a number"),
         (None, None, {}, "Nothing was read at the handle"),
     ],
@@ -103,6 +102,11 @@ def test_finger_room_counts_on_the_glazed_opening():
 def test_refusals_say_what_is_wrong(top, bottom, more, sentence):
     with pytest.raises(ReadingsError, match=sentence):
         handle_alignment(top, bottom, **more)
+
+
+def test_without_the_cups_size_there_is_no_lean_but_a_placement():
+    handle = handle_alignment((7, 80), (3, 30), twist_deg=1, limits=LIMITS)
+    assert (handle.lean_deg, handle.placement_deg, handle.verdict) == (None, 5, "within")
 
 
 def test_cup_radius_runs_from_foot_to_rim():

@@ -48,6 +48,13 @@ def test_three_heights_lie_in_a_plane_and_tell_no_waviness():
     assert rim.u_tilt_deg > 0
 
 
+def test_without_a_radius_there_is_a_rise_but_no_angle():
+    rim = rim_level(90 + 2 * _cos(EIGHTS), EIGHTS, radius_mm=None, u_mm=0.1, limits=LIMITS)
+    assert (rim.tilt_deg, rim.u_tilt_deg, rim.radius_source) == (None, None, "")
+    assert (rim.rise_mm, rim.tilt_rise_mm) == pytest.approx((4, 4))
+    assert rim.verdict == "too close to call"
+
+
 def test_harmonics_need_stations_all_round():
     crowded = [0, 10, 20, 30, 40, 150, 160, 270]
     assert rim_level([90] * 8, crowded, radius_mm=40).saddle_mm is None

@@ -63,6 +63,13 @@ def test_steps_alone_do_not_claim_that_the_seam_is_closed():
     assert seam.verdict == "within"
 
 
+def test_an_open_dart_of_unknown_length_does_not_pass():
+    popped = JoinReadings(name="dart1", open_parts_mm=[(None, 9)], u_open_mm=0.5)
+    seam = seam_join([popped], limits=LIMITS)
+    assert (seam.open_fraction, seam.verdict) == (None, "outside")
+    assert seam_join([popped]).verdict is None
+
+
 def test_seam_against_the_wall_beside_it():
     seam = seam_join([], seam_thickness_mm=[7, 9], beside_thickness_mm=[6.4], u_thickness_mm=0.1)
     assert (seam.seam_mm, seam.beside_mm, seam.seam_to_beside) == (8, 6.4, 1.25)
