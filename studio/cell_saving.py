@@ -84,7 +84,10 @@ def save_cell(
             **place,
         )
     except EntryError as error:
-        return Answer(PROBLEM, value, where, base, sentence=str(error), field=error.field)
+        sentence = str(error)
+        if error.field == column.where and not where:
+            sentence = f"Write the place too ({column.where_label}): without it nothing is known."
+        return Answer(PROBLEM, value, where, base, sentence=sentence, field=error.field)
     slip = ask(piece, entry, unit=unit)
     fitting = instrument if instrument and instrument.unit == kind.unit else None
     try:

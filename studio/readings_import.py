@@ -219,7 +219,8 @@ def _sorted_out(kept, incoming, current, notes) -> Preview:
         before = ""
         if previous:
             with_what = f", {previous.instrument.name}" if previous.instrument else ""
-            before = f"{previous.typed}{with_what}"
+            text = " ".join(split_typed(previous.quantity, previous.typed, previous.value))
+            before = f"{text}{with_what}"
         changes[outcome].append(
             Change(
                 row.line,

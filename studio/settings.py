@@ -144,7 +144,8 @@ USE_I18N = True
 USE_TZ = True
 
 STATIC_URL = "/static/"
-STATIC_ROOT = Path(os.environ.get("STATIC_ROOT", DATA_DIR / "static"))
+# Without STATIC_ROOT the static files are found where the packages keep them.
+STATIC_ROOT = os.environ.get("STATIC_ROOT")
 # The typefaces come from packages and serve the pages and the PDF alike.
 STATICFILES_DIRS = [
     ("fonts/sans", Path(font_source_sans_pro.__file__).parent / "files"),
@@ -163,6 +164,8 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+# Without scripts a measuring sheet posts whole: 150 pieces by 16 fields at most.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 
 SESSION_COOKIE_HTTPONLY = True

@@ -173,11 +173,11 @@ def _handle(chosen):
     shift = -90
     right = SIDE_RIGHT + shift
     spots = {
-        "top": (_circle(right - 3, 52, 5), right + 64, 44),
-        "bottom": (_circle(right - 8, 114, 5), right + 64, 128),
-        "twist": (f"M{right + 46} 66a14 14 0 0 1 0 30", right + 70, 86),
-        "opening-height": (_segment(right + 8, 62, right + 8, 104), right + 24, 20),
-        "opening-depth": (_segment(right - 4, 84, right + 20, 84), right + 24, 20),
+        "top": (_circle(right - 3, 52, 5), right + 70, 46),
+        "bottom": (_circle(right - 8, 114, 5), right + 70, 128),
+        "twist": (f"M{right + 46} 66a14 14 0 0 1 0 30", right + 70, 74),
+        "opening-height": (_segment(right + 8, 62, right + 8, 104), right + 70, 100),
+        "opening-depth": (_segment(right - 4, 84, right + 20, 84), right + 70, 100),
     }
     labels = {"top": "Top", "bottom": "Bottom", "twist": "Twist", "opening-height": "Opening"}
     marks = [Mark(c.key, *spots[c.key], labels.get(c.key, ""), "start") for c in chosen.columns]
@@ -197,10 +197,10 @@ def _seam(chosen):
         "seam-length": (_segment(x - 24, foot, x - 24, rim), x - 30, 90, "end"),
         "seam-open1": (_segment(x, 136, x, 112), x + 14, 128, "start"),
         "seam-open2": (_segment(x, 100, x, 84), x + 14, 96, "start"),
-        "seam-through": (_segment(x - 4, 74, x + 4, 62), x + 14, 72, "start"),
-        "seam-step": (f"M{x - 12} 48h12v-7h12", x + 18, 48, "start"),
-        "on": (_circle(x, 28, 4), x + 14, 26, "start"),
-        "beside": (_circle(x + 80, 28, 4), x + 92, 32, "start"),
+        "seam-through": (_segment(x - 4, 78, x + 4, 66), x + 14, 76, "start"),
+        "seam-step": (f"M{x - 12} 54h12v-7h12", x + 18, 54, "start"),
+        "on": (_circle(x, 30, 4), x + 14, 34, "start"),
+        "beside": (_circle(x + 80, 30, 4), x + 92, 34, "start"),
     }
     labels = {"on": "On", "beside": "Beside"}
     marks = []

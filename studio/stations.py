@@ -70,6 +70,11 @@ class StationSet:
     def quantities(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(column.quantity for column in self.columns))
 
+    @property
+    def units(self) -> set[str]:
+        """Base units of what is read here."""
+        return {QUANTITIES[quantity].unit for quantity in self.quantities}
+
 
 TITLES = {
     "wall-4": "Wall, 4 places",

@@ -19,7 +19,7 @@ from studio.models import (
     Section,
     Student,
 )
-from studio.quantities import station_key
+from studio.quantities import QUANTITIES, station_of
 
 # (label, from per cent)
 BANDS = (("A", 90), ("B", 80), ("C", 70), ("D", 60), ("E", 0))
@@ -82,7 +82,7 @@ def read(piece: Piece, quantity: str, value: float, *, stage: str = "leather-har
         quantity=quantity,
         value=value,
         typed=f"{value:g}",
-        station=station_key(*place),
+        station=station_of(QUANTITIES[quantity], *place),
         **fields,
     )
 

@@ -62,7 +62,7 @@ def measure(request, project_id):
         "drawing": drawing_of(chosen),
         "stages": _choices(Stage.values, stage, lambda word: _address(project, word, chosen.key)),
         "sets": _choices(TITLES, chosen.key, lambda key: _address(project, stage, key), TITLES),
-        "instruments": [one for one in instruments if one.unit == chosen.columns[0].unit],
+        "instruments": [one for one in instruments if one.unit in chosen.units],
         "instrument": instrument,
         "columns_beside_piece": len(chosen.columns) + 1,
         "row_check": address_or_none("row_check", piece_id=0, check=chosen.check),

@@ -14,7 +14,6 @@ function start(form) {
   const drawing = document.querySelector("[data-drawing]");
   const said = new Said(form, answer);
   const outbox = new Outbox(form.dataset.save, form.dataset.keep, { landed, waiting });
-  const checks = new Map();
 
   form.querySelector("[data-without-script]")?.setAttribute("hidden", "");
   form.querySelector("[data-with-script]")?.removeAttribute("hidden");
@@ -30,8 +29,12 @@ function start(form) {
     light(mainOf(target).dataset.cell);
     said.point(keyOf(mainOf(target)));
   });
-  form.addEventListener("focusout", ({ target }) => isField(target) && light(null));
-  form.addEventListener("change", ({ target }) => isField(target) && save(mainOf(target)));
+  // A value and its place are one reading: the cell is saved when the hand leaves both.
+  form.addEventListener("focusout", ({ target, relatedTarget }) => {
+    if (!isField(target) || target.closest("td").contains(relatedTarget)) return;
+    light(null);
+    save(mainOf(target));
+  });
   form.addEventListener("keydown", onKey);
 
   // -- cells ----------------------------------------------------------------------------------
@@ -77,7 +80,6 @@ function start(form) {
     const step = stepOf(event, input);
     if (step) {
       event.preventDefault();
-      if (isChanged(mainOf(input))) save(mainOf(input));
       go(input, step);
     } else if (event.key === "Escape") {
       const [value, where] = mainOf(input).dataset.was.split("|");
@@ -120,7 +122,8 @@ function start(form) {
       const other = rows[row + along];
       next = other && (along > 0 ? fieldsOf(other)[0] : fieldsOf(other).at(-1));
     }
-    (next ?? input).focus();
+    if (next) next.focus();
+    else save(mainOf(input));
     (next ?? input).select();
   }
 
@@ -184,7 +187,7 @@ function start(form) {
     } else {
       said.hush(key);
     }
-    refreshCheck(input.closest("tr").dataset.piece);
+    form.dispatchEvent(new CustomEvent("reading-saved", { detail: input.closest("tr").dataset.piece }));
   }
 
   function put(input, value, where) {
@@ -268,27 +271,7 @@ function start(form) {
     outbox.send();
   }
 
-  // -- beside --------------------------------------------------------------------------------
-  function refreshCheck(piece) {
-    if (!form.dataset.rowCheck) return;
-    clearTimeout(checks.get(piece));
-    checks.set(piece, setTimeout(() => loadCheck(piece), 250));
-  }
-
-  async function loadCheck(piece) {
-    const cell = document.getElementById(`check-${piece}`);
-    try {
-      const response = await fetch(form.dataset.rowCheck.replace("/0/", `/${piece}/`), { headers: { "HX-Request": "true" } });
-      if (!response.ok || response.redirected) return;
-      const holder = document.createElement("template");
-      holder.innerHTML = await response.text();
-      const answered = holder.content.querySelector("td");
-      cell.replaceChildren(...(answered ?? holder.content).childNodes);
-    } catch {
-      // The check comes again with the next saved value.
-    }
-  }
-
+  // -- the instrument --------------------------------------------------------------------------
   function rememberInstrument() {
     if (!instrument) return;
     const key = `${form.dataset.keep}:instrument`;
