@@ -7,6 +7,10 @@ from studio.views import (
     clays,
     instruments,
     measuring,
+    photo_compare,
+    photo_confirm,
+    photo_intake,
+    photo_paper,
     photos,
     pieces,
     projects,
@@ -47,6 +51,25 @@ urlpatterns = [
     path("pieces/<int:piece_id>/outcomes/", pieces.outcome_new, name="outcome_new"),
     path("outcomes/<int:outcome_id>/", pieces.outcome_edit, name="outcome_edit"),
     path("pieces/<int:piece_id>/photos/", photos.photo_add, name="photo_add"),
+    path("projects/<int:project_id>/photos/", photo_intake.photos_in, name="photos_in"),
+    path(
+        "projects/<int:project_id>/photos/change/", photo_intake.photos_change, name="photos_change"
+    ),
+    path(
+        "projects/<int:project_id>/photos/measure/",
+        photo_intake.photos_measure,
+        name="photos_measure",
+    ),
+    path("projects/<int:project_id>/paper/", photo_paper.photo_paper, name="photo_paper"),
+    path("projects/<int:project_id>/slips-<slug:paper>.pdf", photo_paper.slips, name="slips"),
+    path("photo-mat-<slug:paper>.pdf", photo_paper.mat, name="mat"),
+    path(
+        "pieces/<int:piece_id>/photos/compare/", photo_compare.photo_compare, name="photo_compare"
+    ),
+    path("photos/<int:photo_id>/read/", photo_intake.photo_read, name="photo_read"),
+    path("photos/<int:photo_id>/confirm/", photo_confirm.photo_confirm, name="photo_confirm"),
+    path("photos/<int:photo_id>/sizes/", photo_confirm.photo_sizes, name="photo_sizes"),
+    path("photos/<int:photo_id>/seam/", photo_confirm.photo_seam_draw, name="photo_seam"),
     path("photos/<int:photo_id>/edit/", photos.photo_edit, name="photo_edit"),
     path("photos/<int:photo_id>/<slug:size>/", photos.photo, name="photo"),
     path("clays/", clays.clays, name="clays"),

@@ -394,6 +394,22 @@ class Body:
     y: float = 0.0
 
 
+def body_of(camera: Camera, points: Points) -> Body | None:
+    """The plain cup that a side view's points tell; None where they do not suffice."""
+    scene = _Scene(camera)
+    known = {key: value for key, (value, _) in UNKNOWNS.items()}
+    try:
+        foot = _foot(scene, points, known)
+        rim = _rim(scene, points, known, foot) if foot else None
+    except PointsError:
+        return None
+    if rim is None:
+        return None
+    x, y, _ = foot.across * scene.right + foot.depth * scene.away
+    width = 2 * max(rim.half, foot.half)
+    return Body(rim.height, 2 * rim.half, 2 * foot.half, width, rim.level, width, x, y)
+
+
 USUAL_BODY = Body(92, 82, 64, 84, 60, 72)
 """A school mug as the camera expects it (common practice, no source)."""
 

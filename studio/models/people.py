@@ -4,6 +4,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+# What a check bar of 100 mm can come out as; beyond it the sheet was printed on purpose smaller.
+MAT_BAR_RANGE_MM = (80, 120)
+
 
 class Section(models.Model):
     """A class group in a term: the unit of access."""
@@ -33,7 +36,9 @@ class Section(models.Model):
         constraints = [
             models.CheckConstraint(
                 # A printer that shrinks to its margins keeps at least nine tenths.
-                condition=Q(mat_bar_mm__gte=80, mat_bar_mm__lte=120),
+                condition=Q(
+                    mat_bar_mm__gte=MAT_BAR_RANGE_MM[0], mat_bar_mm__lte=MAT_BAR_RANGE_MM[1]
+                ),
                 name="check_bar_plausible",
             ),
         ]

@@ -1,0 +1,199 @@
+"""The hand confirms: points over a photo, the sizes they give, the seam along it."""
+
+import json
+
+from django.contrib import messages
+from django.http import JsonResponse
+from django.shortcuts import redirect
+from django.template.response import TemplateResponse
+from django.views.decorators.http import require_POST
+
+from studio import access, photo_confirming, photo_seam
+from studio.camera.by_hand import POINTS, PointsError
+from studio.found import Found
+from studio.models import Photo, Stage
+from studio.units import format_number
+
+NOT_UNDERSTOOD = "The points did not arrive as the page sends them. Load the page again."
+
+
+def photo_confirm(request, photo_id):
+    """Show a photo's points and sizes; keep what the teacher confirms."""
+    photo = access.get_taught_photo(request.user, photo_id)
+    if photo.piece_id is None:
+        messages.warning(request, "File this photo with a piece first; then it can be measured.")
+        return redirect("section", photo.section_id)
+    problem = ""
+    if request.method == "POST":
+        try:
+            return _confirm(request, photo)
+        except (PointsError, ValueError) as error:
+            problem = _sentence(error)
+    return _page(request, photo, problem)
+
+
+def _page(request, photo: Photo, problem: str):
+    found = Found.from_json(photo.found)
+    points = found.start_points(photo.view)
+    try:
+        lines = photo_confirming.lines_of(photo, points)
+    except PointsError as error:
+        lines, problem = [], problem or str(error)
+    names = POINTS.get(photo.view, {})
+    following = photo_confirming.next_to_confirm(photo)
+    return TemplateResponse(
+        request,
+        "studio/photos/confirm.html",
+        {
+            "photo": photo,
+            "piece": photo.piece,
+            "project": photo.piece.project,
+            "section": photo.section,
+            "found": found,
+            "points": [
+                {"name": name, "label": names[name], "x": x, "y": y}
+                for name, (x, y) in points.items()
+            ],
+            "points_json": json.dumps(points),
+            "outline": " ".join(f"{x:g},{y:g}" for x, y in found.outline),
+            "seam_json": json.dumps(dict(found.seam)),
+            "stages": Stage.choices,
+            "lines": [_row(line) for line in lines],
+            "needs_height": photo.view == Photo.View.TOP
+            and photo_confirming.rim_height_of(photo) is None,
+            "problem": problem,
+            "following": following,
+            "view_box": f"-0.5 -0.5 {photo.width} {photo.height}",
+            "dot": max(photo.width, photo.height) / DOTS_ACROSS,
+        },
+    )
+
+
+DOTS_ACROSS = 110
+"""A point's radius is this part of the picture's longer side."""
+
+
+def _row(line: photo_confirming.Line) -> dict:
+    """One line of the table, as text: the page computes nothing."""
+    return {
+        "key": line.key,
+        "label": line.kind.label,
+        "value": _number(line.measure.value),
+        "doubt": _number(line.doubt),
+        "unit": line.kind.unit,
+        "trusted": line.measure.trusted,
+        "may_keep": line.may_keep and line.measure.trusted,
+        "keep": line.keep_unasked,
+        "note": line.kind.note,
+        "hand": None if line.by_hand is None else _number(line.by_hand),
+        "disagrees": line.disagrees,
+    }
+
+
+def _number(value: float) -> str:
+    return format_number(value, "mm", places=1)
+
+
+def _sentence(error: Exception) -> str:
+    return str(error) if isinstance(error, PointsError) or " " in str(error) else NOT_UNDERSTOOD
+
+
+def _points(photo: Photo, sent) -> dict:
+    """The points of a request.
+
+    Raises
+    ------
+    ValueError
+        They are not what the page sends.
+    """
+    try:
+        return photo_confirming.clean_points(photo.view, dict(sent), (photo.width, photo.height))
+    except (TypeError, AttributeError) as error:
+        raise ValueError(NOT_UNDERSTOOD) from error
+
+
+def _confirm(request, photo: Photo):
+    points = _points(photo, json.loads(request.POST.get("points") or "{}"))
+    done = photo_confirming.confirm(photo, points, request.POST.getlist("keep"), request.user)
+    code = photo.piece.code
+    if done.kept:
+        messages.success(request, f"{code}: {_listed(done.kept)} kept as read from the photo.")
+    else:
+        messages.info(request, f"{code}: the points are kept; no size became a reading.")
+    if done.outdone:
+        messages.info(
+            request, f"{code}: {_listed(done.outdone)} stays as another photo tells it more surely."
+        )
+    if done.implausible:
+        messages.warning(
+            request, f"{code}: no piece has such a {_listed(done.implausible)}; it was not kept."
+        )
+    following = photo_confirming.next_to_confirm(photo)
+    if following is not None and "stay" not in request.POST:
+        return redirect("photo_confirm", following.pk)
+    return redirect("photos_in", photo.piece.project_id)
+
+
+def _listed(words) -> str:
+    first = [word[0].lower() + word[1:] for word in words]
+    return first[0] if len(first) == 1 else f"{', '.join(first[:-1])} and {first[-1]}"
+
+
+@require_POST
+def photo_sizes(request, photo_id):
+    """The sizes for points that a hand is moving, without keeping anything."""
+    photo = access.get_taught_photo(request.user, photo_id)
+    try:
+        points = _points(photo, json.loads(request.body).get("points"))
+        lines = photo_confirming.lines_of(photo, points)
+    except (PointsError, ValueError, AttributeError) as error:
+        return JsonResponse({"problem": _sentence(error), "lines": []})
+    return JsonResponse({"problem": "", "lines": [_row(line) for line in lines]})
+
+
+@require_POST
+def photo_seam_draw(request, photo_id):
+    """Lengths along a drawn seam; kept with the photo and as readings when asked to."""
+    photo = access.get_taught_photo(request.user, photo_id)
+    try:
+        sent = json.loads(request.body)
+        line, parts = photo_seam.clean_seam(sent.get("line") or [], sent.get("parts") or [])
+        if sent.get("keep"):
+            seam = photo_seam.save(photo, line, parts, request.user)
+        else:
+            seam = photo_seam.measure(photo, line, parts)
+    except (photo_seam.LineError, ValueError, TypeError, AttributeError) as error:
+        word = _sentence(error) if isinstance(error, ValueError) else NOT_UNDERSTOOD
+        return JsonResponse({"problem": word})
+    return JsonResponse({"problem": "", **_seam(photo, seam), "kept": bool(sent.get("keep"))})
+
+
+def _seam(photo: Photo, seam: photo_seam.Seam) -> dict:
+    share = f"{100 * seam.open_share:.0f} % of the seam is marked."
+    if seam.length is None:
+        said = f"{share} The mat is not in the picture, so there is no length in mm."
+    elif seam.from_calliper:
+        said = f"{share} Lengths follow from the seam's length on record."
+    else:
+        said = f"{share} The seam is {_number(seam.length.value)} mm long, give or take "
+        said += f"{_number(2 * seam.length.u)}."
+    return {
+        "said": said,
+        "parts": [
+            {
+                "kind": mark.kind,
+                "from": mark.start_share,
+                "to": mark.end_share,
+                "text": _part_text(mark),
+            }
+            for mark in seam.parts
+        ],
+    }
+
+
+def _part_text(mark: photo_seam.Marked) -> str:
+    word = photo_seam.KINDS[mark.kind]
+    if mark.part is None:
+        return f"{word}: {100 * mark.start_share:.0f} to {100 * mark.end_share:.0f} % of the seam"
+    start, length = mark.part.start.value, mark.part.length
+    return f"{word}: {_number(length.value)} mm, from {_number(start)} mm up the seam"
