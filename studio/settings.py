@@ -185,3 +185,11 @@ CRISPY_TEMPLATE_PACK = "clay"
 # The demo lives in a folder of its own and says on every page that it is invented.
 DEMO_DIR = BASE_DIR / ".demo"
 IS_DEMO = str(DATABASES["default"]["NAME"]).startswith(str(DEMO_DIR))
+
+# What fails is told to the console of whoever runs the site; a page shows a sentence, no traceback.
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "loggers": {"django.request": {"handlers": ["console"], "level": "ERROR", "propagate": False}},
+}
