@@ -7,12 +7,12 @@ from collections.abc import Mapping
 
 from .fits import propagate
 from .geometry import loft_volume, rounded_square
-from .inputs import NotReadError, TooFewError, positive_numbers
+from .inputs import SMALLEST_SIZE, NotReadError, TooFewError, positive_numbers
 from .levels import COVERAGE_FACTOR, Limit
 from .plan import GLAZED, Plan
 from .readings import ReadingsError
 from .results import Capacity
-from .sheet import PLANNED, Sheet, Size
+from .sheet import PLANNED, READ, Sheet, Size
 from .verdict import judge
 
 QUANTITIES = ("water_mass",)
@@ -223,6 +223,7 @@ def by_geometry(
     tell the plan again.
     """
     sizes = {key: sheet.size(key, stage, plan) for key in OUTSIDE_SIZES}
+    sizes["base_thickness"] = _base(sizes, sheet, stage)
     if None in sizes.values():
         return None
     if PLANNED in {sizes["height"].source, sizes["rim_diameter"].source}:
@@ -241,6 +242,24 @@ def by_geometry(
         )
     told = tuple((key, size.value_mm, size.source) for key, size in sizes.items())
     return value, math.hypot(u, LOFT_MODEL_U * value), told
+
+
+def _base(sizes: Mapping[str, Size | None], sheet: Sheet, stage: str) -> Size | None:
+    """Thickness of the base: as read, else height outside less depth inside, else as it may be."""
+    base, height, depth = (
+        sizes["base_thickness"],
+        sizes["height"],
+        sheet.read_sizes(stage).get("depth"),
+    )
+    if (base and base.source == READ) or not depth or not height or height.source != READ:
+        return base
+    thickness = height.value_mm - depth.value_mm
+    if thickness < SMALLEST_SIZE:
+        raise ReadingsError(
+            f"The depth inside ({depth.value_mm:g} mm) is not less than the height outside "
+            f"({height.value_mm:g} mm); read both again."
+        )
+    return Size(thickness, math.hypot(height.u_mm, depth.u_mm), READ)
 
 
 def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> Capacity:

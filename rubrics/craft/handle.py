@@ -83,9 +83,10 @@ def handle_alignment(
     u_azimuth_deg: float = 0.0,
     u_radius_mm: float = 0.0,
     u_twist_deg: float = 0.0,
+    radius_source: str = "given",
     stage: str = "",
+    opening_stage: str | None = None,
     limits: Mapping[str, Limit] | None = None,
-    **facts: object,
 ) -> HandleAlignment:
     """Tell how straight a handle stands, where it sits, and whether the fingers fit.
 
@@ -107,7 +108,7 @@ def handle_alignment(
         Planned fingers and the breadth of one. [mm]
     u_height_mm, u_azimuth_deg, u_radius_mm, u_twist_deg : float
         Standard uncertainties of one reading of each kind.
-    stage : str
+    radius_source, stage, opening_stage : str
         Carried into the result.
     limits : mapping, optional
         Limits by "handle_alignment.figure"; the verdict is the worst.
@@ -158,8 +159,9 @@ def handle_alignment(
         seam_azimuth_deg=wrap_full_turn(seam_azimuth_deg),
         planned_from_seam_deg=planned_from_seam_deg,
         fingers=fingers,
+        radius_source=radius_source if "lean_deg" in figures else "",
+        opening_stage=opening_stage,
         **figures,
-        **facts,
     )
 
 

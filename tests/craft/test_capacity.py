@@ -99,6 +99,20 @@ def test_sizes_that_were_not_read_come_from_another_stage_or_the_plan():
     assert u > 0.03 * value
 
 
+def test_a_depth_inside_tells_the_base():
+    outside = [
+        reading("dimension", "glazed", 95, "height", u=0.3),
+        reading("dimension", "glazed", 85, "rim_diameter"),
+    ]
+    sheet = Sheet([*outside, reading("dimension", "glazed", 87, "depth", u=0.4)])
+    sizes = {name: (size, source) for name, size, source in by_geometry(sheet, "glazed", Plan())[2]}
+    assert sizes["base_thickness"] == (8, "read")
+    with pytest.raises(ReadingsError, match=r"depth inside \(96 mm\) is not less than the height"):
+        by_geometry(
+            Sheet([*outside, reading("dimension", "glazed", 96, "depth")]), "glazed", Plan()
+        )
+
+
 def test_planned_sizes_alone_would_only_tell_the_plan_again():
     assert by_geometry(Sheet([]), "glazed", Plan()) is None
 
