@@ -60,14 +60,16 @@ def tally(pieces: Iterable[Piece]) -> Tally:
     """Count pieces that were asked for ``with_marks_of_work``."""
     pieces = list(pieces)
     going = [p for p in pieces if p.state in {Piece.State.IN_WORK, Piece.State.FINISHED}]
+    stages = Counter(piece.stage for piece in going)
 
     def count(condition, among=going) -> int:
         return sum(1 for piece in among if condition(piece))
 
     return Tally(
         total=len(pieces),
-        stages=Counter(piece.stage for piece in going),
-        states=Counter(piece.state for piece in pieces),
+        # Plain and in the order of the stages: a template asks a Counter for its key “items”.
+        stages={stage: count for stage in Stage.values if (count := stages[stage])},
+        states=dict(Counter(piece.state for piece in pieces)),
         measured=count(lambda p: p.is_measured),
         unmeasured_leather_hard=count(
             lambda p: p.stage == Stage.LEATHER_HARD and not p.is_measured
