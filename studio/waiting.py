@@ -68,7 +68,7 @@ def tally(pieces: Iterable[Piece]) -> Tally:
     return Tally(
         total=len(pieces),
         # Plain and in the order of the stages: a template asks a Counter for its key “items”.
-        stages={stage: count for stage in Stage.values if (count := stages[stage])},
+        stages={stage: stages[stage] for stage in Stage.values if stages[stage]},
         states=dict(Counter(piece.state for piece in pieces)),
         measured=count(lambda p: p.is_measured),
         unmeasured_leather_hard=count(
