@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -12,6 +13,7 @@ from django.db.models import Max, Q
 from rubrics.models import Assessment, Criterion, Level, Limit, Mark, Rubric, RubricUse
 from studio.models import Project
 
+FINGERPRINT_LENGTH = 16
 NAME_LENGTH = Rubric._meta.get_field("name").max_length
 
 
@@ -136,6 +138,12 @@ def content_of(rubric: Rubric) -> list[CriterionContent]:
         )
         for criterion in rubric.criteria.prefetch_related("levels", "limits")
     ]
+
+
+def fingerprint(rubric: Rubric) -> str:
+    """Changes with what a rubric says: tells a form that another window saved meanwhile."""
+    content = repr((rubric.name, content_of(rubric)))
+    return hashlib.sha256(content.encode()).hexdigest()[:FINGERPRINT_LENGTH]
 
 
 def newer_version(rubric: Rubric) -> Rubric | None:

@@ -41,6 +41,9 @@ class HeadForm(forms.Form):
         error_messages={"required": "A rubric needs a name, such as “Slab cup”."},
     )
 
+    seen = forms.CharField(required=False, widget=forms.HiddenInput)
+    """Fingerprint of the rubric as the page showed it."""
+
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         for number in NUMBERS:
@@ -63,6 +66,7 @@ class HeadForm(forms.Form):
             )
         self.helper = _helper(
             Layout(
+                Field("seen"),
                 Field("name"),
                 Fieldset(
                     "The four levels, for every criterion",

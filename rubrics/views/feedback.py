@@ -264,6 +264,7 @@ def _page(request: HttpRequest, piece: Piece, told: Told) -> dict:
         "next_step": next(iter(shown["next_steps"]), ""),
         "late": late,
         "published_on": told.assessment.published_at if not told.is_draft else None,
+        "rubric_id": told.assessment.rubric_id if told.assessment else None,
         "counts_less": shown["weight_counted"] != shown["weight_total"],
     }
 

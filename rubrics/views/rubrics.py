@@ -86,22 +86,36 @@ def rubric_edit(request: HttpRequest, rubric_id: int) -> HttpResponse:
         head = HeadForm(request.POST, prefix="head")
         criteria = CriteriaForms(request.POST, prefix="criteria")
         # Both are asked, so that every field says what it lacks at once.
-        if all([head.is_valid(), criteria.is_valid()]) and _save(found, head, criteria):
+        valid = all([head.is_valid(), criteria.is_valid()])
+        saved_elsewhere = head["seen"].value() != versions.fingerprint(found)
+        if valid and not saved_elsewhere and _save(found, head, criteria):
             messages.success(request, f"“{head.cleaned_data['name']}” is saved.")
             return redirect("rubric", found.pk)
+        if saved_elsewhere:
+            head = _seen_now(request, found)
         status = 422
     else:
         head_initial, criteria_initial = initial_of(found.name, versions.content_of(found))
+        head_initial["seen"] = versions.fingerprint(found)
         head = HeadForm(initial=head_initial, prefix="head")
+        saved_elsewhere = False
         criteria = CriteriaForms(initial=criteria_initial, prefix="criteria")
         status = 200
     context = {
         "rubric": found,
         "head": head,
         "criteria": criteria,
+        "saved_elsewhere": saved_elsewhere,
         "weight_sum": plain_number(criteria.weight_sum),
     }
     return TemplateResponse(request, "rubrics/rubric_edit.html", context, status=status)
+
+
+def _seen_now(request: HttpRequest, found: Rubric) -> HeadForm:
+    """The head as it was sent, now knowing of the other window's save: sent again, it stands."""
+    data = request.POST.copy()
+    data["head-seen"] = versions.fingerprint(found)
+    return HeadForm(data, prefix="head")
 
 
 def _save(found: Rubric, head: HeadForm, criteria) -> bool:

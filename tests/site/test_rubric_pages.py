@@ -6,7 +6,7 @@ from rubrics.forms.rubrics import initial_of
 from rubrics.grading import open_assessment
 from rubrics.models import Rubric, RubricUse
 from rubrics.starter import ensure_starter_rubric
-from rubrics.versions import choose_rubric, content_of, copy_rubric
+from rubrics.versions import choose_rubric, content_of, copy_rubric, fingerprint
 
 
 @pytest.fixture
@@ -20,6 +20,7 @@ def shelf(school):
 def fields(rubric: Rubric) -> dict:
     """What the editor's form sends back when nothing is touched."""
     head, criteria = initial_of(rubric.name, content_of(rubric))
+    head["seen"] = fingerprint(rubric)
     data = {f"head-{name}": value for name, value in head.items()}
     for place, initial in enumerate(criteria):
         data |= {f"criteria-{place}-{name}": value for name, value in initial.items()}
@@ -147,6 +148,20 @@ def test_bad_input_is_told_at_its_field_and_nothing_is_lost(
     assert sentence in text.split(f'name="{field}"')[1].split("</div>")[0]
     assert "TYPED-AND-KEPT" in text
     assert content_of(shelf.own) == before
+
+
+def test_two_windows_do_not_overwrite_each_other_silently(client, shelf):
+    opened = fields(shelf.own)
+    edit(client, shelf, **{"head-name": "First"})
+    page = client.post(f"/rubrics/{shelf.own.pk}/edit/", opened | {"head-name": "Second"})
+    assert page.status_code == 422
+    assert "saved from another window" in page.content.decode()
+    shelf.own.refresh_from_db()
+    assert shelf.own.name == "First"
+    again = opened | {"head-name": "Second", "head-seen": page.context["head"]["seen"].value()}
+    client.post(f"/rubrics/{shelf.own.pk}/edit/", again)
+    shelf.own.refresh_from_db()
+    assert shelf.own.name == "Second"
 
 
 def test_all_criteria_removed_is_refused(client, shelf):
