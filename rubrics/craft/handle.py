@@ -135,7 +135,8 @@ def handle_alignment(
         placement = wrap_half_turn(middle - seam_azimuth_deg - planned_from_seam_deg)
         figures |= {
             "placement_deg": placement,
-            "u_placement_deg": u_azimuth_deg / math.sqrt(2),
+            # The mean of two azimuths, and the mat's zero set against the seam by the same eye.
+            "u_placement_deg": u_azimuth_deg * math.sqrt(1 / 2 + 1),
             "top": Station(top[1], top[1], wrap_full_turn(top[0])),
             "bottom": Station(bottom[1], bottom[1], wrap_full_turn(bottom[0])),
             "radius_top_mm": radius_top_mm,

@@ -11,6 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from .parts import DimensionShrinkage, Join, Judged, Refused, Station
+
 CHECKS = (
     "wall_evenness",
     "rim_level",
@@ -25,35 +27,6 @@ CHECKS = (
 WITHIN = "within"
 TOO_CLOSE = "too close to call"
 OUTSIDE = "outside"
-
-
-@dataclass(frozen=True, slots=True)
-class Judged:
-    """One figure against its limit. A signed figure is judged on its magnitude."""
-
-    figure: str
-    value: float
-    u: float
-    limit: float
-    verdict: str
-
-
-@dataclass(frozen=True, slots=True)
-class Refused:
-    """A check that the readings cannot carry, and the sentence that says what to do about it."""
-
-    check: str
-    stage: str
-    sentence: str
-
-
-@dataclass(frozen=True, slots=True)
-class Station:
-    """A place on the wall or the rim and the value read there."""
-
-    value_mm: float
-    height_mm: float | None
-    azimuth_deg: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,26 +134,6 @@ class RimLevel:
     take_off_mm: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Join:
-    """One seam or dart: its length, its open parts (from, to; overlaps merged) and its steps."""
-
-    name: str
-    length_mm: float | None
-    length_source: str
-    """"read", "scaled" (another stage's), "plan", or "" where no length is known."""
-    open_parts_mm: tuple[tuple[float, float], ...]
-    unplaced_open_mm: tuple[float, ...]
-    """Lengths of open parts of which nobody said where they start."""
-    through_parts_mm: tuple[tuple[float, float], ...]
-    steps_mm: tuple[tuple[float | None, float], ...]
-    """(where along the join, step) for every step read."""
-    open_mm: float
-    longest_open_mm: float
-    longest_through_mm: float
-    largest_step_mm: float | None
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeamJoin:
     """How well the seam and the darts are closed. ``through`` outweighs every limit."""
@@ -277,34 +230,6 @@ class HandleAlignment:
     """"read" for a glazed opening, "expected" where it is foretold from an earlier stage."""
     opening_stage: str | None = None
     """Stage of ``opening_height_mm`` and ``opening_depth_mm``."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DimensionShrinkage:
-    """One dimension: what it was, what it is, and why it missed its planned size.
-
-    ``making_mm + clay_mm == miss_mm`` exactly: what the making did and what the clay did, split
-    in logarithms. ``standing`` is how many standard uncertainties the dimension stands from
-    what the others say together. Fields that need a planned size are None without one.
-    """
-
-    name: str
-    height_mm: float | None
-    wet_mm: float
-    now_mm: float
-    shrinkage: float
-    u_shrinkage: float
-    standing: float | None = None
-    planned_fired_mm: float | None = None
-    planned_wet_mm: float | None = None
-    planned_now_mm: float | None = None
-    miss_mm: float | None = None
-    making_mm: float | None = None
-    clay_mm: float | None = None
-    expected_fired_mm: float | None = None
-    u_expected_fired_mm: float | None = None
-    expected_low_mm: float | None = None
-    expected_high_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,11 @@ from .readings import NEAREST_STAGES, STAGES, Reading
 
 READ, SCALED, PLANNED = "read", "scaled", "plan"
 
+WALL, RIM = "wall", "rim"
+"""Keys of sizes that are means of readings, not dimensions by that name."""
+
+RIM_DIAMETERS = ("rim_diameter", "rim_diameter_2")
+
 PLANNED_SIZE_U = 0.03
 """Share of a planned size by which a hand-built piece misses it: a standard uncertainty.
 
@@ -70,7 +75,8 @@ class Sheet:
                 again = [r for r in read if _key(r) == key] if key in sizes else [reading]
                 sizes[key] = _mean_size(again)
             self._add_mean(sizes, "foot_side", self.at(stage, "foot_side"))
-            self._add_mean(sizes, "wall", self.at(stage, "wall_thickness"))
+            self._add_mean(sizes, WALL, self.at(stage, "wall_thickness"))
+            self._add_mean(sizes, RIM, [r for r in read if r.name in RIM_DIAMETERS])
             self._sizes[stage] = sizes
         return self._sizes[stage]
 
@@ -80,19 +86,23 @@ class Sheet:
             sizes[key] = _mean_size(readings)
 
     def size(self, key: str, stage: str, plan: Plan) -> Size | None:
-        """A size at a stage: read there, else scaled from the nearest stage, else the plan's."""
-        read = self.read_sizes(stage).get(key)
+        """A size at a stage: read there, else scaled from the nearest stage, else the plan's.
+
+        The rim's diameter is the mean of the two that were read across an oval one.
+        """
+        among = RIM if key == RIM_DIAMETERS[0] else key
+        read = self.read_sizes(stage).get(among)
         if read is not None:
             return read
         for other in NEAREST_STAGES[stage]:
-            found = self.read_sizes(other).get(key)
+            found = self.read_sizes(other).get(among)
             growth = plan.growth(other, stage) if found else None
             if found is None or growth is None:
                 continue
             ratio, u_ratio = growth
             u = math.hypot(found.u_mm * ratio, found.value_mm * u_ratio)
             return Size(found.value_mm * ratio, u, SCALED)
-        planned = plan.planned_wall_mm(stage) if key == "wall" else plan.planned_mm(key, stage)
+        planned = plan.planned_wall_mm(stage) if key == WALL else plan.planned_mm(key, stage)
         return None if planned is None else Size(planned, planned * PLANNED_SIZE_U, PLANNED)
 
 

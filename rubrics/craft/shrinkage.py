@@ -15,7 +15,6 @@ from .sheet import Sheet, Size
 from .verdict import judge
 
 QUANTITIES = ("dimension",)
-NOT_SIZES = frozenset({"foot_side", "wall"})
 
 DISAGREE_BELOW = 0.05
 """Dimensions disagree when chance would give their spread less often than this."""
@@ -252,6 +251,7 @@ def expected_fired_sizes(sheet: Sheet, stage: str, plan: Plan) -> dict[str, Size
     if growth is None:
         return {}
     ratio, u_ratio = growth
+    named = {size_key(r.name, r.height_mm) for r in sheet.at(stage, "dimension")}
     return {
         key: Size(
             size.value_mm * ratio,
@@ -259,7 +259,7 @@ def expected_fired_sizes(sheet: Sheet, stage: str, plan: Plan) -> dict[str, Size
             size.source if stage == GLAZED else "expected",
         )
         for key, size in sheet.read_sizes(stage).items()
-        if key not in NOT_SIZES
+        if key in named
     }
 
 

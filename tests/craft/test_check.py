@@ -132,6 +132,16 @@ def test_radius_of_the_rim_and_where_it_comes_from():
     assert planned.radius_mm == pytest.approx(42.5 / 0.88 * 0.935)
 
 
+def test_an_oval_rim_counts_with_its_mean_diameter_but_shrinks_by_each():
+    readings = [reading("rim_height", "glazed", 90, azimuth=az) for az in (0, 120, 240)]
+    for name, wet, glazed in (("rim_diameter", 90, 80), ("rim_diameter_2", 100, 88)):
+        readings += [reading("dimension", "wet", wet, name)]
+        readings += [reading("dimension", "glazed", glazed, name)]
+    results = check_piece(readings, PLAN)
+    assert results["rim_level"].radius_mm == 42
+    assert [d.now_mm for d in results["shrinkage"].dimensions] == [80, 88]
+
+
 def test_a_glazed_opening_is_the_one_that_counts():
     handle = check_piece(full_piece(3), PLAN)["handle_alignment"]
     assert (handle.stage, handle.opening_stage, handle.opening_source) == (

@@ -56,7 +56,7 @@ def test_uncertainty_of_lean_from_its_four_readings():
     # At an upright handle lean is (R_t + R_b)/2 Δaz / Δz, so only the azimuths matter.
     handle = _handle((0, 80), (0, 30), u_azimuth_deg=1, u_height_mm=1, u_radius_mm=2)
     assert handle.u_lean_deg == pytest.approx(35 * math.sqrt(2) / 50, rel=1e-3)
-    assert handle.u_placement_deg == pytest.approx(1 / math.sqrt(2))
+    assert handle.u_placement_deg == pytest.approx(math.hypot(1 / math.sqrt(2), 1))
 
 
 def test_the_verdict_is_the_worst_of_three():
