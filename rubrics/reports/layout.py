@@ -17,6 +17,9 @@ of the embedded sans (its ascender letters reach 0.73)."""
 AIR = 2.0
 """Least room between two words' boxes, across. [unit]"""
 
+ROUNDING = 1e-6
+"""Words pushed exactly to an edge may miss it by this much. [unit]"""
+
 ELLIPSIS = "…"
 
 
@@ -66,7 +69,11 @@ class Sheet:
         """Lay the first candidate that has room; say whether one had."""
         for text in candidates:
             box = text_box(text)
-            inside = box[0] >= 0 and box[1] >= 0 and box[2] <= self.width and box[3] <= self.height
+            inside = (
+                min(box[0], box[1]) >= -ROUNDING
+                and box[2] <= self.width + ROUNDING
+                and box[3] <= self.height + ROUNDING
+            )
             if inside and not any(overlap(box, other, AIR) for other in self._boxes):
                 self._words.append(text)
                 self._boxes.append(box)

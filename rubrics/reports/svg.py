@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from html import escape
+from unicodedata import category
 
 from .palette import LOOKS, TEXT_ROLES
 from .scene import Circle, Line, Mark, Path, Rect, Scene, Text, bezier
 
 FONT_FAMILY = "Source Sans Pro, Source Sans 3, system-ui, sans-serif"
 STRONG_WEIGHT = 600
+
+FORBIDDEN = ("Cc", "Cs", "Cn")
+"""Controls, halves of surrogate pairs and non-characters: XML 1.0 knows no way to write them."""
 
 
 def to_svg(scene: Scene, *, title: str, desc: str, uid: str = "drawing") -> str:
@@ -103,7 +107,7 @@ def _number(value: float) -> str:
 
 def _words(words: str) -> str:
     """Escape, and leave out the controls that XML forbids."""
-    return escape("".join(c for c in words if c in "\t\n" or c.isprintable() or c.isspace()))
+    return escape("".join(c for c in words if c in "\t\n" or category(c) not in FORBIDDEN))
 
 
 def _attribute(word: str) -> str:

@@ -28,7 +28,6 @@ SIGNED = frozenset(
         "twist_deg",
         "placement_deg",
         "difference",
-        "shrinkage_difference",
         "difference_ml",
         "difference_fraction",
     }
@@ -49,7 +48,6 @@ FIGURE_NAMES = {
     "twist_deg": "Twist",
     "placement_deg": "Away from its place",
     "difference": "Shrinkage less the plan",
-    "shrinkage_difference": "Shrinkage less the plan",
     "linear_shrinkage": "Shrinkage since wet",
     "capacity_ml": "Capacity",
     "side_spread_mm": "Longest less shortest side",

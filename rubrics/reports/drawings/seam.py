@@ -19,6 +19,8 @@ SMALLEST_GAP = 3.0
 LENS = 6.0
 ZIGZAG = 5.0
 MOST_ROWS = 7
+SHORTEST_MM = 1.0
+"""The strips are laid out for no less than this [mm]: nothing shorter is a join."""
 DARTS_SHORTER = 0.45
 """A join without a known length is drawn this share of the longest one."""
 
@@ -30,10 +32,11 @@ def picture(facts: Facts, width: float) -> Scene:
     for join in joins:
         below += STEP_ROOM if join["steps_mm"] else 0.0
         tops.append(below)
-        found = join["open_parts_mm"] or join["through_parts_mm"]
+        found = _opened(join) or join["through_parts_mm"]
         below += STRIP + (FOUND_ROOM if found else 0.0) + BETWEEN
     sheet = Sheet(width, below + 18.0)
-    longest = max((_extent(join) for join in joins), default=1.0) or 1.0
+    longest = max((_extent(join) for join in joins), default=0.0)
+    longest = max(longest, SHORTEST_MM)
     per_mm = (width - NAME_ROOM - 2.0) / longest
     for top, join in zip(tops, joins, strict=True):
         _join(sheet, join, top, per_mm, longest)
@@ -52,17 +55,35 @@ def _up(joins: list[Facts]) -> bool:
 def _key(sheet: Sheet, facts: Facts, foot: float) -> None:
     if facts.get("through"):
         words = "dark: goes through; in mm"
-    elif not any(join["open_parts_mm"] for join in facts["joins"]):
-        words = "all closed; in mm"
-    else:
+    elif any(_opened(join) for join in facts["joins"]):
         words = "white: open; in mm"
+    elif facts.get("open_mm") is None:
+        words = "in mm"
+    else:
+        words = "all closed; in mm"
     sheet.label(Text((NAME_ROOM + sheet.width) / 2, foot, words, Role.SOFT, 11.0, anchor="middle"))
+
+
+def _opened(join: Facts) -> bool:
+    return bool(join["open_parts_mm"] or join.get("unplaced_open_mm"))
+
+
+def _unplaced(
+    sheet: Sheet, length: float, strip: tuple[float, float], top: float, per_mm: float
+) -> None:
+    """An open part of which nobody said where it starts: in the middle, and said so."""
+    left, right = strip
+    middle = (left + right) / 2
+    half = min(max(length * per_mm, SMALLEST_GAP), right - left) / 2
+    sheet.add(_lens(middle - half, middle + half, top + STRIP / 2))
+    _said(sheet, middle, top + STRIP + 12, f"open {number(length, 1)} somewhere")
 
 
 def _extent(join: Facts) -> float:
     """How long a join is, or at least how far along it something was found."""
     ends = [to for _, to in (*join["open_parts_mm"], *join["through_parts_mm"])]
     ends += [where for where, _ in join["steps_mm"] if where is not None]
+    ends += [sum(join.get("unplaced_open_mm") or ())]
     return max([join["length_mm"] or 0.0, *ends])
 
 
@@ -77,8 +98,11 @@ def _join(sheet: Sheet, join: Facts, top: float, per_mm: float, longest: float) 
     sheet.label(Text(0, middle + 4, fitted(_name(join["name"]), NAME_ROOM - 6, 12.0), size=12.0))
     through = [tuple(part) for part in join["through_parts_mm"]]
     opened = [part for part in map(tuple, join["open_parts_mm"]) if part not in through]
+    unplaced = sum(join.get("unplaced_open_mm") or ())
     for start, end in opened:
         sheet.add(_lens(*_span(left, right, start, end, per_mm), middle))
+    if unplaced:
+        _unplaced(sheet, unplaced, (left, right), top, per_mm)
     for start, end in through:
         a, b = _span(left, right, start, end, per_mm)
         sheet.add(_zigzag(a, b, middle))

@@ -139,7 +139,6 @@ _OF_FIGURES: dict[str, dict[str, str]] = {
         OUTSIDE: "On a flat table it rocks by {value}; the limit is {limit}.",
     },
 }
-_OF_FIGURES["shrinkage_difference"] = _OF_FIGURES["difference"]
 _OF_FIGURES["difference_fraction"] = _OF_FIGURES["difference"]
 _OF_FIGURES["difference_ml"] = _OF_FIGURES["difference"]
 

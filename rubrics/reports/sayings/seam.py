@@ -53,6 +53,12 @@ def _what(facts: Facts) -> str:
         return _what_through(dart, _mm(worst["longest_through_mm"]))
     if worst["longest_open_mm"] > 0:
         return _what_open(dart, _mm(worst["longest_open_mm"]))
+    if facts.get("open_mm") is None:
+        return said("Nobody has read yet whether the joins are open.")
+    return _what_closed(facts)
+
+
+def _what_closed(facts: Facts) -> str:
     if any(_dart(join) for join in facts["joins"]):
         return said("The seam and the darts are closed all along.")
     return said("The seam is closed all along.")
@@ -120,5 +126,7 @@ def _phrase_closed(facts: Facts) -> str:
     judged = decisive(facts)
     step = facts.get("largest_step_mm")
     if step and judged and judged["figure"] == "largest_step_mm" and judged["verdict"] != WITHIN:
-        return said("closed, with a step of {step}", step=_mm(step))
+        return said("a step of {step}", step=_mm(step))
+    if facts.get("open_mm") is None:
+        return said("too early to tell")
     return said("closed all along")

@@ -1,0 +1,192 @@
+"""Drawings: words that never touch, leave the sheet or shrink; marks where the facts put them."""
+
+from __future__ import annotations
+
+import json
+import math
+
+import pytest
+from hypothesis import HealthCheck, assume, event, given, settings
+from hypothesis import strategies as st
+
+from rubrics.craft.results import CHECKS, OUTSIDE, TOO_CLOSE, WITHIN, Refused
+from rubrics.reports.drawings import NARROWEST, draw, glance
+from rubrics.reports.drawings.interval import bar
+from rubrics.reports.facts import as_facts
+from rubrics.reports.layout import overlap, text_box
+from rubrics.reports.palette import Role
+from rubrics.reports.scene import SMALLEST_TEXT, Circle, Line, Rect, Text, bounds
+from rubrics.reports.wording import with_doubt
+
+from .examples import facts_of
+from .strategies import facts as any_facts
+
+KINDS = ("sound", "middling", "poor")
+LINE_ROOM = 2.0
+"""Half the widest line, beyond which a mark's centre line may not come near the edge. [unit]"""
+
+
+def check_scene(scene):
+    boxes = [(text, text_box(text)) for text in scene.texts()]
+    for text, box in boxes:
+        assert text.size >= SMALLEST_TEXT, text
+        assert box[0] >= -0.01, text
+        assert box[1] >= -0.01, text
+        assert box[2] <= scene.width + 0.01, text
+        assert box[3] <= scene.height + 0.01, text
+    for i, (text, box) in enumerate(boxes):
+        for other, other_box in boxes[i + 1 :]:
+            assert not overlap(box, other_box), (text, other)
+    for mark in scene.marks:
+        if not isinstance(mark, Text):
+            left, top, right, bottom = bounds(mark)
+            assert all(map(math.isfinite, (left, top, right, bottom))), mark
+            assert left >= -LINE_ROOM, mark
+            assert top >= -LINE_ROOM, mark
+            assert right <= scene.width + LINE_ROOM, mark
+            assert bottom <= scene.height + LINE_ROOM, mark
+
+
+def check_verdicts(scene, facts):
+    """No figure is judged without its value, its limit and its verdict in words."""
+    words = [text.words for text in scene.texts()]
+    assert sum(w.startswith("limit ") for w in words) == len(facts["judged"])
+    for judged in facts["judged"]:
+        assert judged["verdict"] in words
+        assert with_doubt(judged["figure"], judged["value"], judged["u"]) in words
+
+
+@pytest.mark.parametrize("width", [NARROWEST, 320, 340, 480])
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("check", CHECKS)
+def test_words_of_a_usual_cup_hold_at_every_width(check, kind, width):
+    check_scene(draw(check, facts_of(kind)[check], width=width))
+
+
+@pytest.mark.parametrize("check", CHECKS)
+@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_words_hold_whatever_was_read(check, data):
+    facts = data.draw(any_facts(check))
+    assume(facts is not None)
+    scene = draw(check, facts, width=320)
+    check_scene(scene)
+    event(f"{check}: {'refused' if facts.get('refused') else facts.get('verdict')}")
+    if not facts.get("refused"):
+        check_verdicts(scene, facts)
+    assert draw(check, json.loads(json.dumps(facts)), width=320) == scene
+    small = glance(check, facts, width=96)
+    assert small.texts() == ()
+    assert small.width == pytest.approx(96)
+
+
+@pytest.mark.parametrize("check", CHECKS)
+def test_every_judged_figure_is_shown_with_value_and_limit(check):
+    facts = facts_of("poor")[check]
+    check_verdicts(draw(check, facts), facts)
+
+
+def test_a_wall_shows_every_reading():
+    facts = facts_of("middling")["wall_evenness"]
+    words = [text.words for text in draw("wall_evenness", facts).texts()]
+    for station in facts["stations"]:
+        assert f"{station['value_mm']:.1f}" in words
+
+
+def test_a_wall_unrolls_to_the_right_as_one_faces_the_handle():
+    texts = {
+        t.words: t.x for t in draw("wall_evenness", facts_of("sound")["wall_evenness"]).texts()
+    }
+    assert texts["left"] < texts["handle"] < texts["right"]
+
+
+def test_a_rim_reads_up_from_its_lowest_point():
+    facts = facts_of("middling")["rim_level"]
+    words = [text.words for text in draw("rim_level", facts).texts()]
+    assert facts["rise_mm"] == 3.5
+    assert "+3.5" in words
+    assert "0.0" in words
+    assert "high" in words
+
+
+def test_the_rim_has_its_handle_below_and_a_quarter_turn_at_the_right():
+    facts = facts_of("sound")["rim_level"]
+    dots = [
+        m
+        for m in draw("rim_level", facts).marks
+        if isinstance(m, Circle) and m.role is Role.MEASURE_DOT and m.r == 3.5
+    ]
+    assert len(dots) == len(facts["stations"]) == 8
+    # Readings at 45, 90 and 135 degrees are the high ones of the sound cup: all at the right.
+    middle = sum(dot.x for dot in dots) / 8
+    assert max(dots, key=lambda dot: dot.x).x - middle > middle - min(dots, key=lambda d: d.x).x
+
+
+@pytest.mark.parametrize(
+    ("value", "u", "limit", "verdict", "word"),
+    [
+        (1.0, 0.2, 2.0, WITHIN, "within"),
+        (1.9, 0.2, 2.0, TOO_CLOSE, "too close to call"),
+        (3.0, 0.2, 2.0, OUTSIDE, "outside"),
+    ],
+)
+def test_the_interval_is_drawn_inside_across_or_beyond_its_limit(value, u, limit, verdict, word):
+    judged = {"figure": "spread_mm", "value": value, "u": u, "limit": limit, "verdict": verdict}
+    scene = bar(judged, 300)
+    (band,) = (m for m in scene.marks if isinstance(m, Rect) and m.height == 12)
+    edge = band.x + band.width
+    interval = max(
+        (m for m in scene.marks if isinstance(m, Line) and m.role is Role.MEASURE),
+        key=lambda m: m.x2 - m.x1,
+    )
+    assert word in [text.words for text in scene.texts()]
+    assert (interval.x2 <= edge) == (verdict == WITHIN)
+    assert (interval.x1 > edge) == (verdict == OUTSIDE)
+    # To scale: U is to the band as 2u to the limit.
+    assert (interval.x2 - interval.x1) / band.width == pytest.approx(4 * u / limit)
+
+
+def test_a_signed_figure_has_a_limit_on_either_side():
+    judged = {"figure": "lean_deg", "value": -9.0, "u": 0.5, "limit": 7.0, "verdict": OUTSIDE}
+    scene = bar(judged, 300)
+    limits = [m.x1 for m in scene.marks if isinstance(m, Line) and m.role is Role.LIMIT][:2]
+    assert sum(limits) == pytest.approx(300)
+    dot = next(m for m in scene.marks if isinstance(m, Circle))
+    assert dot.x < min(limits)
+    assert "limit ±7°" in [text.words for text in scene.texts()]
+
+
+def test_a_through_crack_is_named_and_dark():
+    scene = draw("seam_join", facts_of("poor")["seam_join"])
+    assert "through 9.0" in [text.words for text in scene.texts()]
+    assert Role.CRACK in {mark.role for mark in scene.marks}
+    assert Role.CRACK not in {
+        mark.role for mark in draw("seam_join", facts_of("middling")["seam_join"]).marks
+    }
+
+
+def test_the_ladder_has_a_rung_for_every_stage_read():
+    words = [t.words for t in draw("shrinkage", facts_of("sound")["shrinkage"]).texts()]
+    assert {"wet", "leather-hard", "bone dry", "glazed"} <= set(words)
+
+
+def test_a_refused_check_draws_an_empty_place():
+    facts = as_facts(Refused("rim_level", "wet", "Three heights are needed."))
+    assert facts == {"check": "rim_level", "stage": "wet", "refused": "Three heights are needed."}
+    scene = draw("rim_level", facts)
+    assert [t.words for t in scene.texts()] == ["nothing to draw yet"]
+    assert glance("rim_level", facts).texts() == ()
+
+
+def test_facts_are_plain_json():
+    for kind in KINDS:
+        for facts in facts_of(kind).values():
+            assert json.loads(json.dumps(facts, allow_nan=False)) == facts
+
+
+def test_too_narrow_or_unknown_is_said():
+    facts = facts_of("sound")["rim_level"]
+    with pytest.raises(ValueError, match="take a glance"):
+        draw("rim_level", facts, width=100)
+    with pytest.raises(ValueError, match="No drawing is known"):
+        draw("roundness", facts)

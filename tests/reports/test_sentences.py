@@ -1,0 +1,259 @@
+"""Sentences: they say the numbers they were given, kindly, in words of one's twelfth year."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from rubrics.craft.results import CHECKS, OUTSIDE, TOO_CLOSE, WITHIN, Refused
+from rubrics.reports.facts import as_facts
+from rubrics.reports.sayings.base import telling_size, verdict_sentence
+from rubrics.reports.sentences import describe, next_step, phrase, sentence, strong_point
+from rubrics.reports.wording import (
+    decisive,
+    limit_words,
+    number,
+    quantity,
+    where,
+    with_doubt,
+)
+
+from .examples import criterion, facts_of
+from .strategies import facts as any_facts
+
+KINDS = ("sound", "middling", "poor")
+READERS = ("teacher", "student")
+LONGEST_PHRASE = 48
+HARD = "\N{NO-BREAK SPACE}"
+
+UNIT = re.compile(rf"\d(?:{HARD}mm|{HARD}ml|°|%)")
+
+
+def texts():
+    for kind in KINDS:
+        for check, facts in facts_of(kind).items():
+            for reader in READERS:
+                yield sentence(check, facts, reader=reader)
+
+
+def grade_level(text):
+    """Flesch-Kincaid grade: 0.39 words/sentence + 11.8 syllables/word - 15.59.
+
+    Kincaid et al., Research Branch Report 8-75 (1975), formula from memory. Syllables are counted
+    as groups of vowels, a silent e left out; a number with its unit counts as one short word.
+    """
+    plain = re.sub(rf"[−+]?\d+(?:\.\d+)?(?:{HARD}(?:mm|ml)|°|%)?", "one", text)
+    sentences = [s for s in re.split(r"[.!?;:]+(?:\s|$)", plain) if s.strip()]
+    words = re.findall(r"[A-Za-z'-]+", plain)
+    syllables = sum(
+        max(1, len(re.findall(r"[aeiouy]+", re.sub(r"(?<!l)e$", "", word.lower()))))
+        for word in words
+    )
+    return 0.39 * len(words) / len(sentences) + 11.8 * syllables / len(words) - 15.59
+
+
+def test_the_formula_of_the_grade():
+    # By hand: 6 words, 1 sentence, 6 syllables: 2.34 + 11.8 - 15.59 = -1.45.
+    assert grade_level("The cat sat on the mat.") == pytest.approx(-1.45)
+
+
+def test_a_twelve_year_old_can_read_them():
+    levels = [grade_level(text) for text in texts()]
+    assert len(levels) == len(KINDS) * len(CHECKS) * len(READERS)
+    assert sum(levels) / len(levels) <= 7
+    assert max(levels) <= 8
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("check", CHECKS)
+def test_the_verdict_is_said_with_its_number_and_its_limit(check, kind):
+    facts = facts_of(kind)[check]
+    judged = decisive(facts)
+    text = sentence(check, facts)
+    if judged["value"] == 0 or judged["figure"] == "lean_deg":
+        return
+    assert quantity(judged["figure"], abs(judged["value"])) in text
+    assert limit_words(judged["figure"], judged["limit"]) in text
+
+
+def test_too_close_says_the_doubt_and_that_it_does_not_count():
+    facts = facts_of("middling")["rim_level"]
+    assert facts["verdict"] == TOO_CLOSE
+    assert f"3.5{HARD}mm, give or take 0.7{HARD}mm; the limit is 4{HARD}mm." in sentence(
+        "rim_level", facts
+    )
+    assert "does not count against you" in sentence("rim_level", facts, reader="student")
+    assert "in the student's favour" in sentence("rim_level", facts, reader="teacher")
+
+
+def test_the_student_is_told_what_to_do_and_the_teacher_is_not_told_twice():
+    for kind in KINDS:
+        for check, facts in facts_of(kind).items():
+            step = next_step(check, facts)
+            if step is not None:
+                assert sentence(check, facts, reader="student").endswith(step)
+                assert step not in sentence(check, facts, reader="teacher")
+
+
+@pytest.mark.parametrize("check", CHECKS)
+def test_what_is_outside_has_a_next_step(check):
+    facts = facts_of("poor")[check]
+    assert facts["verdict"] != WITHIN
+    assert next_step(check, facts).endswith(".")
+
+
+@pytest.mark.parametrize("check", ["wall_evenness", "rim_level", "seam_join", "handle_alignment"])
+def test_what_is_within_needs_no_next_step(check):
+    assert next_step(check, facts_of("sound")[check]) is None
+
+
+def test_soft_clay_is_mended_and_fired_clay_is_for_the_next_cup():
+    for check in ("wall_evenness", "rim_level", "seam_join", "handle_alignment"):
+        soft = facts_of("poor")[check]
+        assert soft["stage"] == "leather-hard"
+        assert not next_step(check, soft).startswith("On your next")
+        assert next_step(check, soft | {"stage": "glazed"}).startswith("On your next")
+
+
+def test_a_cracked_fired_cup_is_not_for_drinking():
+    facts = facts_of("poor")["seam_join"]
+    assert facts["through"]
+    assert "Do not drink from it." in sentence("seam_join", facts | {"stage": "glazed"})
+    assert "drink" not in sentence("seam_join", facts)
+
+
+def test_the_rim_says_tilt_or_waviness_and_where_to_take_clay_off():
+    tilted, wavy = facts_of("middling")["rim_level"], facts_of("poor")["rim_level"]
+    assert (tilted["cause"], wavy["cause"]) == ("tilt", "waviness")
+    assert "That is a tilt" in sentence("rim_level", tilted)
+    assert "That is waviness" in sentence("rim_level", wavy)
+    off = f"Shave up to {quantity('_mm', tilted['tilt_rise_mm'])} off just right of the handle"
+    assert off in next_step("rim_level", tilted)
+
+
+def test_the_handle_says_its_side_as_one_faces_it():
+    facts = facts_of("poor")["handle_alignment"]
+    # Counter-clockwise from above is to the right for who faces the handle.
+    assert facts["lean_deg"] > 0
+    assert "leans 17.5° to the right" in sentence("handle_alignment", facts)
+    other = facts | {"lean_deg": -facts["lean_deg"]}
+    assert "leans 17.5° to the left" in sentence("handle_alignment", other)
+
+
+def test_making_and_clay_are_said_with_signs_that_sum():
+    facts = facts_of("poor")["shrinkage"]
+    text = sentence("shrinkage", facts)
+    worst = max(facts["dimensions"], key=lambda d: abs(d["miss_mm"]))
+    assert worst["making_mm"] + worst["clay_mm"] == pytest.approx(worst["miss_mm"])
+    assert f"{quantity('_mm', worst['miss_mm'])} over the plan" in text
+    assert f"+{quantity('_mm', worst['making_mm'])} from the making" in text
+
+
+def test_joins_that_nobody_looked_at_are_not_called_closed():
+    facts = facts_of("sound")["seam_join"] | {"open_mm": None, "judged": [], "verdict": None}
+    assert "closed" not in sentence("seam_join", facts)
+    assert "closed" not in phrase("seam_join", facts)
+
+
+def test_phrases_are_short():
+    for kind in KINDS:
+        for check, facts in facts_of(kind).items():
+            assert 0 < len(phrase(check, facts)) <= LONGEST_PHRASE
+
+
+def test_a_refusal_is_said_as_it_stands():
+    facts = as_facts(Refused("rim_level", "wet", "Three heights are needed."))
+    assert sentence("rim_level", facts) == "Three heights are needed."
+    assert describe("rim_level", facts) == "Three heights are needed."
+    assert next_step("rim_level", facts) is None
+    assert phrase("rim_level", facts) == "too early to tell"
+
+
+def test_a_description_lists_every_reading():
+    facts = facts_of("middling")["wall_evenness"]
+    told = describe("wall_evenness", facts)
+    assert told.endswith(
+        "Readings in mm: " + ", ".join(f"{s['value_mm']:.1f}" for s in facts["stations"]) + "."
+    )
+
+
+@pytest.mark.parametrize("check", CHECKS)
+@settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_whatever_was_read_is_said_in_whole_sentences(check, data):
+    facts = data.draw(any_facts(check))
+    assume(facts is not None and not facts.get("refused"))
+    for reader in READERS:
+        text = sentence(check, facts, reader=reader)
+        assert text[0].isupper()
+        assert text[-1] in ".!"
+        assert not re.search(r"nan|inf\b|None|[{}]|  |\.\.|−0(?:\.0+)?(?![.\d])", text)
+        # A number is never bare: its unit follows, or it counts fingers, darts or a range.
+        for found in re.finditer(r"\d+(?:\.\d+)?", text):
+            before, after = text[: found.start()], text[found.end() :]
+            assert re.match(rf"{HARD}mm|{HARD}ml|°|%| fingers| to \d", after) or before.endswith(
+                ("dart ", "Dart ")
+            ), text
+    assert "  " not in phrase(check, facts)
+
+
+@pytest.mark.parametrize(
+    ("azimuth", "seam", "words"),
+    [
+        (0, None, "by the handle"),
+        (359, 180, "by the handle"),
+        (45, None, "just right of the handle"),
+        (90, None, "on the right"),
+        (180, None, "opposite the handle"),
+        (180, 180, "by the seam"),
+        (200, 180, "by the seam"),
+        (225, 180, "at the back left"),
+        (270, None, "on the left"),
+        (5, 0, "by the handle"),
+    ],
+)
+def test_places_round_the_cup(azimuth, seam, words):
+    assert where(azimuth, seam) == words
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        (number(-0.04, 1), "0.0"),
+        (number(-1.25, 1), "−1.2"),
+        (quantity("rise_mm", 2.06), f"2.1{HARD}mm"),
+        (quantity("lean_deg", -3.0), "−3.0°"),
+        (quantity("open_fraction", 0.0523), "5.2%"),
+        (quantity("capacity_ml", 288.6), f"289{HARD}ml"),
+        (limit_words("spread_mm", 2.0), f"2{HARD}mm"),
+        (limit_words("rock_mm", 0.25), f"0.25{HARD}mm"),
+        (limit_words("difference", 0.015), "1.5%"),
+        (with_doubt("rise_mm", 2.0, 0.2), f"2.0 ± 0.4{HARD}mm"),
+        (with_doubt("rise_mm", 2.0, 0.01), f"2.0 ± 0.02{HARD}mm"),
+        (with_doubt("rise_mm", 2.0, 0.0), f"2.0{HARD}mm"),
+        (telling_size("rise_mm", 2.04, 2.0), f"2.04{HARD}mm"),
+        (telling_size("rise_mm", 2.0, 2.0), f"2.0{HARD}mm"),
+    ],
+)
+def test_numbers_and_units(said, words):
+    assert said == words
+
+
+def test_a_figure_just_over_its_limit_does_not_read_as_equal():
+    judged = {"figure": "rise_mm", "value": 2.04, "u": 0.001, "limit": 2.0, "verdict": OUTSIDE}
+    assert verdict_sentence(judged) == f"The whole rise is 2.04{HARD}mm; the limit is 2{HARD}mm."
+
+
+def test_the_strong_point_is_the_highest_level_and_the_heaviest_of_several():
+    rows = [
+        criterion("A", "Plan", "10", level=4),
+        criterion("B", "Wall", "15", level=4, descriptor="Even all round"),
+        criterion("C", "Glaze", "40", level=None, excused=True),
+        criterion("D", "Rim", "30", level=3),
+    ]
+    assert strong_point(rows) == "Wall is the strongest part. Even all round."
+    assert strong_point([criterion("A", "Plan", "10", level=2)]) == ""
+    assert strong_point([]) == ""
