@@ -239,7 +239,7 @@ def progress(project: Project) -> Progress:
     """How far the judging is, without looking at a reading: five queries."""
     rubric = rubric_of(project)
     criteria = list(rubric.criteria.all())
-    pieces = list(project.pieces.exclude(state=Piece.State.LOST).only("pk"))
+    pieces = list(project.pieces.exclude(state=Piece.State.LOST).only("project"))
     assessments = _assessments(project, None)
     marks = _marks(project, assessments, criteria, None)
     decided = {key for key, mark in marks.items() if mark.decided}
