@@ -5,28 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.utils.safestring import SafeString, mark_safe
-
 from rubrics.batch import Batch
 from rubrics.models import Criterion, Level, Mark
-from rubrics.reports.drawings import TITLES, draw
-from rubrics.reports.facts import as_facts
+from rubrics.reports.facts import Facts, as_facts
 from rubrics.reports.sentences import sentence
-from rubrics.reports.svg import to_svg
 from rubrics.suggestions import Suggested
+from rubrics.views.pictures import Picture, picture
 from studio.models import Piece
-
-DRAWING_WIDTH = 340.0
 
 
 @dataclass(frozen=True, slots=True)
 class DrawnCheck:
-    """One check as a page shows it."""
+    """One check as a judge sees it: its picture, and how far its readings are to be trusted."""
 
-    name: str
-    title: str
-    svg: SafeString
-    sentence: str
+    picture: Picture
     origin: str
     in_question: bool
 
@@ -42,16 +34,9 @@ def checks(batch: Batch, piece: Piece, names: Iterable[str], *, uid: str) -> lis
     ]
 
 
-def _drawn(batch: Batch, piece: Piece, name: str, facts: dict, uid: str) -> DrawnCheck:
-    words = sentence(name, facts)
-    scene = draw(name, facts, width=DRAWING_WIDTH)
-    svg = to_svg(scene, title=TITLES[name], desc=words, uid=f"{uid}-{name}")
-    # Every word in the drawing was escaped when it was written.
+def _drawn(batch: Batch, piece: Piece, name: str, facts: Facts, uid: str) -> DrawnCheck:
     return DrawnCheck(
-        name=name,
-        title=TITLES[name],
-        svg=mark_safe(svg),
-        sentence=words,
+        picture=picture(name, facts, sentence(name, facts), uid=uid),
         origin=batch.evidence.origin(piece, name),
         in_question=bool(batch.evidence.questions(piece, name)),
     )

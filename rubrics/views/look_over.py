@@ -115,7 +115,11 @@ def _differ_words(look: LookOver) -> str:
     """Say on how many marks, and on which side: a lean to one side is worth a second thought."""
     up = sum(each.mark.level.number > each.mark.suggested for each in look.disagreements)
     down = len(look.disagreements) - up
-    return f"{len(look.disagreements)} marks leave their suggestion: {up} up, {down} down."
+    count = len(look.disagreements)
+    leave = (
+        "1 mark leaves its suggestion" if count == 1 else f"{count} marks leave their suggestion"
+    )
+    return f"{leave}: {up} up, {down} down."
 
 
 def _moved(look: Look) -> dict:

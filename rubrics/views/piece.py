@@ -99,7 +99,7 @@ def _row(batch: Batch, piece: Piece, criterion: Criterion) -> CriterionOfPiece:
 def _walk(piece: Piece, criteria: list[Criterion]) -> dict:
     """The pieces before and after this one, and the next unfinished, in two queries."""
     pieces = list(
-        piece.project.pieces.exclude(state=Piece.State.LOST).in_order().only("pk", "code")
+        piece.project.pieces.exclude(state=Piece.State.LOST).in_order().only("code", "project")
     )
     decided = dict(
         Mark.objects.decided()

@@ -185,7 +185,9 @@ page.addEventListener("keydown", (event) => {
   const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
   if (answerByKey(key)) return event.preventDefault();
   const act = ACTS[key];
-  if (!act || !current) return;
+  // Beside the rows, as on the link to the next piece, a digit would mark what nobody looks at.
+  const marks = key === "Enter" || key === "e" || key === "n" || /^[1-4]$/.test(key);
+  if (!act || !current || (marks && !target.closest("[data-criterion]"))) return;
   event.preventDefault();
   act();
 });
