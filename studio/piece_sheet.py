@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from studio.models import Piece, Reading
+from studio.models import Photo, Piece, Reading
 from studio.plan_sizes import at_stage_mm
 from studio.quantities import DIMENSIONS, QUANTITIES, STAGES
 from studio.units import format_measure
@@ -42,6 +42,16 @@ class PlanRow:
         if self.read_mm is None:
             return "–"
         return f"{self.read_mm - self.planned_mm:+.1f}".replace("-", "−")
+
+
+def photos_of(piece: Piece) -> list[Photo]:
+    """The photos as a page shows them: the latest stage first, and in it the view from the side."""
+    stages = {stage: place for place, stage in enumerate(STAGES)}
+    views = list(Photo.View)
+    return sorted(
+        piece.photos.in_order(),
+        key=lambda photo: (-stages.get(photo.stage, -1), views.index(photo.view)),
+    )
 
 
 def readings_of(piece: Piece) -> list[Reading]:

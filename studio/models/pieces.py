@@ -5,7 +5,7 @@ from operator import and_
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Exists, F, OuterRef, Q, Subquery
+from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, When
 
 from studio.quantities import QUANTITIES
 
@@ -31,10 +31,11 @@ class PieceQuerySet(models.QuerySet):
         return self.filter(state__in=(Piece.State.IN_WORK, Piece.State.FINISHED))
 
     def with_face(self):
-        """With ``face_id``: the newest photo, which stands for the piece in a list."""
+        """With ``face_id``: the newest side view, else the newest photo, for a list."""
         photos = self.model._meta.get_field("photos").related_model.objects
+        side_first = Case(When(view="side", then=0), default=1)
         newest = photos.filter(piece=OuterRef("pk")).order_by(
-            F("taken_at").desc(nulls_last=True), "-pk"
+            side_first, F("taken_at").desc(nulls_last=True), "-pk"
         )
         return self.annotate(face_id=Subquery(newest.values("pk")[:1]))
 

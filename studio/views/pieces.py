@@ -25,7 +25,7 @@ def piece(request, piece_id):
             "piece": shown,
             "project": shown.project,
             "section": shown.section,
-            "photos": shown.photos.in_order(),
+            "photos": piece_sheet.photos_of(shown),
             "stages": piece_sheet.by_stage(readings),
             "plan_rows": piece_sheet.plan_rows(shown, readings),
             "outcomes": shown.outcomes.all(),
