@@ -83,7 +83,8 @@ def rows_check(request: HttpRequest, project_id: int, check: str) -> JsonRespons
 @require_GET
 def judge_state(request: HttpRequest, project_id: int) -> HttpResponse:
     """How far judging and telling are, for the project's page; ``?step=`` judge or tell alone."""
-    project = get_object_or_404(access.projects(request.user), pk=project_id)
+    visible = access.projects(request.user).select_related("section")
+    project = get_object_or_404(visible, pk=project_id)
     try:
         now = progress(project)
     except NoRubric:
@@ -95,6 +96,7 @@ def judge_state(request: HttpRequest, project_id: int) -> HttpResponse:
         "judge": step != "tell",
         "tell": step != "judge",
         "label": step not in ("judge", "tell"),
+        "may_change": access.may_change(request.user, project.section),
     }
     return TemplateResponse(request, "rubrics/parts/judge_state.html", context)
 
