@@ -109,7 +109,8 @@ def sizes_now(
 
     What the camera found and trusts is moved by what the formula says the moved points change,
     and keeps the larger uncertainty of the two once it moved. What it does not trust, or did not
-    find, comes from the points alone.
+    find, comes from the points alone; a size that stands on a point which neither the camera nor
+    a hand has placed is left out.
 
     Raises
     ------
@@ -118,27 +119,19 @@ def sizes_now(
     """
     if found.camera is None or view not in by_hand.POINTS:
         return {}
+    moved = _moved(found, view, points)
+    grounded = moved | found.points.keys()
     now = by_hand.sizes(view, found.camera, points, rim_height=rim_height)
     then = _sizes_found(found, view, rim_height)
     out: dict[str, Measure] = {}
     for key in {**now, **found.measures}:
         camera, hand = found.measures.get(key), now.get(key)
-        if camera is not None and camera.trusted and (hand is None or key not in then):
-            out[key] = camera
-        elif camera is not None and camera.trusted:
-            change = hand.value - then[key].value
-            if key.endswith("_deg"):
-                change = (change + 180) % 360 - 180
-            moved = abs(change) > UNMOVED
-            out[key] = Measure(
-                _turned(key, camera.value + change),
-                max(camera.u, hand.u) if moved else camera.u,
-                True,
-            )
-        elif hand is not None:
-            out[key] = Measure(hand.value, hand.u, _is_touched(found, points))
-        else:
-            out[key] = camera
+        needed = set(by_hand.NEEDS.get(key, ()))
+        if camera is not None and camera.trusted:
+            out[key] = _carried(key, camera, hand, then.get(key))
+        elif hand is not None and needed <= grounded:
+            # A hand that moved one of its points has looked at them all.
+            out[key] = Measure(hand.value, hand.u, bool(needed & moved))
     return out
 
 
@@ -146,17 +139,26 @@ UNMOVED = 1e-6
 """A size that changed by less was not moved but rounded on the way. [mm or °]"""
 
 
-def _is_touched(found: Found, points: Mapping) -> bool:
-    """Whether a hand has moved anything: points where the page put them are nobody's word."""
-    start = replace(found, placed={}).start_points(_view_of(points))
-    return any(
-        math.dist(point, start.get(name, (math.inf, math.inf))) > 10**-POINT_DIGITS
+def _carried(key: str, camera: Measure, hand: Sized | None, before: Sized | None) -> Measure:
+    """A trusted size, moved as far as its points were."""
+    if hand is None or before is None:
+        return camera
+    change = hand.value - before.value
+    if key.endswith("_deg"):
+        change = (change + 180) % 360 - 180
+    if abs(change) <= UNMOVED:
+        return camera
+    return Measure(_turned(key, camera.value + change), max(camera.u, hand.u), True)
+
+
+def _moved(found: Found, view: str, points: Mapping) -> set[str]:
+    """The points that stand elsewhere than the page first put them."""
+    start = replace(found, placed={}).start_points(view)
+    return {
+        name
         for name, point in points.items()
-    )
-
-
-def _view_of(points: Mapping) -> str:
-    return next((view for view, names in by_hand.POINTS.items() if names.keys() & points), "side")
+        if math.dist(point, start.get(name, (math.inf, math.inf))) > 10**-POINT_DIGITS
+    }
 
 
 def _turned(key: str, value: float) -> float:

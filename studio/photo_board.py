@@ -33,7 +33,6 @@ class Tile:
     state: str
     message: str = ""
     offered: Piece | None = None
-    foreign: bool = False
 
     @property
     def word(self) -> str:
@@ -61,7 +60,8 @@ class Board:
 
     @property
     def to_measure(self) -> int:
-        return self.count(TO_MEASURE)
+        """Filed photos that nobody measured; one in the tray waits for its piece first."""
+        return sum(t.state == TO_MEASURE and t.photo.piece_id is not None for t in self.tiles)
 
     @property
     def first_to_confirm(self) -> Photo | None:

@@ -14,8 +14,8 @@ from studio.models import Photo
 from studio.photo_confirming import COVERAGE, KINDS, lines_of
 from studio.quantities import STAGES
 
-MARGIN = 1.25
-"""The window shows a quarter more than the larger of the two pieces."""
+MARGIN = 1.2
+"""The window shows a fifth more than the larger of the two pieces, handle and all."""
 COMPARED = ("height_mm", "rim_width_mm", "rim_diameter_mm", "max_width_mm", "foot_width_mm")
 
 
@@ -114,7 +114,7 @@ def _place(photo: Photo) -> _Place | None:
     across = camera.project(np.stack([middle, middle + camera.view_right]))
     x, y = across[0]
     px_per_mm = float(np.linalg.norm(across[1] - across[0]))
-    return _Place(float(x), float(y), px_per_mm, max(body.height, body.max_width, 2 * 60))
+    return _Place(float(x), float(y), px_per_mm, max(body.height, 2 * body.handle_reach))
 
 
 def _shrunk(first: Photo, second: Photo):

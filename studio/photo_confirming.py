@@ -37,7 +37,7 @@ class Kind:
     note: str = ""
 
 
-TURNED = "Only if the piece stood square to the camera: a squared foot turned looks wider."
+TURNED = "if it stood square to the camera"
 
 KINDS: dict[str, Kind] = {
     "height_mm": Kind("Height", "mm", "dimension", "height"),
@@ -211,7 +211,7 @@ def confirm(photo: Photo, points: Mapping, keys: Iterable[str], user) -> Confirm
     photo.found = found.to_json()
     kept, outdone, implausible = [], [], []
     for line in lines_of(photo, points):
-        if line.key not in chosen or not line.may_keep or not line.measure.trusted:
+        if line.key not in chosen or not line.may_keep:
             continue
         kind = QUANTITIES[line.kind.quantity]
         if not kind.lowest <= line.measure.value <= kind.highest:

@@ -37,6 +37,23 @@ TOP_POINTS = {
 }
 POINTS = {"side": SIDE_POINTS, "top": TOP_POINTS}
 
+_FOOT = ("foot_left", "foot_right", "foot_near")
+_RIM = ("rim_left", "rim_right", "rim_near", "rim_far")
+NEEDS: dict[str, tuple[str, ...]] = {
+    "height_mm": (*_FOOT, *_RIM),
+    "rim_width_mm": (*_FOOT, *_RIM),
+    "foot_width_mm": _FOOT,
+    "max_width_mm": (*_FOOT, "max_left", "max_right"),
+    "rim_tilt_deg": (*_FOOT, *_RIM),
+    "lean_deg": (*_FOOT, *_RIM),
+    "handle_reach_mm": (*_FOOT, "handle_out"),
+    "rim_diameter_mm": RIM_POINTS,
+    "out_of_round_mm": RIM_POINTS,
+    "handle_azimuth_deg": (*RIM_POINTS, "handle_root"),
+    "handle_twist_deg": (*RIM_POINTS, "handle_root", "handle_tip"),
+}
+"""The points that a size stands on."""
+
 HAND_SHARE = 0.0006
 """Standard deviation of a point placed by hand with the loupe, as a share of the longer side: one
 pixel of 1600 (common practice, no source)."""
@@ -407,7 +424,8 @@ def body_of(camera: Camera, points: Points) -> Body | None:
         return None
     x, y, _ = foot.across * scene.right + foot.depth * scene.away
     width = 2 * max(rim.half, foot.half)
-    return Body(rim.height, 2 * rim.half, 2 * foot.half, width, rim.level, width, x, y)
+    reach = max(USUAL_BODY.handle_reach, rim.half)
+    return Body(rim.height, 2 * rim.half, 2 * foot.half, width, rim.level, reach, x, y)
 
 
 USUAL_BODY = Body(92, 82, 64, 84, 60, 72)

@@ -1,6 +1,7 @@
 """The hand confirms: points over a photo, the sizes they give, the seam along it."""
 
 import json
+from typing import NamedTuple
 
 from django.contrib import messages
 from django.http import JsonResponse
@@ -40,6 +41,7 @@ def _page(request, photo: Photo, problem: str):
     except PointsError as error:
         lines, problem = [], problem or str(error)
     names = POINTS.get(photo.view, {})
+    frame = _close(photo, points)
     following = photo_confirming.next_to_confirm(photo)
     return TemplateResponse(
         request,
@@ -51,7 +53,13 @@ def _page(request, photo: Photo, problem: str):
             "section": photo.section,
             "found": found,
             "points": [
-                {"name": name, "label": names[name], "x": x, "y": y}
+                {
+                    "name": name,
+                    "label": names[name],
+                    "x": x,
+                    "y": y,
+                    "placed": name in found.points or name in found.placed,
+                }
                 for name, (x, y) in points.items()
             ],
             "points_json": json.dumps(points),
@@ -63,14 +71,50 @@ def _page(request, photo: Photo, problem: str):
             and photo_confirming.rim_height_of(photo) is None,
             "problem": problem,
             "following": following,
-            "view_box": f"-0.5 -0.5 {photo.width} {photo.height}",
-            "dot": max(photo.width, photo.height) / DOTS_ACROSS,
+            "whole": _box(Frame(-0.5, -0.5, photo.width, photo.height)),
+            "close": _box(frame),
+            "dot": frame.width / DOTS_ACROSS,
+            "unsure": not any(line.measure.trusted for line in lines),
         },
     )
 
 
-DOTS_ACROSS = 110
-"""A point's radius is this part of the picture's longer side."""
+DOTS_ACROSS = 90
+"""A point's radius is this part of what is shown of the picture."""
+AROUND = 0.3
+"""So much of the piece's extent is shown on every side of it."""
+
+
+class Frame(NamedTuple):
+    """A part of a photo. [px]"""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+def _close(photo: Photo, points) -> Frame:
+    """The part of the photo that the points lie in, with some ground about, as wide to high as
+    the photo."""
+    whole = Frame(-0.5, -0.5, photo.width, photo.height)
+    if not points:
+        return whole
+    xs, ys = zip(*points.values(), strict=True)
+    middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
+    share = max((max(xs) - min(xs)) / photo.width, (max(ys) - min(ys)) / photo.height)
+    share = min(1.0, share * (1 + 2 * AROUND))
+    width, height = share * photo.width, share * photo.height
+    return Frame(
+        min(max(middle[0] - width / 2, whole.x), whole.x + whole.width - width),
+        min(max(middle[1] - height / 2, whole.y), whole.y + whole.height - height),
+        width,
+        height,
+    )
+
+
+def _box(frame: Frame) -> str:
+    return " ".join(f"{side:.1f}" for side in frame)
 
 
 def _row(line: photo_confirming.Line) -> dict:
@@ -82,7 +126,7 @@ def _row(line: photo_confirming.Line) -> dict:
         "doubt": _number(line.doubt),
         "unit": line.kind.unit,
         "trusted": line.measure.trusted,
-        "may_keep": line.may_keep and line.measure.trusted,
+        "may_keep": line.may_keep,
         "keep": line.keep_unasked,
         "note": line.kind.note,
         "hand": None if line.by_hand is None else _number(line.by_hand),

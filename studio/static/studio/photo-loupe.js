@@ -8,11 +8,16 @@ export class Loupe {
     this.context = canvas.getContext("2d");
     this.image = new Image();
     this.view = svg.viewBox.baseVal;
+    this.width = Number(svg.dataset.width);
     this.svg = svg;
-    // The large file is fetched when somebody first looks closely; until then the middle one.
-    this.small = svg.querySelector("image").getAttribute("href");
+    // The large file is fetched only when somebody first looks closely.
     this.full = svg.querySelector("image").dataset.full;
-    this.image.addEventListener("load", () => this.at && this.show(this.at));
+    this.image.addEventListener("load", () => {
+      svg.querySelector("image").setAttribute("href", this.full);
+      if (this.at) this.show(this.at);
+    });
+    // A desk shows the photo large and looks close anyway; a phone saves its data until asked.
+    if (matchMedia("(pointer: fine)").matches) this.image.src = this.full;
     let from = null;
     canvas.addEventListener("pointerdown", (event) => {
       event.preventDefault();
@@ -37,7 +42,7 @@ export class Loupe {
     if (!this.image.src) this.image.src = this.full;
     this.canvas.hidden = false;
     // Away from the point: it would cover what it shows.
-    const [x, y] = [at[0] / this.view.width, at[1] / this.view.height];
+    const [x, y] = [(at[0] - this.view.x) / this.view.width, (at[1] - this.view.y) / this.view.height];
     this.canvas.classList.toggle("at-right", x < 0.5);
     this.canvas.classList.toggle("at-bottom", y < 0.35);
     this.draw();
@@ -63,11 +68,11 @@ export class Loupe {
     context.clearRect(0, 0, canvas.width, canvas.height);
     const middle = canvas.width / 2;
     if (image.complete && image.naturalWidth) {
-      const times = TIMES * ratio * (this.view.width / image.naturalWidth);
+      const times = TIMES * ratio * (this.width / image.naturalWidth);
       context.imageSmoothingEnabled = false;
       // Pixel centres are whole numbers: the first pixel reaches from -0.5 to 0.5.
       context.setTransform(times, 0, 0, times, middle, middle);
-      const to = image.naturalWidth / this.view.width;
+      const to = image.naturalWidth / this.width;
       context.drawImage(image, -(this.at[0] + 0.5) * to, -(this.at[1] + 0.5) * to);
       context.setTransform(1, 0, 0, 1, 0, 0);
     }

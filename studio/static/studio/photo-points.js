@@ -28,6 +28,7 @@ if (svg && form) {
   let asked = 0;
   let timer = 0;
 
+  const [width, height] = [Number(svg.dataset.width), Number(svg.dataset.height)];
   const scale = () => view.width / svg.getBoundingClientRect().width;
 
   function draw(name) {
@@ -55,10 +56,11 @@ if (svg && form) {
     if (!active) return;
     const [x, y] = points[active];
     points[active] = [
-      Math.min(Math.max(x + dx, 0), view.width - 1),
-      Math.min(Math.max(y + dy, 0), view.height - 1),
+      Math.min(Math.max(x + dx, 0), width - 1),
+      Math.min(Math.max(y + dy, 0), height - 1),
     ].map((c) => Math.round(c * 100) / 100);
     draw(active);
+    groups.get(active).classList.remove("is-unplaced");
     loupe.show(points[active]);
     field.value = JSON.stringify(points);
     ask();
@@ -205,6 +207,9 @@ if (svg && form) {
     const body = form.querySelector("[data-lines]");
     const rows = new Map([...body.querySelectorAll("[data-line]")].map((row) => [row.dataset.line, row]));
     if (lines.length && !rows.size) body.replaceChildren();
+    form.querySelector("[data-unsure-all]").hidden = lines.some((line) => line.trusted);
+    const told = new Set(lines.map((line) => line.key));
+    for (const [key, row] of rows) if (!told.has(key)) row.remove();
     for (const line of lines) fill(rows.get(line.key) ?? append(body), line);
   }
 
@@ -223,6 +228,8 @@ if (svg && form) {
     row.classList.toggle("unsure", !line.trusted);
     row.toggleAttribute("data-disagrees", line.disagrees);
     put("label", line.label);
+    put("note", line.note);
+    row.querySelector("[data-note]").hidden = !line.note;
     put("value", line.value);
     put("unit", line.unit);
     put("doubt", line.doubt);
@@ -231,10 +238,20 @@ if (svg && form) {
     row.querySelector("[data-unsure]").hidden = line.trusted;
     const keep = row.querySelector("[data-keep]");
     // A size that a hand has just made sure is kept unless the teacher says otherwise.
-    if (isNew || keep.disabled) keep.checked = line.keep;
+    if (isNew || row.dataset.sure !== String(line.trusted)) keep.checked = line.keep;
+    row.dataset.sure = String(line.trusted);
     keep.value = line.key;
     keep.disabled = !line.may_keep;
   }
+
+  const zoom = box.querySelector("[data-zoom]");
+  zoom?.addEventListener("click", () => {
+    const close = zoom.getAttribute("aria-pressed") === "true";
+    zoom.setAttribute("aria-pressed", String(!close));
+    svg.setAttribute("viewBox", close ? svg.dataset.close : svg.dataset.whole);
+    for (const name of groups.keys()) draw(name);
+    svg.dispatchEvent(new Event("zoomed"));
+  });
 
   new ResizeObserver(() => {
     for (const name of groups.keys()) draw(name);

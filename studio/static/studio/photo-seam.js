@@ -148,7 +148,7 @@ if (panel) {
     const step = event.shiftKey ? 10 : 1;
     const by = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] }[event.key];
     if (event.key === "Insert" || event.key === "+") {
-      const [x, y] = line.at(-1) ?? [view.width / 2, view.height * 0.75];
+      const [x, y] = line.at(-1) ?? [view.x + view.width / 2, view.y + view.height * 0.75];
       line.push([x, Math.max(0, y - view.height / 12)]);
     } else if (by && line.length) {
       const last = line.at(-1);
@@ -236,4 +236,5 @@ if (panel) {
   setMode(points() ? "points" : panel.open ? "line" : "points");
   if (line.length) changed();
   new ResizeObserver(draw).observe(svg);
+  svg.addEventListener("zoomed", draw);
 }

@@ -1,0 +1,1 @@
+"""The camera, held against rendered cups, published examples and general libraries."""
