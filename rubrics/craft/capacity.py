@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from .fits import propagate
-from .geometry import loft_volume, rounded_square
+from .geometry import circle, loft_volume, rounded_square
 from .inputs import SMALLEST_SIZE, NotReadError, TooFewError, positive_numbers
 from .levels import COVERAGE_FACTOR, Limit
 from .plan import GLAZED, Plan
@@ -79,6 +79,7 @@ def inside_volume(
     base_mm: float,
     *,
     foot_corner_radius_mm: float = 0.0,
+    diameters_mm: Sequence[tuple[float, float]] = (),
 ) -> float:
     """Volume inside a cup that runs straight from a rounded square foot to a round rim. [ml]
 
@@ -93,15 +94,22 @@ def inside_volume(
         Thicknesses. [mm]
     foot_corner_radius_mm : float
         Outside radius of the foot's corners. [mm]
+    diameters_mm : sequence of (height, outside diameter), from below
+        Where the cup is round on the way, as at a belly: the wall runs straight between. [mm]
     """
-    rise = height_mm
-    slant = math.hypot(1.0, (rim_diameter_mm - foot_side_mm) / 2 / rise)
-    level_wall = wall_mm * slant
-    below = rounded_square(
-        max(foot_side_mm - 2 * level_wall, 0.0), max(foot_corner_radius_mm - level_wall, 0.0)
-    )
-    above = max(rim_diameter_mm / 2 - level_wall, 0.0)
-    return loft_volume(below, above, rise, start=min(base_mm / rise, 1.0)) / MM3_PER_ML
+    volume, z, half = 0.0, 0.0, foot_side_mm / 2
+    for top, diameter in (*diameters_mm, (height_mm, rim_diameter_mm)):
+        rise = top - z
+        inset = wall_mm * math.hypot(1.0, (diameter / 2 - half) / rise)
+        if z == 0:
+            corner = max(foot_corner_radius_mm - inset, 0.0)
+            below = rounded_square(max(foot_side_mm - 2 * inset, 0.0), corner)
+        else:
+            below = circle(max(half - inset, 0.0))
+        start = min(max((base_mm - z) / rise, 0.0), 1.0)
+        volume += loft_volume(below, max(diameter / 2 - inset, 0.0), rise, start)
+        z, half = top, diameter / 2
+    return volume / MM3_PER_ML
 
 
 def planned_capacity(plan: Plan) -> float | None:
@@ -231,10 +239,17 @@ def by_geometry(
     growth = plan.growth(GLAZED, stage) or (1.0, 0.0)
     corner = plan.foot_corner_radius_mm * growth[0]
 
-    def volume(*outside: float) -> float:
-        return inside_volume(*outside, foot_corner_radius_mm=corner)
+    waist = sheet.diameters(stage, sizes["height"].value_mm)
+    levels = [z for z, _ in waist]
 
-    used: list[Size] = list(sizes.values())
+    def volume(*outside: float) -> float:
+        return inside_volume(
+            *outside[: len(OUTSIDE_SIZES)],
+            foot_corner_radius_mm=corner,
+            diameters_mm=list(zip(levels, outside[len(OUTSIDE_SIZES) :], strict=True)),
+        )
+
+    used = [*sizes.values(), *(size for _, size in waist)]
     value, u = propagate(volume, [size.value_mm for size in used], [size.u_mm for size in used])
     if value <= 0:
         raise ReadingsError(

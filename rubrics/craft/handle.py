@@ -19,7 +19,7 @@ from .levels import Limit
 from .plan import GLAZED, Plan
 from .readings import STAGES, Reading, ReadingsError
 from .results import HandleAlignment, Judged, Station
-from .sheet import READ, Sheet, Size
+from .sheet import PLANNED, READ, SCALED, Sheet, Size
 from .verdict import judge
 
 QUANTITIES = ("handle_top", "handle_bottom", "handle_twist")
@@ -239,12 +239,15 @@ def _decides(judged: Sequence[Judged]) -> str | None:
     return max(judged, key=lambda j: abs(j.value) / j.limit if j.limit else math.inf).figure
 
 
+_FROM_BEST = (READ, SCALED, PLANNED)
+
+
 def cup_radius(height_mm: float, stage: str, sheet: Sheet, plan: Plan) -> Size | None:
     """Outside radius of the cup at a height, between foot and rim by straight lines.
 
     A squared foot counts with the circle of the same perimeter. Its own radius runs from half
     its side to half its diagonal, and nobody says which of them the handle stands over: that
-    half-range is taken as a rectangular uncertainty, fading towards the round rim. Diameters
+    range is taken as a rectangular uncertainty, fading towards the round rim. Diameters
     read at a height on the way are used as they are.
     """
     sizes = {key: sheet.size(key, stage, plan) for key in ("height", "rim_diameter", "foot_side")}
@@ -256,25 +259,13 @@ def cup_radius(height_mm: float, stage: str, sheet: Sheet, plan: Plan) -> Size |
     foot_radius = rounded_square(foot.value_mm, corner).perimeter / (2 * math.pi)
     diagonal = foot.value_mm * DIAGONAL_OF_UNIT_SQUARE - ROUNDING_OF_DIAGONAL * corner
     u_shape = (diagonal - foot.value_mm) / 2 / math.sqrt(12)
-    between = _diameters_on_the_way(sheet, stage, top.value_mm)
+    between = [(z, size.value_mm / 2) for z, size in sheet.diameters(stage, top.value_mm)]
     profile = [(0.0, foot_radius), *between, (top.value_mm, rim.value_mm / 2)]
     first_round = profile[1][0]
     share = max(0.0, 1 - height_mm / first_round)
     u = math.hypot(u_shape * share, foot.u_mm / 2 * share, rim.u_mm / 2 * (1 - share))
-    sources = {size.source for size in (top, rim, foot)}
-    source = READ if sources == {READ} else max(sources, key=("read", "scaled", "plan").index)
+    source = max((size.source for size in (top, rim, foot)), key=_FROM_BEST.index)
     return Size(profile_radius(height_mm, profile), u, source)
-
-
-def _diameters_on_the_way(sheet: Sheet, stage: str, top_mm: float) -> list[tuple[float, float]]:
-    """(height, radius) of the diameters read at this stage between foot and rim."""
-    return sorted(
-        (r.height_mm, r.value / 2)
-        for r in sheet.at(stage, "dimension")
-        if r.name in {"diameter", "max_diameter"}
-        and r.height_mm is not None
-        and 0 < r.height_mm < top_mm
-    )
 
 
 def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> HandleAlignment:

@@ -18,6 +18,11 @@ WALL, RIM = "wall", "rim"
 
 RIM_DIAMETERS = ("rim_diameter", "rim_diameter_2")
 
+WAIST_DIAMETERS = frozenset({"diameter", "max_diameter"})
+
+LEAST_APART_MM = 1.0
+"""Two levels closer than this tell no slope: a height on a curved wall is not placed finer. [mm]"""
+
 PLANNED_SIZE_U = 0.03
 """Share of a planned size by which a hand-built piece misses it: a standard uncertainty.
 
@@ -104,6 +109,25 @@ class Sheet:
             return Size(found.value_mm * ratio, u, SCALED)
         planned = plan.planned_wall_mm(stage) if key == WALL else plan.planned_mm(key, stage)
         return None if planned is None else Size(planned, planned * PLANNED_SIZE_U, PLANNED)
+
+    def diameters(self, stage: str, top_mm: float) -> list[tuple[float, Size]]:
+        """Diameters read at a stage between foot and rim, from below: (height, size).
+
+        One that lies within a millimetre of the foot, of the rim or of the one below adds
+        nothing but a kink, and is passed over.
+        """
+        found: list[tuple[float, Size]] = []
+        below = 0.0
+        at_a_height = [
+            r
+            for r in self.at(stage, "dimension")
+            if r.name in WAIST_DIAMETERS and r.height_mm is not None
+        ]
+        for r in sorted(at_a_height, key=lambda r: r.height_mm):
+            if below + LEAST_APART_MM <= r.height_mm <= top_mm - LEAST_APART_MM:
+                found.append((r.height_mm, _mean_size([r])))
+                below = r.height_mm
+        return found
 
 
 def _key(reading: Reading) -> str:

@@ -99,6 +99,31 @@ def test_sizes_that_were_not_read_come_from_another_stage_or_the_plan():
     assert u > 0.03 * value
 
 
+def test_a_diameter_on_the_straight_wall_changes_nothing_but_one_on_a_belly_does():
+    # A round foot: half way between 60 and 80 the straight wall has 70.
+    sizes, foot = (90, 80, 60, 5, 6), {"foot_corner_radius_mm": 30}
+    straight = inside_volume(*sizes, **foot)
+    assert inside_volume(*sizes, **foot, diameters_mm=[(45, 70)]) == pytest.approx(straight)
+    # Two frusta by the textbook formula, the wall of no thickness and no base.
+    bellied = inside_volume(90, 80, 60, 0, 0, **foot, diameters_mm=[(45, 90)])
+
+    def frustum(r, s):
+        return math.pi * 45 * (r * r + r * s + s * s) / 3000
+
+    assert bellied == pytest.approx(frustum(30, 45) + frustum(45, 40))
+
+
+def test_a_belly_that_was_read_is_used():
+    outside = [
+        reading("dimension", "glazed", 95, "height"),
+        reading("dimension", "glazed", 85, "rim_diameter"),
+    ]
+    belly = reading("dimension", "glazed", 100, "max_diameter", height=50)
+    slim, *_ = by_geometry(Sheet(outside), "glazed", Plan())
+    full, *_ = by_geometry(Sheet([*outside, belly]), "glazed", Plan())
+    assert full > 1.2 * slim
+
+
 def test_a_depth_inside_tells_the_base():
     outside = [
         reading("dimension", "glazed", 95, "height", u=0.3),

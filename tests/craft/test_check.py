@@ -254,6 +254,8 @@ NAMES = (
     "rim_diameter",
     "foot_side",
     "depth",
+    "diameter",
+    "max_diameter",
     "1",
     "2",
     "3",
