@@ -42,15 +42,15 @@ def picture(facts: Facts, width: float) -> Scene:
     foot_left, foot_right = _inner(inside_foot, x)
     water = ((left, top), (right, top), (foot_right, inside_foot), (foot_left, inside_foot))
     sheet.add(Path(water, Role.MEASURE_WASH, closed=True))
-    _whisker(sheet, level(held + expanded(u)), top, level(held - expanded(u)), right + WALL + 10)
-    words_x = right + WALL + 22
+    _whisker(sheet, level(held + expanded(u)), top, level(held - expanded(u)), x + HALF_RIM + 12)
+    words_x = x + HALF_RIM + 24
     said = f"holds {with_doubt('capacity_ml', held, u)}"
     nudges = [(0.0, d) for d in (0, -14, 14, -28, 28, -42, 42)]
     sheet.label(*around(Text(words_x, top + 4, said, Role.MEASURE_TEXT, 12.0, True), nudges))
     if planned is not None:
         line = level(planned)
-        a, b = _inner(line, x)
-        sheet.add(Line(a - WALL - 8, line, b + WALL + 16, line, Role.PLAN))
+        a, _ = _inner(line, x)
+        sheet.add(Line(a - WALL - 8, line, x + HALF_RIM + 18, line, Role.PLAN))
         words = f"planned {number(planned, 0)}{HARD_SPACE}ml"
         sheet.label(*around(Text(words_x, line + 4, words, Role.INK, 12.0), nudges))
     _two_ways(sheet, facts, words_x)
@@ -75,6 +75,8 @@ def _cup(sheet: Sheet, x: float) -> None:
     )
     rim_left, rim_right = _inner(RIM_Y, x)
     foot_left, foot_right = _inner(inside_foot, x)
+    inside = ((rim_left, RIM_Y), (rim_right, RIM_Y), (foot_right, inside_foot))
+    sheet.add(Path((*inside, (foot_left, inside_foot)), Role.PAPER, closed=True))
     sheet.add(
         Path(
             (

@@ -127,8 +127,7 @@ def _from_above(sheet: Sheet, facts: Facts, x: float) -> None:
     _seam(sheet, facts, at)
     rows = []
     if twist is not None:
-        side = f" {_side(twist)}" if _side(twist) else ""
-        rows.append(f"twist {quantity('twist_deg', abs(twist))}{side}")
+        rows.append(f"twist {quantity('twist_deg', abs(twist))}")
     if placement is not None:
         side = f" {_side(placement)}" if _side(placement) else ""
         rows.append(f"off its place {quantity('placement_deg', abs(placement))}{side}")

@@ -31,16 +31,26 @@ OPPOSITE_DEG = 180.0
 def picture(facts: Facts, width: float) -> Scene:
     """Draw the wall of a result of ``wall_evenness``."""
     sheet = Sheet(width, HEIGHT)
-    stations = [s for s in facts["stations"] if s["azimuth_deg"] is not None]
+    stations = _placed(facts["stations"])
     cut = _cut([s["azimuth_deg"] for s in stations])
 
     def across(azimuth_deg: float) -> float:
         return ((azimuth_deg - cut) % 360.0) / 360.0 * width
 
-    _slab(sheet, facts, across)
+    placed = any(s["azimuth_deg"] is not None for s in facts["stations"])
+    _slab(sheet, facts, across, placed)
     _slices(sheet, facts, stations, across)
     _strip(sheet, facts, width)
     return sheet.scene()
+
+
+def _placed(stations: list[Facts]) -> list[Facts]:
+    """The readings with a side; where none has one, all of them in a row, as they were taken."""
+    placed = [s for s in stations if s["azimuth_deg"] is not None]
+    if placed:
+        return placed
+    step = 360.0 / len(stations)
+    return [s | {"azimuth_deg": OPPOSITE_DEG + step * (i + 0.5)} for i, s in enumerate(stations)]
 
 
 def _cut(azimuths_deg: list[float]) -> float:
@@ -55,10 +65,13 @@ def _cut(azimuths_deg: list[float]) -> float:
     return min(open_enough, key=lambda m: (round(abs(wrap_half_turn(m - OPPOSITE_DEG)), 6), -m))
 
 
-def _slab(sheet: Sheet, facts: Facts, across) -> None:
+def _slab(sheet: Sheet, facts: Facts, across, placed: bool) -> None:
     foot = SLAB_TOP + SLAB_HEIGHT
     sheet.add(Rect(0.5, SLAB_TOP, sheet.width - 1, SLAB_HEIGHT, Role.CLAY, 2.0))
     sheet.label(Text(0, SLAB_TOP - 5, "rim", Role.SOFT))
+    if not placed:
+        sheet.label_row(sheet.width / 2, foot + 16, "places not noted", anchor="middle")
+        return
     seam = facts.get("seam_azimuth_deg")
     if seam is not None:
         for top in (SLAB_TOP, foot - NOTCH):
@@ -89,14 +102,14 @@ def _slices(sheet: Sheet, facts: Facts, stations: list[Facts], across) -> None:
     room = COLUMN_SHARE * sheet.width / columns
     per_mm = min(UNITS_PER_MM, room / max(thickest, planned or 0.0, 1.0))
     heights = [s["height_mm"] for s in stations if s["height_mm"] is not None]
-    top = max(heights, default=0.0) * RIM_ROOM
-    thin = facts.get("thinnest")
-    for station in sorted(stations, key=lambda s: _extreme(s, facts)):
+    top = max(heights) * RIM_ROOM if len(set(heights)) > 1 else 0.0
+    thinnest, thickest = _extreme(facts, min), _extreme(facts, max)
+    for station in sorted(stations, key=lambda s: s["value_mm"] not in (thinnest, thickest)):
         x = across(station["azimuth_deg"])
         y = _level(station["height_mm"], top)
         half = station["value_mm"] * per_mm / 2
         left, right = max(1.0, x - half), min(sheet.width - 1.0, x + half)
-        is_thin = station == thin
+        is_thin = station["value_mm"] == thinnest and thinnest < thickest
         role = Role.CLAY_DARK if is_thin else Role.MEASURE_WASH
         sheet.add(Rect(left, y - SLICE, right - left, SLICE, role, 1.5))
         if planned:
@@ -114,19 +127,19 @@ def _slices(sheet: Sheet, facts: Facts, stations: list[Facts], across) -> None:
             number(station["value_mm"], 1),
             Role.CLAY_TEXT if is_thin else Role.INK,
             11.5,
-            strong=is_thin or station == facts.get("thickest"),
+            strong=is_thin or station["value_mm"] == thickest > thinnest,
             anchor="middle",
         )
         sheet.label(*map(sheet.inside, around(words, ((0, 0), (0, -SLICE - 15)))))
 
 
-def _extreme(station: Facts, facts: Facts) -> int:
-    """The thinnest and the thickest get their numbers before the others do."""
-    return 0 if station in (facts.get("thinnest"), facts.get("thickest")) else 1
+def _extreme(facts: Facts, which) -> float:
+    """The thinnest or the thickest reading; they get their numbers before the others do. [mm]"""
+    return which(s["value_mm"] for s in facts["stations"])
 
 
 def _level(height_mm: float | None, top: float) -> float:
-    """Height on the page; a reading without one sits in the middle."""
+    """Height on the page; in the middle where no height is known, or but one."""
     inner = SLAB_HEIGHT - 2 * 16.0
     share = 0.5 if height_mm is None or top <= 0 else min(max(height_mm / top, 0.0), 1.0)
     return SLAB_TOP + SLAB_HEIGHT - 18.0 - share * (inner - 4.0)

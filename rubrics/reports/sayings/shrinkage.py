@@ -44,7 +44,7 @@ def _mm(value: float) -> str:
 
 
 def _name(dimension: Facts) -> str:
-    return DIMENSION_WORDS.get(dimension["name"], dimension["name"].replace("_", " "))
+    return _words_for(dimension["name"])
 
 
 def _what(facts: Facts) -> str:
@@ -66,16 +66,26 @@ def _odd_one(facts: Facts) -> str:
     odd = facts.get("stands_out")
     if not odd:
         return ""
-    name = DIMENSION_WORDS.get(odd, odd.replace("_", " "))
     return said(
-        "One size does not fit the others: the {name}. Measure it again, or look for a warp.",
-        name=name,
+        "One size does not fit the others: the {name}. It may be misread, or warped.",
+        name=_words_for(odd),
     )
 
 
+def _words_for(name: str) -> str:
+    return DIMENSION_WORDS.get(name, name.replace("_", " "))
+
+
 def _missed(facts: Facts) -> Facts | None:
-    """The dimension that misses its planned size most, if by enough to matter."""
-    planned = [d for d in facts["dimensions"] if d.get("miss_mm") is not None]
+    """The dimension that misses its planned size most, if by enough to matter.
+
+    One that does not fit the others is not explained: it is measured again first.
+    """
+    planned = [
+        d
+        for d in facts["dimensions"]
+        if d.get("miss_mm") is not None and d["name"] != facts.get("stands_out")
+    ]
     worst = max(planned, key=lambda d: abs(d["miss_mm"]), default=None)
     return worst if worst and abs(worst["miss_mm"]) >= WORTH_A_WORD_MM else None
 
@@ -123,6 +133,9 @@ def _expected(facts: Facts) -> str:
 
 
 def _do(facts: Facts, missed: Facts | None) -> str:
+    odd = facts.get("stands_out")
+    if odd and needs_work(facts):
+        return said("Measure the {name} once more before you trust it.", name=_words_for(odd))
     if (
         missed
         and missed.get("planned_wet_mm")
