@@ -106,9 +106,22 @@ def rubric_edit(request: HttpRequest, rubric_id: int) -> HttpResponse:
         "head": head,
         "criteria": criteria,
         "saved_elsewhere": saved_elsewhere,
+        "problems": _problems(head, criteria) if request.method == "POST" else [],
         "weight_sum": plain_number(criteria.weight_sum),
     }
     return TemplateResponse(request, "rubrics/rubric_edit.html", context, status=status)
+
+
+def _problems(head: HeadForm, criteria) -> list[tuple[str, str]]:
+    """Every field in question: what it is called, and its id to jump to."""
+    removed = criteria.deleted_forms if criteria.is_valid() else []
+    found = [(field.label, field.id_for_label) for field in head if field.errors]
+    for form in criteria.forms:
+        if form in removed:
+            continue
+        letter = form["letter"].value() or "New"
+        found += [(f"{letter}: {f.label}", f.id_for_label) for f in form if f.errors]
+    return found
 
 
 def _seen_now(request: HttpRequest, found: Rubric) -> HeadForm:

@@ -147,6 +147,7 @@ def test_bad_input_is_told_at_its_field_and_nothing_is_lost(
     text = page.content.decode()
     assert sentence in text.split(f'name="{field}"')[1].split("</div>")[0]
     assert "TYPED-AND-KEPT" in text
+    assert f'<a href="#id_{field}">' in text
     assert content_of(shelf.own) == before
 
 
