@@ -31,10 +31,14 @@ PRIOR = {
 }  # fmt: skip
 BELLY_BEND_SD_MM = 2.5  # of the second difference between knots: a thrown or slab wall is smooth
 FILLET_MM = 1.5  # the rounded edge under the foot
+# Below this slope the rounding lies in its own shadow, and what shows is a dark edge straight under it.
+FILLET_SEEN = np.radians(-48)
 FOOT_LEVEL_MM = 2.0  # where the foot's outline is measured
 ANGLES = 120
 BODY_RINGS = 26
-FILLET_PSI = np.radians([-86, -75, -60, -45, -30, -15])
+FILLET_PSI = np.radians([-90, -90, -90, -48, -30, -14])
+FILLET_LIFT_MM = np.array([0.0, 0.01, 0.06, 0.0, 0.0, 0.0])  # the dark edge stands upright ...
+FILLET_INWARD_MM = np.array([1.0, 0.0, 0.0, 0.0, 0.0, 0.0])  # ... and turns in under the foot
 LIP_PSI = np.radians([0, 12, 25, 38, 50, 62, 74, 86, 98, 112])
 
 
@@ -95,6 +99,10 @@ def _spline_matrix(u):
 _BODY_U = np.linspace(0, 1, BODY_RINGS)
 RING_U = np.concatenate([np.zeros(len(FILLET_PSI)), _BODY_U, np.ones(len(LIP_PSI) - 1)])
 RING_PSI = np.concatenate([FILLET_PSI, np.zeros(BODY_RINGS), LIP_PSI[1:]])
+_INWARD, _LIFT = (
+    np.concatenate([a, np.zeros(len(RING_U) - len(FILLET_PSI))])
+    for a in (FILLET_INWARD_MM, FILLET_LIFT_MM)
+)
 FIRST_LIP = len(FILLET_PSI) + BODY_RINGS - 1  # the ring where the rounding of the rim begins
 RINGS = len(RING_U)
 _SPLINE = _spline_matrix(RING_U)
@@ -126,10 +134,10 @@ def surface(shape: np.ndarray) -> np.ndarray:
     radius = half[:, None] * ((1 - roundness)[:, None] * squared + roundness[:, None])
     oval = p["oval_c"] * np.cos(2 * _THETA) + p["oval_s"] * np.sin(2 * _THETA)
     radius = radius + u[:, None] * oval
-    cos_psi, sin_psi = np.cos(RING_PSI), np.sin(RING_PSI)
+    cos_psi, sin_psi = np.cos(np.maximum(RING_PSI, FILLET_SEEN)), np.sin(RING_PSI)
     bend = np.where(RING_PSI < 0, FILLET_MM, lip)  # radius of the rounding
-    radius = radius - (bend * (1 - cos_psi))[:, None]
-    z = FILLET_MM + u * (p["height"] - lip - FILLET_MM) + bend * sin_psi
+    radius = radius - (bend * (1 - cos_psi) + _INWARD)[:, None]
+    z = _LIFT + FILLET_MM + u * (p["height"] - lip - FILLET_MM) + bend * sin_psi
     x, y = radius * np.cos(_THETA), radius * np.sin(_THETA)
     wave = p["wave_c"] * np.cos(2 * _THETA) + p["wave_s"] * np.sin(2 * _THETA)
     rise = p["slope_x"] * x + p["slope_y"] * y + wave
@@ -141,6 +149,14 @@ def surface(shape: np.ndarray) -> np.ndarray:
         ],
         -1,
     )
+
+
+def foot_outline(grid: np.ndarray) -> np.ndarray:
+    """Outline of the foot at the level where it is measured; shape (ANGLES, 3)."""
+    low, high = grid[len(FILLET_PSI)], grid[len(FILLET_PSI) + 1]
+    z0, z1 = low[:, 2].mean(), high[:, 2].mean()
+    t = (FOOT_LEVEL_MM - z0) / (z1 - z0)
+    return (1 - t) * low + t * high
 
 
 def normals(grid: np.ndarray) -> np.ndarray:

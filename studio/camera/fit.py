@@ -21,8 +21,8 @@ MOVED_SIGNAL = 9.0  # squared pull of the untouched placement, per unknown, that
 RELIEF_SD_MM = 0.12  # stamped or thrown relief about the smooth wall, until the picture tells
 RELIEF_LENGTH_MM = 5.0  # along an outline the relief of two such neighbours is the same
 EDGE_SD_PX = 0.12
-HANDLE_PROBE_MM = (2.0, 3.5, 5.0)
-HANDLE_MARGIN_MM = 2.5
+HANDLE_PROBE_MM = (3.0, 4.0, 5.0)  # the mask's handle begins 2.5 mm out
+HANDLE_MARGIN_MM = 2.0
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
 CAUCHY = 2.5
 MASK_STEPS = ((35, 6), (35, 6), (25, 4), (25, 2))  # reach and standard deviation of a mask edge [mm]
@@ -90,6 +90,7 @@ class Traced:
     contrast: np.ndarray
     weight: np.ndarray
     px_per_mm: np.ndarray
+    hidden: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -105,6 +106,8 @@ class Solution:
     covariance : ndarray
         Shape, then places, then camera changes, in this order.
     traced : list of Traced
+    views : list of View
+        As given, with the silhouettes split anew by the shape.
     moved : bool
         Whether the piece was found to have been moved between the photos.
     """
@@ -114,6 +117,7 @@ class Solution:
     cameras: list
     covariance: np.ndarray
     traced: list = field(default_factory=list)
+    views: list = field(default_factory=list)
     moved: bool = False
 
     def grid(self, k: int, shape: np.ndarray | None = None) -> np.ndarray:
@@ -237,13 +241,14 @@ def _trace(state, k, mode, reach, prefer, sd_mm):
             blur_px=view.blur_px if mode == "limb" else None,
         )  # fmt: skip
         offset, snr, contrast = found.offset_px, found.snr, found.contrast
-    offset = np.where(_at_handle(view, line, scale), np.nan, offset)
+    hidden = _at_handle(view, line, scale)
+    offset = np.where(hidden, np.nan, offset)
     contact = np.where(line.ring < len(cup.FILLET_PSI), FOOT_CONTACT_SD_MM, 0.0)
     variance = (np.hypot(sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
     weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
     pull = np.where(np.isfinite(offset), offset / np.sqrt(variance), 0.0)
     weight = weight / (1 + (pull / CAUCHY) ** 2)
-    return Traced(line, camera, offset, snr, contrast, weight, scale)
+    return Traced(line, camera, offset, snr, contrast, weight, scale, hidden)
 
 
 _SHAPE_STEP = 1e-4
@@ -330,7 +335,7 @@ def solve(views: list[View], start: np.ndarray | None = None, place_sd=PLACE_SD)
         traced, normal, _ = _iterate(state, "limb", 1.2, 0.7, relief, 1.0)
     cameras = [state.camera(k) for k in range(state.n)]
     return Solution(
-        state.shape, list(state.places), cameras, np.linalg.inv(normal), traced,
+        state.shape, list(state.places), cameras, np.linalg.inv(normal), traced, state.views,
         bool(np.any(place_sd > PLACE_SD)),
     )  # fmt: skip
 
@@ -366,6 +371,15 @@ def _common_edge(view, traced, rim):
     floor = np.percentile(mean, 20)
     clear = np.nonzero(mean > floor + RIM_SHARE * (mean.max() - floor))[0]
     return float(RIM_LOOK_MM[clear[-1]] - RIM_HALF_EDGE_MM)
+
+
+def solve_together(views: list[View]) -> Solution:
+    """Fit all views as untouched between the photos; as moved where that does not hold."""
+    solution = solve(views)
+    if len(views) == 1:
+        return solution
+    pull = max(float(((p / PLACE_SD) ** 2).sum()) for p in solution.places[1:])
+    return solve(views, place_sd=MOVED_SD) if pull > MOVED_SIGNAL * N_PLACE else solution
 
 
 def _split_again(state, k):

@@ -168,7 +168,7 @@ def _beyond(mask, guess, per_mm):
     _, parts = cv2.connectedComponents(beyond)
     grown = np.isin(parts, list(set(np.unique(parts[far > 0])) - {0})).astype(np.uint8)
     body = mask & ~grown
-    return body, cv2.dilate(grown, _disc(MIRROR_MARGIN_MM * per_mm)) & ~guess
+    return body, grown
 
 
 def _recoloured(s, guess, per_mm):

@@ -1,0 +1,242 @@
+"""The door: photographs in, measures out.
+
+Photos of one piece at one stage are solved together. Whatever cannot be read comes back with a sentence, never with
+an exception of a library and never silently.
+"""
+
+import re
+from collections import defaultdict
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+import cv2
+import numpy as np
+
+from studio.camera import cup, edges, fit, grip, handle, markers, mat, outline, pose, side, slip, top
+from studio.camera import trust as trust_
+from studio.camera.intake import Photo, PhotoError, decode
+from studio.camera.uncertainty import Measure
+
+WORK_SIDE_PX = 2400  # a longer picture is reduced: the cup's relief, not the pixel, limits the measures
+NAMED = re.compile(
+    r"^(?P<code>[A-Za-z0-9]+-[0-9]+)(?:-(?P<stage>[a-z]+))?(?:-(?P<view>side|top))?", re.ASCII
+)
+STAGES = ("wet", "leather", "dry", "bisque", "fired", "glazed")
+
+
+@dataclass(frozen=True)
+class PhotoReading:
+    """What one photograph tells.
+
+    Attributes
+    ----------
+    file : str
+    code : str or None
+        Of the piece: by the slip, else by the file's name.
+    stage : str or None
+        By the file's name.
+    view : str or None
+        "side" or "top".
+    camera : dict or None
+        reprojection_px, distance_mm, elevation_deg and azimuth_deg.
+    measures : dict of str to Measure
+    message : str or None
+        A sentence when something could not be read; None when all is well.
+    taken_at : datetime or None
+    readable : bool
+        False when the file is no picture at all.
+    solved_with : tuple of str
+        Other files solved together with this one.
+    """
+
+    file: str
+    code: str | None = None
+    stage: str | None = None
+    view: str | None = None
+    camera: dict | None = None
+    measures: dict = field(default_factory=dict)
+    message: str | None = None
+    taken_at: datetime | None = None
+    readable: bool = True
+    solved_with: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict:
+        """Plain values for JSON."""
+        return {
+            "file": self.file, "code": self.code, "stage": self.stage, "view": self.view,
+            "camera": self.camera,
+            "measures": {
+                name: {"value": round(m.value, 4), "u": round(m.u, 4), "trusted": m.trusted}
+                for name, m in self.measures.items()
+            },
+            "message": self.message, "solved_with": list(self.solved_with),
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Prepared:
+    reading: PhotoReading
+    view: fit.View | None = None
+
+
+def read_photos(
+    files: list[tuple[str, bytes]], check_bar_mm: float = mat.CHECK_BAR_MM
+) -> list[PhotoReading]:
+    """Read photographs; those of one piece at one stage are solved together.
+
+    Parameters
+    ----------
+    files : list of (str, bytes)
+        File name and content.
+    check_bar_mm : float
+        Length of the mat's check bar by a ruler [mm]: the printer's scale.
+
+    Returns
+    -------
+    list of PhotoReading
+        In the order of the files.
+    """
+    prepared = [_prepare(name, data, mat.print_scale(check_bar_mm)) for name, data in files]
+    together = defaultdict(list)
+    for k, p in enumerate(prepared):
+        if p.view is not None:
+            r = p.reading
+            key = (r.code, r.stage) if r.code else (None, k)
+            together[key].append(k)
+    out = [p.reading for p in prepared]
+    for members in together.values():
+        # A side view first: it sees the foot, where the solution starts.
+        order = sorted(members, key=lambda k: out[k].view != "side")
+        for k, reading in zip(order, _measure([prepared[k] for k in order]), strict=True):
+            out[k] = reading
+    return out
+
+
+def name_facts(name: str) -> tuple[str | None, str | None]:
+    """Code and stage as a file name tells them: K3-01-leather-side.jpg."""
+    found = NAMED.match(name.rsplit("/", 1)[-1])
+    if not found:
+        return None, None
+    stage = found["stage"]
+    return found["code"], stage if stage in STAGES else None
+
+
+def _prepare(name, data, scale):
+    code, stage = name_facts(name)
+    try:
+        photo = decode(name, data)
+    except PhotoError as problem:
+        return _Prepared(PhotoReading(name, code, stage, message=str(problem), readable=False))
+    reading = PhotoReading(name, code, stage, taken_at=photo.taken_at)
+    rgb, reduced = _working_size(photo)
+    grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
+    linear = markers.linear_light(rgb)
+    light = linear @ np.float32([0.2126, 0.7152, 0.0722])
+    found = markers.find_markers(grey, light)
+    try:
+        camera = pose.solve(found, rgb.shape[1::-1], photo.f35_mm, scale)
+    except pose.PoseError as problem:
+        return _Prepared(replace(reading, message=str(problem)))
+    on_slip = slip.read_code(grey, camera)
+    top_view = camera.elevation_deg > outline.STEEP_DEG
+    reading = replace(
+        reading,
+        code=on_slip or code,
+        view="top" if top_view else "side",
+        camera={
+            "reprojection_px": round(camera.reprojection_px * reduced, 4),
+            "distance_mm": round(camera.distance_mm, 2),
+            "elevation_deg": round(camera.elevation_deg, 3),
+            "azimuth_deg": round(camera.azimuth_deg, 3),
+        },
+    )
+    view = fit.View(
+        name, camera, linear, outline.separate(rgb, camera), edges.pixel_noise(linear),
+        float(np.median([m.blur_px for m in found])), outline.printed_edges(grey.shape, camera),
+    )  # fmt: skip
+    return _Prepared(reading, view)
+
+
+def _working_size(photo: Photo):
+    """The picture to work on and by how much it was reduced."""
+    side_px = max(photo.rgb.shape[:2])
+    if side_px <= WORK_SIDE_PX:
+        return photo.rgb, 1.0
+    factor = int(np.ceil(side_px / WORK_SIDE_PX))
+    h, w = (n // factor * factor for n in photo.rgb.shape[:2])
+    # Whole factors, cut evenly: pixels are averaged and the optical axis stays in the middle.
+    y, x = ((n - m) // 2 for n, m in zip(photo.rgb.shape[:2], (h, w), strict=True))
+    cut = photo.rgb[y : y + h, x : x + w]
+    small = cv2.resize(cut, (w // factor, h // factor), interpolation=cv2.INTER_AREA)
+    return small, float(factor)
+
+
+def _measure(group):
+    """Solve a group of prepared photos and measure each."""
+    views = [p.view for p in group]
+    try:
+        solution = fit.solve_together(views)
+    except np.linalg.LinAlgError:
+        sentence = "The outline could not be followed. Set the points by hand."
+        return [replace(p.reading, message=sentence) for p in group]
+    verdicts = [
+        trust_.judge(solution, k, p.reading.view == "top") for k, p in enumerate(group)
+    ]
+    grips, handles = _handles(solution, group)
+    out = []
+    for k, p in enumerate(group):
+        if p.reading.view == "top":
+            found = top.rim(solution, k)
+            found |= _named(grips[k], {"azimuth_deg": "handle_azimuth_deg",
+                                       "twist_deg": "handle_twist_deg"})  # fmt: skip
+        else:
+            found = side.measures(solution, k)
+            found |= _named(handles[k], SIDE_HANDLE_NAMES)
+        others = tuple(q.reading.file for q in group if q is not p)
+        out.append(_finished(p.reading, found, verdicts[k], others))
+    return out
+
+
+SIDE_HANDLE_NAMES = {
+    "reach_mm": "handle_reach_mm", "top_mm": "handle_top_mm", "bottom_mm": "handle_bottom_mm",
+    "opening_height_mm": "opening_height_mm", "opening_depth_mm": "opening_depth_mm",
+}  # fmt: skip
+
+
+def _named(found, names):
+    return {
+        ours: getattr(found, theirs)
+        for theirs, ours in names.items()
+        if getattr(found, theirs) is not None
+    }
+
+
+def _handles(solution, group):
+    """Handles of all views: the top view's direction helps the side view, and its curve the top view."""
+    tops = [k for k, p in enumerate(group) if p.reading.view == "top"]
+    sides = [k for k, p in enumerate(group) if p.reading.view == "side"]
+    grips = {k: grip.in_top_view(solution.views[k], solution, k) for k in tops}
+    azimuth = next((g.azimuth_deg for g in grips.values() if g.azimuth_deg), None)
+    handles = {}
+    for k in sides:
+        here = None
+        if azimuth is not None:
+            turned = np.degrees(solution.places[k][2] - solution.places[tops[0]][2])
+            here = Measure(azimuth.value + float(turned), azimuth.u)
+        handles[k] = handle.in_side_view(solution.views[k], solution, k, here)
+    curve = next((h.curve for h in handles.values() if h.curve), None)
+    if curve:
+        grips = {k: grip.in_top_view(solution.views[k], solution, k, curve) for k in tops}
+    return grips, handles
+
+
+def _finished(reading, found, verdict, others):
+    """Put trust on the measures and a sentence beside what may not be trusted."""
+    judged = {
+        name: replace(m, trusted=trust_.trusted(name, m.u, verdict))
+        for name, m in found.items()
+        if np.isfinite(m.value) and np.isfinite(m.u)
+    }
+    doubtful = [name for name, m in judged.items() if not m.trusted]
+    message = verdict.doubt or trust_.missing_sentence(doubtful, verdict)
+    return replace(reading, measures=judged, message=message, solved_with=others)
