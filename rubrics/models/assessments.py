@@ -2,7 +2,7 @@
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from studio.models import Piece
 
@@ -72,6 +72,14 @@ class Assessment(models.Model):
 
 class MarkQuerySet(models.QuerySet):
     """Named questions about marks."""
+
+    def by_teacher(self):
+        return self.filter(assessment__kind=Assessment.Kind.TEACHER)
+
+    def unexplained(self):
+        """Those whose :attr:`Mark.wants_reason` holds."""
+        leaves = Q(level__isnull=False, suggested__isnull=False) & ~Q(level__number=F("suggested"))
+        return self.filter(Q(excused=True) | leaves, reason="", reason_text="")
 
     def decided(self):
         """With a level, or excused; a mark that was cleared stays as an empty row."""

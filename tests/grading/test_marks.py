@@ -265,6 +265,21 @@ def test_progress_counts_every_piece_that_is_not_lost(judged):
     assert load_batch(judged.project).progress() == now
 
 
+def test_progress_knows_which_reasons_are_missing(judged):
+    read_wall(judged.piece, 6.0, 6.1, 6.0, 6.0)
+    by = {"by": judged.teacher, "expected_version": 99}
+    for criterion in judged.c.values():
+        set_level(judged.piece, criterion, 3, **by)
+    excuse(judged.piece, judged.c["G"], **by)
+    for letter, ready in (("B", 0), ("G", 1)):
+        now = progress(judged.project)
+        assert (now.finished, now.ready) == (1, 0)
+        give_reason(judged.piece, judged.c[letter], reason_text="Seen.", **by)
+        now = progress(judged.project)
+        assert (now.finished, now.ready) == (1, ready)
+        assert load_batch(judged.project).progress() == now
+
+
 def test_words_and_one_next_step_are_kept(judged):
     seen = {"seen_words": "", "seen_next_step": ""}
     set_words(
