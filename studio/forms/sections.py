@@ -42,16 +42,30 @@ class GradeBandForm(forms.ModelForm):
                 attrs={"class": "short", "step": "0.01", "min": "0", "max": "100"}
             ),
         }
-        error_messages = {
-            "label": {"required": "Write the grade."},
-            "from_percent": {"required": "Write from which percentage it is given."},
-        }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        # A row that was emptied is a grade taken away, so both fields or neither.
+        for field in self.fields.values():
+            field.required = False
 
     def clean_from_percent(self):
         edge = self.cleaned_data["from_percent"]
-        if not 0 <= edge <= 100:
+        if edge is not None and not 0 <= edge <= 100:
             raise forms.ValidationError("A percentage lies between 0 and 100.")
         return edge
+
+    def clean(self):
+        data = super().clean()
+        if data.get("label") and data.get("from_percent") is None:
+            if "from_percent" not in self.errors:
+                self.add_error("from_percent", "Write from which percentage it is given.")
+        elif data.get("from_percent") is not None and not data.get("label"):
+            self.add_error("label", "Write the grade.")
+        return data
+
+    def _post_clean(self):
+        """No row of its own is checked or built: the scale is written whole."""
 
 
 class BaseGradeScale(forms.BaseFormSet):
