@@ -10,6 +10,7 @@ from studio.models.pieces import CODE_LENGTH
 from studio.starter_plans import STARTER_PLANS
 
 SPARE_SIZES = 1
+WHOLE_TURN_DEG, FINGERS_OF_A_HAND, MOST_DARTS = 360, 4, 12
 CODE = re.compile(r"^[A-Za-z0-9][A-Za-z0-9-]*\Z")
 PREFIX_LENGTH = CODE_LENGTH - 4
 
@@ -137,14 +138,20 @@ class PlanForm(UnitMixin, forms.ModelForm):
 
     def clean_fingers(self):
         fingers = self.cleaned_data["fingers"]
-        if fingers > 4:
+        if fingers > FINGERS_OF_A_HAND:
             raise forms.ValidationError("A hand has four fingers to put through a handle.")
         return fingers
 
+    def clean_handle_from_seam_deg(self):
+        angle = self.cleaned_data["handle_from_seam_deg"]
+        if not -WHOLE_TURN_DEG <= angle <= WHOLE_TURN_DEG:
+            raise forms.ValidationError("An angle lies within a turn, from -360 to 360 degrees.")
+        return angle
+
     def clean_dart_count(self):
         count = self.cleaned_data["dart_count"]
-        if count > 12:
-            raise forms.ValidationError("Up to 12 darts can be planned.")
+        if count > MOST_DARTS:
+            raise forms.ValidationError(f"Up to {MOST_DARTS} darts can be planned.")
         return count
 
     def clean(self):
@@ -221,6 +228,7 @@ class PrefixForm(forms.Form):
     prefix = forms.RegexField(
         CODE,
         label="Codes begin with",
+        strip=True,
         max_length=PREFIX_LENGTH,
         widget=forms.TextInput(attrs={"class": "short", "autocapitalize": "characters"}),
         error_messages={"invalid": "Letters, figures and hyphens, a letter or figure first."},
@@ -238,6 +246,7 @@ class CodesForm(forms.Form):
                 CODE,
                 label=student.name,
                 required=False,
+                strip=True,
                 max_length=CODE_LENGTH,
                 initial=proposed.get(student.pk, ""),
                 widget=forms.TextInput(
