@@ -1,1 +1,1 @@
-"""What the records say: checks, rubrics, marks, feedback. Not what was made or measured (studio)."""
+"""What the records say: checks, rubrics, marks, feedback. Not what was made (studio)."""
