@@ -69,7 +69,7 @@ def feedback_pdf(shown: Shown, photo_files: Sequence[bytes], *, pagesize: str = 
     unread = bool(photo_files) and not pictures
     blocks, heights, notes = _fitted(shown, pictures, unread, room)
     written = io.BytesIO()
-    canvas = Canvas(written, pagesize=(width, height), invariant=1, lang="en")
+    canvas = Canvas(written, pagesize=(width, height), invariant=1, lang="en", initialFontName=SANS)
     _describe(canvas, shown)
     top = height - MARGIN
     for block, tall in zip(blocks, heights, strict=True):

@@ -53,6 +53,10 @@ class Role(StrEnum):
     OPEN = "open"
     """A gap in the clay."""
     CRACK = "crack"
+    BOX_FULL = "box-full"
+    """A level reached; the next two: not reached, and no level."""
+    BOX_EMPTY = "box-empty"
+    BOX_NONE = "box-none"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +89,9 @@ LOOKS: dict[Role, Look] = {
     Role.MEASURE_DOT: Look(stroke=SHEET, fill=SLATE, width=1.0),
     Role.OPEN: Look(stroke=INK, fill=SHEET, width=1.25),
     Role.CRACK: Look(stroke=INK, fill=INK, width=1.0),
+    Role.BOX_FULL: Look(stroke=CLAY, fill=CLAY, width=1.0),
+    Role.BOX_EMPTY: Look(stroke=EDGE, fill=SHEET, width=1.0),
+    Role.BOX_NONE: Look(stroke=EDGE, fill=SHEET, width=1.0, dash=(2.0, 2.0)),
 }
 
 TEXT_ROLES = (Role.INK, Role.SOFT, Role.MEASURE_TEXT, Role.CLAY_TEXT)

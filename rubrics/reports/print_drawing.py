@@ -1,9 +1,10 @@
-"""The same scene for paper: a ReportLab drawing, which is a flowable."""
+"""The same scene for paper: a ReportLab flowable that paints on the canvas."""
 
 from __future__ import annotations
 
-from reportlab.graphics import shapes
 from reportlab.lib.colors import HexColor
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable
 
 from .fonts import SANS, SANS_STRONG, printable, register_fonts
 from .palette import LOOKS, Look
@@ -15,8 +16,8 @@ POINTS_PER_UNIT = 0.75
 ROUND_CAP = ROUND_JOIN = 1
 
 
-def to_reportlab(scene: Scene, *, width: float | None = None) -> shapes.Drawing:
-    """Make a scene a drawing that a PDF's story or canvas can take.
+def to_reportlab(scene: Scene, *, width: float | None = None) -> PrintedScene:
+    """Make a scene a flowable that a PDF's story or canvas can take.
 
     Parameters
     ----------
@@ -24,62 +25,81 @@ def to_reportlab(scene: Scene, *, width: float | None = None) -> shapes.Drawing:
     width : float, optional
         How wide it shall be; as large as on a page when left out. [pt]
     """
-    register_fonts()
-    factor = POINTS_PER_UNIT if width is None else width / scene.width
-    sized = scaled(scene, factor)
-    drawing = shapes.Drawing(sized.width, sized.height)
-    for mark in sized.marks:
-        drawing.add(_shape(mark, sized.height, factor))
-    return drawing
+    return PrintedScene(scene, POINTS_PER_UNIT if width is None else width / scene.width)
 
 
-def _shape(mark: Mark, height: float, factor: float) -> shapes.Shape:
-    """Turn a mark upside down: paper counts from below."""
-    look = LOOKS[mark.role]
-    match mark:
-        case Line(x1, y1, x2, y2):
-            shape = shapes.Line(x1, height - y1, x2, height - y2)
-        case Path():
-            shape = _path(mark, height)
-        case Circle(x, y, r):
-            shape = shapes.Circle(x, height - y, r)
-        case Rect(x, y, w, h, _, radius):
-            shape = shapes.Rect(x, height - y - h, w, h, rx=radius, ry=radius)
-        case Text(x, y, words):
-            printed, _ = printable(words)
-            return shapes.String(
-                x,
-                height - y,
-                printed,
-                fontName=SANS_STRONG if mark.strong else SANS,
-                fontSize=mark.size,
-                textAnchor=mark.anchor,
-                fillColor=HexColor(look.fill),
-            )
-    _paint(shape, look, factor)
-    return shape
+class PrintedScene(Flowable):
+    """A scene on paper. It sets no font but the embedded ones, so that nothing else is asked for.
 
+    (ReportLab's own graphics would: they begin every drawing in a font that is not embedded.)
+    """
 
-def _path(path: Path, height: float) -> shapes.Path:
-    drawn = shapes.Path()
-    (x, y), *rest = path.points
-    drawn.moveTo(x, height - y)
-    if path.smooth:
-        for (ax, ay), (bx, by), (ex, ey) in bezier(path):
-            drawn.curveTo(ax, height - ay, bx, height - by, ex, height - ey)
-    else:
-        for px, py in rest:
-            drawn.lineTo(px, height - py)
-    if path.closed:
-        drawn.closePath()
-    return drawn
+    def __init__(self, scene: Scene, factor: float) -> None:
+        super().__init__()
+        register_fonts()
+        self._scene, self._factor = scaled(scene, factor), factor
+        self.width, self.height = self._scene.width, self._scene.height
 
+    def wrap(self, *_room: float) -> tuple[float, float]:
+        return self.width, self.height
 
-def _paint(shape: shapes.Shape, look: Look, factor: float) -> None:
-    shape.strokeColor = HexColor(look.stroke) if look.stroke else None
-    shape.strokeWidth = look.width * factor
-    shape.strokeLineCap = ROUND_CAP
-    shape.strokeLineJoin = ROUND_JOIN
-    shape.strokeDashArray = [length * factor for length in look.dash] or None
-    if not isinstance(shape, shapes.Line):
-        shape.fillColor = HexColor(look.fill) if look.fill else None
+    def draw(self) -> None:
+        canvas = self.canv
+        canvas.setLineCap(ROUND_CAP)
+        canvas.setLineJoin(ROUND_JOIN)
+        for mark in self._scene.marks:
+            look = LOOKS[mark.role]
+            if isinstance(mark, Text):
+                self._write(canvas, mark, look)
+            else:
+                self._dip(canvas, look)
+                self._paint(canvas, mark, look)
+
+    def _write(self, canvas: Canvas, text: Text, look: Look) -> None:
+        printed, _ = printable(text.words)
+        canvas.setFont(SANS_STRONG if text.strong else SANS, text.size)
+        canvas.setFillColor(HexColor(look.fill))
+        draw = {
+            "start": canvas.drawString,
+            "middle": canvas.drawCentredString,
+            "end": canvas.drawRightString,
+        }[text.anchor]
+        draw(text.x, self.height - text.y, printed)
+
+    def _dip(self, canvas: Canvas, look: Look) -> None:
+        """Take up the colours, the width and the dash of a role."""
+        if look.fill:
+            canvas.setFillColor(HexColor(look.fill))
+        if look.stroke:
+            canvas.setStrokeColor(HexColor(look.stroke))
+            canvas.setLineWidth(look.width * self._factor)
+            canvas.setDash([length * self._factor for length in look.dash])
+
+    def _paint(self, canvas: Canvas, mark: Mark, look: Look) -> None:
+        """Turn a mark upside down, since paper counts from below, and paint it."""
+        how = {"stroke": int(look.stroke is not None), "fill": int(look.fill is not None)}
+        match mark:
+            case Line(x1, y1, x2, y2):
+                canvas.line(x1, self.height - y1, x2, self.height - y2)
+            case Circle(x, y, r):
+                canvas.circle(x, self.height - y, r, **how)
+            case Rect(x, y, width, height, _, 0.0):
+                canvas.rect(x, self.height - y - height, width, height, **how)
+            case Rect(x, y, width, height, _, radius):
+                canvas.roundRect(x, self.height - y - height, width, height, radius, **how)
+            case Path():
+                canvas.drawPath(self._outline(canvas, mark), **how)
+
+    def _outline(self, canvas: Canvas, path: Path):
+        drawn = canvas.beginPath()
+        (x, y), *rest = path.points
+        drawn.moveTo(x, self.height - y)
+        if path.smooth:
+            for pair in bezier(path):
+                drawn.curveTo(*(part for px, py in pair for part in (px, self.height - py)))
+        else:
+            for px, py in rest:
+                drawn.lineTo(px, self.height - py)
+        if path.closed:
+            drawn.close()
+        return drawn

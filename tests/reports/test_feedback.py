@@ -93,8 +93,7 @@ def test_fonts_are_embedded_and_properties_name_nobody():
     pdf = feedback_pdf(shown_of(), [])
     reader = PdfReader(io.BytesIO(pdf))
     fonts = reader.pages[0]["/Resources"]["/Font"]
-    described = [font.get_object().get("/FontDescriptor") for font in fonts.values()]
-    used = [d.get_object() for d in described if d is not None]
+    used = [font.get_object()["/FontDescriptor"].get_object() for font in fonts.values()]
     assert {d["/FontName"].split("+")[1] for d in used} >= {
         "SourceSansPro-Regular", "SourceSansPro-Semibold", "SourceSerifPro-Semibold",
     }  # fmt: skip

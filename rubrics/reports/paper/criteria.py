@@ -5,9 +5,12 @@ from __future__ import annotations
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Table, TableStyle
 
+from ..drawings.levels import WIDTH, level_boxes
+from ..fonts import SANS
 from ..palette import EDGE
+from ..print_drawing import POINTS_PER_UNIT, to_reportlab
 from ..shown import ShownCriterion
-from . import levels, styles
+from . import styles
 from .fit import Fit, Notes
 
 
@@ -18,7 +21,7 @@ def criteria(
     if not criteria:
         return None
     shown = criteria[: fit.criteria]
-    widths = [width * 0.25, levels.WIDTH + 9.0, width * 0.15]
+    widths = [width * 0.25, WIDTH * POINTS_PER_UNIT + 9.0, width * 0.15]
     widths.append(width - sum(widths))
     rows = [_criterion(criterion, fit, notes) for criterion in shown]
     if len(criteria) > len(shown):
@@ -37,6 +40,7 @@ def criteria(
                 ("TOPPADDING", (1, 0), (1, -1), padding + 1.2),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), padding),
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("FONTNAME", (0, 0), (-1, -1), SANS),
                 ("LINEBELOW", (0, 0), (-1, -2), 0.5, HexColor(EDGE)),
             ]
         ),
@@ -64,7 +68,7 @@ def _criterion(criterion: ShownCriterion, fit: Fit, notes: Notes) -> list:
     ]
     return [
         styles.strong(name, fit.text),
-        levels.boxes(level),
+        to_reportlab(level_boxes(level)),
         styles.plain(word, fit.text),
         meaning,
     ]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable, Table, TableStyle
 
+from ..fonts import SANS
+
 BETWEEN_COLUMNS = 18.0
 """Room between two columns. [pt]"""
 
@@ -20,6 +22,7 @@ def columns(cells: list, widths: list[float], *extra: tuple) -> Table:
                 ("TOPPADDING", (0, 0), (-1, -1), 0),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("FONTNAME", (0, 0), (-1, -1), SANS),
                 *extra,
             ]
         ),
