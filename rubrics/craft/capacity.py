@@ -243,10 +243,11 @@ def by_geometry(
     levels = [z for z, _ in waist]
 
     def volume(*outside: float) -> float:
+        straight, waist_diameters = outside[: len(OUTSIDE_SIZES)], outside[len(OUTSIDE_SIZES) :]
         return inside_volume(
-            *outside[: len(OUTSIDE_SIZES)],
+            *straight,
             foot_corner_radius_mm=corner,
-            diameters_mm=list(zip(levels, outside[len(OUTSIDE_SIZES) :], strict=True)),
+            diameters_mm=tuple(zip(levels, waist_diameters, strict=True)) if levels else (),
         )
 
     used = [*sizes.values(), *(size for _, size in waist)]
