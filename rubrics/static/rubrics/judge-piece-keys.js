@@ -1,7 +1,7 @@
 // The piece by keys: a digit chooses, Enter accepts, and each goes on to the next criterion.
 
 import { answerByKey, askReason, askStale, tellUnsaved, withdraw } from "./judge-asks.js";
-import { knowVersion, post, save } from "./judge-save.js";
+import { knowVersion, post, save, saved, unsaved } from "./judge-save.js";
 import { say } from "./judge-status.js";
 
 const page = document.querySelector("[data-judge-piece]");
@@ -42,6 +42,7 @@ function show(row, mark) {
   row.dataset.state = mark.state;
   row.dataset.level = mark.level ?? "";
   row.removeAttribute("data-unsaved");
+  delete row.dataset.pending;
   row.querySelector("[data-mark-state]").textContent = mark.words;
   for (const button of row.querySelectorAll("[data-pick]")) {
     button.setAttribute("aria-pressed", String(Number(button.dataset.pick) === mark.level));
@@ -56,7 +57,7 @@ function show(row, mark) {
   if (mark.wants_reason) row.dataset.wantsReason = JSON.stringify(mark);
   else delete row.dataset.wantsReason;
   version(mark.version);
-  page.querySelector("[data-progress]").textContent = `${rows.filter((each) => !isOpen(each)).length} of ${rows.length}`;
+  page.querySelector("[data-progress]").textContent = `${rows.filter((each) => !isOpen(each) && !("pending" in each.dataset)).length} of ${rows.length}`;
 }
 
 function version(number) {
@@ -127,6 +128,7 @@ function choose(row, fields) {
   row.querySelector("[data-mark-state]").textContent = "saving";
   for (const button of row.querySelectorAll("[data-pick]")) button.setAttribute("aria-pressed", String(button.dataset.pick === fields.level));
   const wasCurrent = row === current;
+  row.dataset.pending = "";
   send(row, fields);
   if (wasCurrent) onward(row);
 }
@@ -161,6 +163,15 @@ async function undo() {
     tellUnsaved({ key: "undo", words: "Not undone.", detail: error.message });
   }
 }
+
+// Leaving waits for what is on its way, so that nobody is asked whether to leave unsaved.
+page.addEventListener("click", async (event) => {
+  const link = event.target.closest("[data-walk]");
+  if (!link || !unsaved() || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  say("Saving, then on.");
+  if (await saved()) location.assign(link.href);
+});
 
 const walk = (where) => page.querySelector(`[data-walk="${where}"]`)?.click();
 const ACTS = {

@@ -44,6 +44,17 @@ export function unsaved() {
   return [...lines.values()].reduce((sum, line) => sum + line.length, 0);
 }
 
+const idle = []; // who waits until everything is saved
+
+// Whether all is saved, as soon as it is; false when a person has to look first.
+export function saved() {
+  return unsaved() ? new Promise((tell) => idle.push(tell)) : Promise.resolve(true);
+}
+
+function tellIdle(clean) {
+  for (const tell of idle.splice(0)) tell(clean);
+}
+
 // Send again at once what is waiting.
 export function tryNow() {
   for (const line of lines.values()) if (line[0]?.wake) line[0].wake();
@@ -60,6 +71,7 @@ async function run(piece) {
         const answer = await post(entry.url, fields);
         if (answer.stale) {
           line.length = 0; // what was pressed after it stands on ground that moved
+          tellIdle(false);
           entry.onStale(answer);
         } else {
           if (answer.mark) versions.set(piece, answer.mark.version);
@@ -70,9 +82,11 @@ async function run(piece) {
       } catch (error) {
         if (error instanceof Refusal) {
           line.shift();
+          tellIdle(false);
           entry.onRefused(error);
           break;
         }
+        tellIdle(false);
         entry.onWaiting(error);
         await new Promise((go) => {
           entry.wake = go;
@@ -84,6 +98,7 @@ async function run(piece) {
     }
   }
   lines.delete(piece);
+  if (!unsaved()) tellIdle(true);
 }
 
 addEventListener("online", tryNow);
