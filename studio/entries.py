@@ -26,6 +26,7 @@ STATION_STEP = Decimal("0.01")
 WIDEST_ANGLE_DEG = 720
 """An azimuth may be written as -90 or 450; more than two turns is a slip [°]."""
 
+_PLAIN_NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,23}")
 
 
@@ -142,6 +143,9 @@ def split_typed(quantity: str, typed: str, value: float) -> tuple[str, str]:
     """
     kind = QUANTITIES[quantity]
     number, _, unit = typed.rpartition(" ")
+    # A plain number in the base unit says its value at sight; a sheet shows two thousand of them.
+    if unit == kind.unit and _PLAIN_NUMBER.fullmatch(number) and float(number) == value:
+        return number, unit
     for parts in ((number, unit), (typed, kind.unit)):
         try:
             again, written = read_value(kind, *parts)

@@ -3,6 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from statistics import median
 
 from studio.doubts import Neighbours, planned
 from studio.entries import Entry, split_typed
@@ -18,6 +19,7 @@ USUAL_STAGE = "leather-hard"
 class Cell:
     """One field of the sheet, or two where the place is typed as well."""
 
+    piece: Piece
     column: Column
     text: str = ""
     where_text: str = ""
@@ -31,6 +33,19 @@ class Cell:
         return self.column.key
 
     @property
+    def field(self) -> str:
+        """The field's name: whose, where, and which reading the page shows there."""
+        return f"v.{self.piece.pk}.{self.column.key}.{self.base}"
+
+    @property
+    def label(self) -> str:
+        return f"{self.piece.code}, {self.column.said}"
+
+    @property
+    def where_label(self) -> str:
+        return self.column.where_label
+
+    @property
     def is_told(self) -> bool:
         return bool(self.question or self.problem)
 
@@ -41,6 +56,10 @@ class Line:
 
     piece: Piece
     cells: list[Cell] = field(default_factory=list)
+
+    @property
+    def is_gone(self) -> bool:
+        return self.piece.state in (Piece.State.LOST, Piece.State.BROKEN)
 
     @property
     def told(self) -> list[Cell]:
@@ -69,11 +88,24 @@ def choose_set(
     if key.startswith("wall"):
         read = Counter(
             Reading.objects.current()
-            .filter(piece__project=project, stage=stage, quantity="wall_thickness")
+            .filter(
+                piece__project=project,
+                stage=stage,
+                quantity="wall_thickness",
+                height_mm__isnull=False,
+            )
             .values_list("height_mm", flat=True)
         )
-        heights = [height for height, _ in read.most_common() if height is not None]
+        heights = _most_used_first(read)
     return station_set(key, planned=sizes, heights_read=[*first, *heights])
+
+
+def _most_used_first(read: Counter) -> list[float]:
+    """Heights in order of how often a wall was read there; of equals the middle one first."""
+    if not read:
+        return []
+    middle = median(read)
+    return sorted(read, key=lambda height: (-read[height], abs(height - middle)))
 
 
 def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[Line]:
@@ -96,7 +128,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
         line = Line(piece)
         for column in chosen.columns:
             reading = find(piece.pk, column)
-            cell = Cell(column)
+            cell = Cell(piece, column)
             if reading is not None:
                 cell.text, cell.where_text = cell_texts(reading, column, unit=unit)
                 cell.base = reading.pk

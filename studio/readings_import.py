@@ -13,7 +13,7 @@ from hashlib import sha256
 
 from studio import readings_csv
 from studio.doubts import Neighbours, planned
-from studio.entries import split_typed
+from studio.entries import Entry, split_typed
 from studio.models import Instrument, Project, Reading
 from studio.quantities import QUANTITIES
 from studio.readings_csv import Parsed, Problem, Row
@@ -30,6 +30,10 @@ from studio.records import (
 
 FROM_PHOTO = "photo"
 """Instrument word of a reading that the camera took; it comes in with its photo, not by file."""
+
+
+MOST_SHOWN = 200
+"""Lines of a preview told one by one; the counts tell the rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,20 @@ class Preview:
     @property
     def questions(self) -> tuple[Change, ...]:
         return tuple(one for one in (*self.new, *self.corrected) if one.question)
+
+    @property
+    def shown_new(self) -> tuple[Change, ...]:
+        """The first lines that are new, those in question before the others."""
+        return self._first(self.new)
+
+    @property
+    def shown_corrected(self) -> tuple[Change, ...]:
+        """The first lines that supersede another, those in question before the others."""
+        return self._first(self.corrected)
+
+    @staticmethod
+    def _first(changes: tuple[Change, ...]) -> tuple[Change, ...]:
+        return tuple(sorted(changes, key=lambda one: (not one.question, one.line))[:MOST_SHOWN])
 
     @property
     def changes_nothing(self) -> bool:
@@ -227,7 +245,7 @@ def _sorted_out(kept, incoming, current, notes) -> Preview:
                 piece.code,
                 row.entry.stage,
                 QUANTITIES[row.entry.quantity].label,
-                row.entry.station,
+                _place(row.entry),
                 row.entry.typed,
                 instrument.name if instrument else "",
                 before,
@@ -236,6 +254,16 @@ def _sorted_out(kept, incoming, current, notes) -> Preview:
         )
     seal = sha256("\n".join(sorted(seen)).encode()).hexdigest()
     return Preview((), tuple(notes), tuple(changes[NEW]), tuple(changes[CORRECTED]), same, seal)
+
+
+def _place(entry: Entry) -> str:
+    """Where a reading was taken, in words."""
+    parts = [entry.name.replace("_", " ")] if entry.name else []
+    if entry.height_mm is not None:
+        parts.append(f"{entry.height_mm:g} mm up")
+    if entry.azimuth_deg is not None:
+        parts.append(f"{entry.azimuth_deg:g}°")
+    return ", ".join(parts)
 
 
 def export(project: Project, *, stage: str = "") -> bytes:

@@ -9,7 +9,7 @@ fraction among millimetres, ``1,250``, feet, ounces.
 import re
 import unicodedata
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Decimal, localcontext
 from fractions import Fraction
 
 LENGTH, ANGLE, MASS = "mm", "deg", "g"
@@ -193,16 +193,22 @@ def format_measure(value: float | Decimal, unit: str, *, places: int | None = No
 FRACTION_STEP = 64
 """The finest fraction of an inch that a ruler or a drawing uses (common practice, no source)."""
 
+DIGITS_TOLD = 80
+"""More than the longest text (LONGEST_TEXT) in any unit with its decimals."""
+
 _PLACES = {"mm": 2, "cm": 3, "in": 3, "deg": 1, "g": 1, "kg": 4, "ml": 1}
 
 
 def format_number(value: float | Decimal, unit: str, *, places: int | None = None) -> str:
     """Like :func:`format_measure` without the unit."""
-    amount = (value if isinstance(value, Decimal) else Decimal(repr(float(value)))) / FACTORS[unit]
-    if unit == "in" and places is None and (text := _as_fraction(amount)):
-        return text
     step = Decimal(1).scaleb(-(_PLACES[unit] if places is None else places))
-    rounded = amount.quantize(step, rounding=ROUND_HALF_UP)
+    # What is far out of range is still told back in full.
+    with localcontext(prec=DIGITS_TOLD):
+        exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
+        amount = exact / FACTORS[unit]
+        if unit == "in" and places is None and (text := _as_fraction(amount)):
+            return text
+        rounded = amount.quantize(step, rounding=ROUND_HALF_UP)
     if places is None:
         rounded = rounded.normalize()
     return f"{rounded + 0:f}"

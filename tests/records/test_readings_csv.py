@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from studio.entries import EntryError, read_entry
-from studio.quantities import JOINS, STAGES
+from studio.entries import EntryError, read_entry, read_value, split_typed
+from studio.models import Reading
+from studio.quantities import JOINS, QUANTITIES, STAGES
 from studio.readings_csv import COLUMNS, MOST_ROWS, guard, parse, unguard, write
 
 HEADER = ",".join(COLUMNS)
@@ -424,3 +425,24 @@ def test_entry_errors_name_their_field():
     with pytest.raises(EntryError) as caught:
         read_entry(stage="wet", quantity="rim_height", azimuth_deg="", value="95")
     assert caught.value.field == "azimuth_deg"
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.sampled_from(list(QUANTITIES.values())),
+    st.one_of(
+        st.text(max_size=50),
+        st.from_regex(
+            r"-?[0-9]{1,30}([.,/][0-9]{1,30})?( (mm|in|deg|g|kg|ml|cm))?", fullmatch=True
+        ),
+    ),
+    st.sampled_from(["", "mm", "in", "deg", "ml", "x"]),
+)
+def test_any_value_is_plausible_or_gets_a_sentence(kind, text, unit):
+    try:
+        value, typed = read_value(kind, text, unit)
+    except EntryError:
+        return
+    assert kind.lowest <= value <= kind.highest
+    assert len(typed) <= Reading._meta.get_field("typed").max_length
+    assert read_value(kind, *split_typed(kind.key, typed, value))[0] == value

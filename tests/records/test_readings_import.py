@@ -56,7 +56,7 @@ def test_a_look_changes_nothing_and_tells_all(school):
     bring_in(school, walls(6.4))
     look = preview(school.project, walls(6.5, 6.2), tools())
     (new,), (corrected,) = look.new, look.corrected
-    assert (new.line, new.piece, new.station, new.typed) == (3, "K3-01", "z45 az90", "6.2 mm")
+    assert (new.line, new.piece, new.station, new.typed) == (3, "K3-01", "45 mm up, 90°", "6.2 mm")
     assert (corrected.line, corrected.before, corrected.typed) == (2, "6.4 mm", "6.5 mm")
     assert Reading.objects.count() == 1
 

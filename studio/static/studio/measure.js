@@ -5,7 +5,7 @@ import { Outbox } from "./measure-outbox.js";
 import { Said } from "./measure-said.js";
 
 const form = document.querySelector("form[data-measure]");
-if (form && !form.querySelector("input[readonly]")) start(form);
+if (form) start(form);
 
 function start(form) {
   const status = form.querySelector("[data-status]");
