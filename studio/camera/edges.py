@@ -142,7 +142,10 @@ def find(linear, pixels, normals, half_px: float, noise: float, prefer_px: float
     offset = np.where(peak & (snr > MIN_SNR), t[k] + shift * STEP_PX, np.nan)
     if blur_px is not None:
         rough = np.nan_to_num(offset)[:, None] * normals
-        offset = offset + _fitted_shift(linear, pixels + rough, normals, blur_px)
+        shift = _fitted_shift(linear, pixels + rough, normals, blur_px)
+        if np.isfinite(shift).any():  # where the fit ran to its end, the usual shift stands in
+            shift = np.where(np.isfinite(shift), shift, np.nanmedian(shift))
+        offset = offset + np.nan_to_num(shift)
     return Edges(offset, snr, np.abs(np.einsum("nc,nc->n", step, weight)))
 
 

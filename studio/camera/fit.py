@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 
 from studio.camera import cup, edges
-from studio.camera.outline import Silhouette, split_by_shape
+from studio.camera.outline import STEEP_DEG, Silhouette, split_by_shape
 from studio.camera.pose import N_POSE, Camera
 
 N_PLACE = 3  # shift x, y [mm], turn [rad] of a piece that was moved between two photos
@@ -24,6 +24,8 @@ EDGE_SD_PX = 0.12
 HANDLE_PROBE_MM = (3.0, 4.0, 5.0)  # the mask's handle begins 2.5 mm out
 HANDLE_MARGIN_MM = 2.0
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
+# From above, the wall shows in a narrow strip whose outline hangs on how square turns into round.
+FORESHORTENED_SD_MM = 0.8
 CAUCHY = 2.5
 MASK_STEPS = ((35, 6), (35, 6), (25, 4), (25, 2))  # reach and standard deviation of a mask edge [mm]
 TURN_STEPS = ((25, 2), (20, 1.5), (15, 1), (6, 0.8), (6, 0.6), (6, 0.6))
@@ -244,6 +246,8 @@ def _trace(state, k, mode, reach, prefer, sd_mm):
     hidden = _at_handle(view, line, scale)
     offset = np.where(hidden, np.nan, offset)
     contact = np.where(line.ring < len(cup.FILLET_PSI), FOOT_CONTACT_SD_MM, 0.0)
+    if camera.elevation_deg > STEEP_DEG:
+        contact = np.where(line.ring < cup.FIRST_LIP - 1, FORESHORTENED_SD_MM, 0.0)
     variance = (np.hypot(sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
     weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
     pull = np.where(np.isfinite(offset), offset / np.sqrt(variance), 0.0)
