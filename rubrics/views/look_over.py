@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 from rubrics.batch import Batch, Look, LookOver, NoRubric, load_batch
 from rubrics.grade import Grade
 from rubrics.models import Criterion
-from rubrics.publishing import PublishRefused
+from rubrics.publishing import PublishRefused, plain_number
 from rubrics.publishing import publish as publish_pieces
 from rubrics.views.answers import reason_words
 from rubrics.views.judging import no_rubric
@@ -135,12 +135,11 @@ def grade_words(grade: Grade) -> str:
     """ "87 %, B"; with the weight counted where not all of it was."""
     if grade.percent is None:
         return "nothing to count"
-    parts = [f"{grade.percent} %"]
-    if grade.label:
-        parts.append(grade.label)
-    if grade.counted != grade.total:
-        parts.append(f"of {grade.counted.normalize():f} weight")
-    return ", ".join(parts)
+    words = ", ".join(filter(None, [f"{grade.percent} %", grade.label]))
+    if grade.counted == grade.total:
+        return words
+    counted, total = (plain_number(weight) for weight in (grade.counted, grade.total))
+    return f"{words} ({counted} of {total} weight)"
 
 
 @require_POST

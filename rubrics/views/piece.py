@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 from rubrics.access import get_piece_to_judge
 from rubrics.batch import Batch, NoRubric, load_batch
 from rubrics.models import Assessment, Criterion, Mark
+from rubrics.publishing import freeze
 from rubrics.suggestions import Suggested
 from rubrics.views import drawn, tiles
 from rubrics.views.answers import reason_words
@@ -68,6 +69,8 @@ def judge_piece(request, piece_id):
         "reasons": reasons(),
         "words": assessment.words if assessment else "",
         "next_step": step.text if step else "",
+        # What the student reads as long as the teacher writes nothing there.
+        "proposed_step": "" if step else next(iter(freeze(batch, piece)["next_steps"]), ""),
     }
     context |= _walk(piece, batch.criteria)
     return TemplateResponse(request, "rubrics/judge/piece.html", context)

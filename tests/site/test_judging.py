@@ -218,6 +218,16 @@ def test_the_piece_shows_every_criterion_with_its_suggestion(as_teacher, judged)
     assert page.context["done"] == 1
 
 
+def test_the_page_says_what_the_student_reads_where_no_step_is_written(as_teacher, judged):
+    read_wall(judged.piece, 5.0, 9.0, 6.0, 6.0)
+    set_level(judged.piece, judged.c["B"], 1, judged.teacher, expected_version=0)
+    page = as_teacher.get(f"/pieces/{judged.piece.pk}/judge/")
+    proposed = page.context["proposed_step"]
+    told = as_teacher.get(f"/pieces/{judged.piece.pk}/feedback/").content.decode()
+    assert proposed
+    assert proposed in told
+
+
 def test_the_piece_leads_to_its_neighbours_and_to_the_next_unfinished(as_teacher, judged):
     third = make_piece(judged.project, judged.amara, "K3-03")
     for criterion in judged.c.values():

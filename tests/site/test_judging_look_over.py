@@ -2,11 +2,11 @@
 
 import pytest
 
-from rubrics.grading import excuse, keep_rest, set_level
+from rubrics.grading import excuse, set_level
 from rubrics.models import Assessment
 from rubrics.starter import ensure_starter_rubric
 from rubrics.versions import choose_rubric
-from tests.factories import make_piece, read, read_wall
+from tests.factories import make_piece, make_project, read, read_wall
 
 
 @pytest.fixture
@@ -110,10 +110,17 @@ def test_choosing_nothing_sends_nothing(client, judged, fields):
     assert not Assessment.objects.published().exists()
 
 
-def test_a_piece_of_another_project_is_not_sent_along(client, judged, school):
-    keep_rest(judged.project, judged.c["B"], judged.teacher)
-    stranger = make_piece(judged.project, judged.amara, "Z-1")
-    stranger.project_id = judged.project.pk
-    page = publish(client, judged, judged.piece)
-    assert page.status_code == 200
+def test_a_piece_of_another_project_is_not_sent_along(client, judged):
+    elsewhere = make_project(judged.section, "Coil vase", number=2)
+    stranger = make_piece(elsewhere, judged.amara, "Z-1")
+    page = publish(client, judged, judged.piece, stranger)
+    assert "1 piece sent." in page.content.decode()
     assert not stranger.assessments.exists()
+
+
+def test_a_grade_of_part_of_the_weight_says_so(client, judged):
+    version = judged.piece.assessments.get().version
+    excuse(judged.piece, judged.c["C"], judged.teacher, expected_version=version, reason="kiln")
+    # Without C's 20 of 100: (65 * 85 + 15 * 100) / 80 = 87.8125.
+    (row,) = look(client, judged).context["ready"]
+    assert row["grade"] == "88 %, B (80 of 100 weight)"
