@@ -122,7 +122,9 @@ def read_value(
     stated = _read_unit(kind, unit)
     fallback = stated or (default_unit if kind.unit == LENGTH else kind.unit)
     try:
-        measured = parse_measure(value, kind.unit, fallback, decimal_comma=decimal_comma)
+        measured = parse_measure(
+            value, kind.unit, fallback, decimal_comma=decimal_comma, unit_is_stated=bool(stated)
+        )
     except UnitError as error:
         raise EntryError("value", str(error)) from error
     if stated and measured.unit != stated:
@@ -237,7 +239,8 @@ def _read_azimuth(kind: Quantity, text: str, *, decimal_comma: bool) -> float | 
         raise EntryError("azimuth_deg", f"azimuth_deg {text.strip()} is more than two turns.")
     # Rounded before it is wrapped, so that 359.999 is 0 and never 360.
     turned = angle.quantize(STATION_STEP) % 360
-    return float(turned + 360 if turned < 0 else turned)
+    # Adding nothing takes the sign off a zero: -360 is 0 and not -0.
+    return float(turned + 360 if turned < 0 else turned) + 0.0
 
 
 def _unknown(what: str, word: str, known) -> str:

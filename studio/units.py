@@ -103,7 +103,12 @@ class Measured:
 
 
 def parse_measure(
-    text: str, base: str, default_unit: str | None = None, *, decimal_comma: bool = False
+    text: str,
+    base: str,
+    default_unit: str | None = None,
+    *,
+    decimal_comma: bool = False,
+    unit_is_stated: bool = False,
 ) -> Measured:
     """Read one size.
 
@@ -117,6 +122,8 @@ def parse_measure(
         What a bare number means; the base unit unless told otherwise.
     decimal_comma : bool
         The source is known to write decimal commas, so that ``1,250`` is 1.25.
+    unit_is_stated : bool
+        ``default_unit`` stands beside this very number, so that a fraction is no guess.
 
     Returns
     -------
@@ -142,7 +149,7 @@ def parse_measure(
         raise UnitError(f"“{said}” is not a size. Write a number such as {_example(base)}.")
     unit = _unit(match["unit"], base, default_unit, said)
     bare = not match["unit"].strip()
-    if bare and match["above"] and unit != "in":
+    if bare and match["above"] and unit != "in" and not unit_is_stated:
         raise UnitError(
             f"“{said}” is a fraction without a unit. Write {said} in, or a decimal number."
         )

@@ -421,6 +421,15 @@ def test_any_lines_get_an_answer(lines):
     assert parsed.rows or parsed.problems
 
 
+@pytest.mark.parametrize(
+    ("written", "kept"),
+    [("0", 0), ("360", 0), ("-360", 0), ("-90", 270), ("450", 90), ("359.999", 0), ("-0.001", 0)],
+)
+def test_azimuths_lie_within_one_turn(written, kept):
+    entry = read_entry(stage="wet", quantity="rim_height", azimuth_deg=written, value="95")
+    assert (entry.azimuth_deg, str(entry.azimuth_deg)[0] == "-") == (kept, False)
+
+
 def test_entry_errors_name_their_field():
     with pytest.raises(EntryError) as caught:
         read_entry(stage="wet", quantity="rim_height", azimuth_deg="", value="95")

@@ -98,8 +98,10 @@ export class Said {
       const content = document.createElement("td");
       content.colSpan = row.cells.length - 1;
       const list = document.createElement("ul");
-      list.setAttribute("role", "status");
-      content.append(list);
+      const told = document.createElement("div");
+      told.setAttribute("role", "status");
+      told.append(list);
+      content.append(told);
       say.append(document.createElement("th"), content);
       row.after(say);
     }
