@@ -23,6 +23,10 @@ COVERAGE = 2
 """k of the expanded uncertainty U = k u, as in the craft checks."""
 
 
+class SentError(ValueError):
+    """What a page sent cannot be used; the message is a sentence for the teacher."""
+
+
 @dataclass(frozen=True, slots=True)
 class Kind:
     """A measure: its words, unit, and the reading it may become (quantity and name) if any.
@@ -39,20 +43,23 @@ class Kind:
 
 TURNED = "if it stood square to the camera"
 
+# In the order of the page: what may become a reading first.
 KINDS: dict[str, Kind] = {
     "height_mm": Kind("Height", "mm", "dimension", "height"),
     "rim_width_mm": Kind("Rim, width in this view", "mm", "dimension", "rim_diameter"),
     "rim_diameter_mm": Kind("Rim diameter", "mm", "dimension", "rim_diameter"),
     "max_width_mm": Kind("Greatest width in this view", "mm", "dimension", "max_diameter", TURNED),
     "foot_width_mm": Kind("Foot, width in this view", "mm", "dimension", "foot_side", TURNED),
+    "handle_twist_deg": Kind("Handle twist", "°", "handle_twist"),
     "out_of_round_mm": Kind("Rim, out of round", "mm"),
     "rim_tilt_deg": Kind("Rim tilt in this view", "°"),
     "lean_deg": Kind("Lean in this view", "°"),
-    "handle_twist_deg": Kind("Handle twist", "°", "handle_twist"),
     "handle_azimuth_deg": Kind("Handle's direction on the mat", "°"),
     "handle_reach_mm": Kind("Handle's reach in this view", "mm"),
-    "handle_opening_height_mm": Kind("Handle opening, height", "mm", "handle_opening", "height"),
-    "handle_opening_depth_mm": Kind("Handle opening, depth", "mm", "handle_opening", "depth"),
+    "opening_height_mm": Kind("Handle opening, height", "mm", "handle_opening", "height"),
+    "opening_depth_mm": Kind("Handle opening, depth", "mm", "handle_opening", "depth"),
+    "handle_top_mm": Kind("Handle, upper attachment", "mm"),
+    "handle_bottom_mm": Kind("Handle, lower attachment", "mm"),
 }
 
 
@@ -169,18 +176,20 @@ def clean_points(view: str, points: Mapping, size: tuple[int, int]) -> dict:
 
     Raises
     ------
-    ValueError
-        Not a mapping of known names to two finite numbers within the picture and its surroundings.
+    SentError
+        A name that the view does not have, or a place far outside of the picture.
+    ValueError, TypeError, AttributeError
+        Not a mapping of names to two numbers.
     """
     known, (width, height) = POINTS.get(view, {}), size
     out = {}
     for name, place in points.items():
         if name not in known:
-            raise ValueError(f"{name} is no point of this view.")
+            raise SentError("One of the points is none of this view. Load the page again.")
         x, y = (float(c) for c in place)
         # A cup cut off by the edge of the picture may be pointed at a little beyond it.
         if not (-width <= x <= 2 * width and -height <= y <= 2 * height):
-            raise ValueError(f"{known[name]} lies far outside of the picture.")
+            raise SentError(f"{known[name]} lies far outside of the picture.")
         out[name] = (x, y)
     return out
 

@@ -4,26 +4,80 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from studio.found import Found
+from studio.camera import intake, read
+from studio.found import Found, Measure
 from studio.models import Photo
+
+AS_TOGETHER = 6
+"""So many photos of one piece and stage are solved together; more add time, not certainty."""
 
 
 def companions(photo: Photo) -> list[Photo]:
-    """The photos that are measured together: same piece, same stage, not details."""
+    """The photos that are measured together: same piece, same stage, no details.
+
+    Of many, the photo itself and the latest others of both views are taken.
+    """
     if photo.piece_id is None or not photo.stage:
         return [photo]
-    together = photo.piece.photos.filter(stage=photo.stage).exclude(view=Photo.View.DETAIL)
-    return list(together.in_order()) or [photo]
+    others = (
+        photo.piece.photos.filter(stage=photo.stage)
+        .exclude(view=Photo.View.DETAIL)
+        .exclude(pk=photo.pk)
+        .order_by("-pk")
+    )
+    return sorted([photo, *others[: AS_TOGETHER - 1]], key=lambda one: one.pk)
 
 
 def measure_together(photo: Photo) -> list[Photo]:
     """Measure a photo with its companions and keep what was found.
 
     What a hand confirmed keeps its points and sizes; it still helps the others.
+
+    Returns
+    -------
+    list of Photo
+        Those that were written to.
     """
     together = companions(photo)
-    for one in together:
-        if one.confirmed_at is None:
-            one.found = replace(Found.from_json(one.found), measured=True).to_json()
-            one.save(update_fields=["found"])
-    return together
+    bar_mm = photo.section.mat_bar_mm
+    readings = read.read_together([_picture(one) for one in together], check_bar_mm=bar_mm)
+    written = []
+    for one, reading in zip(together, readings, strict=True):
+        if one.confirmed_at is not None:
+            continue
+        one.found = _found(one, reading, bar_mm).to_json()
+        one.save(update_fields=["found"])
+        written.append(one)
+    return written
+
+
+def _picture(photo: Photo) -> intake.Photo:
+    """The kept picture, with the focal length that its record holds."""
+    with photo.file.open("rb") as file:
+        picture = intake.decode(photo.came_as or f"photo {photo.pk}", file.read())
+    return replace(picture, f35_mm=photo.focal_35mm)
+
+
+def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float) -> Found:
+    """What to keep of a reading; the drawn seam stays, points of another view do not."""
+    before = Found.from_json(photo.found)
+    same_view = reading.view == photo.view
+    return Found(
+        code=reading.code or before.code,
+        view=reading.view or "",
+        camera=reading.solved,
+        points={k: (float(x), float(y)) for k, (x, y) in reading.points.items()}
+        if same_view
+        else {},
+        outline=tuple((float(x), float(y)) for x, y in reading.outline),
+        measures={
+            key: Measure(float(one.value), float(one.u), bool(one.trusted))
+            for key, one in reading.measures.items()
+            if same_view
+        },
+        message=reading.message or "",
+        bar_mm=bar_mm,
+        measured=True,
+        placed=before.placed if same_view else {},
+        seam=before.seam,
+    )

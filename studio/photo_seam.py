@@ -15,7 +15,7 @@ from studio.camera.by_hand import Sized
 from studio.entries import Entry
 from studio.found import Found
 from studio.models import Photo, Reading
-from studio.photo_confirming import LEAST_U, VALUE_DIGITS
+from studio.photo_confirming import LEAST_U, VALUE_DIGITS, SentError
 
 OPEN, THROUGH = "open", "through"
 KINDS = {OPEN: "open", THROUGH: "a crack that goes through"}
@@ -55,15 +55,17 @@ def clean_seam(line: Sequence, parts: Sequence) -> tuple[list, list]:
 
     Raises
     ------
-    ValueError
-        Too many of them, or not numbers.
+    SentError
+        Too many of them, or a mark of an unknown kind.
+    ValueError, TypeError
+        Not lists of numbers.
     """
     if len(line) > MOST_POINTS or len(parts) > MOST_PARTS:
-        raise ValueError(f"Up to {MOST_POINTS} points and {MOST_PARTS} marked parts are kept.")
+        raise SentError(f"Up to {MOST_POINTS} points and {MOST_PARTS} marked parts are kept.")
     corners = [(float(x), float(y)) for x, y in line]
     marked = [(float(a), float(b), str(kind)) for a, b, kind in parts]
     if any(kind not in KINDS for _, _, kind in marked):
-        raise ValueError("A marked part is either open or a crack that goes through.")
+        raise SentError("A marked part is either open or a crack that goes through.")
     return corners, marked
 
 

@@ -12,7 +12,20 @@ from datetime import datetime
 import cv2
 import numpy as np
 
-from studio.camera import cup, edges, fit, grip, handle, markers, mat, outline, pose, side, slip, top
+from studio.camera import (
+    edges,
+    fit,
+    grip,
+    handle,
+    landmarks,
+    markers,
+    mat,
+    outline,
+    pose,
+    side,
+    slip,
+    top,
+)
 from studio.camera import trust as trust_
 from studio.camera.intake import Photo, PhotoError, decode
 from studio.camera.uncertainty import Measure
@@ -47,6 +60,12 @@ class PhotoReading:
         False when the file is no picture at all.
     solved_with : tuple of str
         Other files solved together with this one.
+    solved : Camera or None
+        The camera, in the pixels of the file, upright.
+    points : dict of str to ndarray, shape (2,)
+        Where the solved cup shows the points that a hand can mend (`by_hand.POINTS`). [px]
+    outline : ndarray, shape (n, 2)
+        The solved cup's outer outline without its handle. [px]
     """
 
     file: str
@@ -59,6 +78,9 @@ class PhotoReading:
     taken_at: datetime | None = None
     readable: bool = True
     solved_with: tuple[str, ...] = ()
+    solved: pose.Camera | None = None
+    points: dict = field(default_factory=dict)
+    outline: np.ndarray = field(default_factory=lambda: np.zeros((0, 2)))
 
     def as_dict(self) -> dict:
         """Plain values for JSON."""
@@ -77,6 +99,8 @@ class PhotoReading:
 class _Prepared:
     reading: PhotoReading
     view: fit.View | None = None
+    size: tuple[int, int] = (0, 0)  # of the file's picture [px]
+    reduced: float = 1.0
 
 
 def read_photos(
@@ -96,19 +120,46 @@ def read_photos(
     list of PhotoReading
         In the order of the files.
     """
-    prepared = [_prepare(name, data, mat.print_scale(check_bar_mm)) for name, data in files]
+    scale = mat.print_scale(check_bar_mm)
+    prepared = [_prepare(name, data, scale) for name, data in files]
     together = defaultdict(list)
     for k, p in enumerate(prepared):
-        if p.view is not None:
-            r = p.reading
-            key = (r.code, r.stage) if r.code else (None, k)
-            together[key].append(k)
+        r = p.reading
+        together[(r.code, r.stage) if r.code else (None, k)].append(k)
+    return _measure_groups(prepared, together.values())
+
+
+def read_together(
+    pictures: list[Photo], check_bar_mm: float = mat.CHECK_BAR_MM
+) -> list[PhotoReading]:
+    """Read decoded photographs that are known to show one piece at one stage.
+
+    Parameters
+    ----------
+    pictures : list of intake.Photo
+        Upright, with their focal length where it is known.
+    check_bar_mm : float
+        As in `read_photos`.
+
+    Returns
+    -------
+    list of PhotoReading
+        In the order of the pictures.
+    """
+    scale = mat.print_scale(check_bar_mm)
+    prepared = [_look(photo, PhotoReading(photo.name), scale) for photo in pictures]
+    return _measure_groups(prepared, [list(range(len(prepared)))])
+
+
+def _measure_groups(prepared, groups):
     out = [p.reading for p in prepared]
-    for members in together.values():
+    for members in groups:
         # A side view first: it sees the foot, where the solution starts.
-        order = sorted(members, key=lambda k: out[k].view != "side")
-        for k, reading in zip(order, _measure([prepared[k] for k in order]), strict=True):
-            out[k] = reading
+        seen = [k for k in members if prepared[k].view is not None]
+        order = sorted(seen, key=lambda k: out[k].view != "side")
+        if order:
+            for k, reading in zip(order, _measure([prepared[k] for k in order]), strict=True):
+                out[k] = reading
     return out
 
 
@@ -127,7 +178,11 @@ def _prepare(name, data, scale):
         photo = decode(name, data)
     except PhotoError as problem:
         return _Prepared(PhotoReading(name, code, stage, message=str(problem), readable=False))
-    reading = PhotoReading(name, code, stage, taken_at=photo.taken_at)
+    return _look(photo, PhotoReading(name, code, stage, taken_at=photo.taken_at), scale)
+
+
+def _look(photo: Photo, reading: PhotoReading, scale: float) -> _Prepared:
+    """The camera, the slip and the silhouette of one decoded picture."""
     rgb, reduced = _working_size(photo)
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
     linear = markers.linear_light(rgb)
@@ -141,7 +196,7 @@ def _prepare(name, data, scale):
     top_view = camera.elevation_deg > outline.STEEP_DEG
     reading = replace(
         reading,
-        code=on_slip or code,
+        code=on_slip or reading.code,
         view="top" if top_view else "side",
         camera={
             "reprojection_px": round(camera.reprojection_px * reduced, 4),
@@ -151,10 +206,17 @@ def _prepare(name, data, scale):
         },
     )
     view = fit.View(
-        name, camera, linear, outline.separate(rgb, camera), edges.pixel_noise(linear),
+        photo.name, camera, linear, outline.separate(rgb, camera), edges.pixel_noise(linear),
         float(np.median([m.blur_px for m in found])), outline.printed_edges(grey.shape, camera),
     )  # fmt: skip
-    return _Prepared(reading, view)
+    size = (photo.rgb.shape[1], photo.rgb.shape[0])
+    reading = replace(reading, solved=_in_file_pixels(camera, size, reduced))
+    return _Prepared(reading, view, size, reduced)
+
+
+def _in_file_pixels(camera: pose.Camera, size, reduced: float) -> pose.Camera:
+    """The camera of the picture before it was reduced; the optical axis stays in the middle."""
+    return replace(camera, size=size, f_px=camera.f_px * reduced)
 
 
 def _working_size(photo: Photo):
@@ -193,8 +255,22 @@ def _measure(group):
             found = side.measures(solution, k)
             found |= _named(handles[k], SIDE_HANDLE_NAMES)
         others = tuple(q.reading.file for q in group if q is not p)
-        out.append(_finished(p.reading, found, verdicts[k], others))
+        shown = _shown(solution, k, p, found)
+        out.append(_finished(shown, found, verdicts[k], others))
     return out
+
+
+def _shown(solution, k, prepared: _Prepared, found) -> PhotoReading:
+    """The reading with what a page shows of it: camera, points and outline in the file's pixels."""
+    camera = _in_file_pixels(solution.cameras[k], prepared.size, prepared.reduced)
+    grid = solution.grid(k)
+    if prepared.reading.view == "top":
+        points = landmarks.top_points(grid, camera, found)
+    else:
+        points = landmarks.side_points(grid, camera)
+    return replace(
+        prepared.reading, solved=camera, points=points, outline=landmarks.outline(grid, camera)
+    )
 
 
 SIDE_HANDLE_NAMES = {

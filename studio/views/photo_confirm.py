@@ -10,9 +10,11 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_POST
 
 from studio import access, photo_confirming, photo_seam
+from studio.camera.along import LineError
 from studio.camera.by_hand import POINTS, PointsError
 from studio.found import Found
 from studio.models import Photo, Stage
+from studio.photo_confirming import SentError
 from studio.units import format_number
 
 NOT_UNDERSTOOD = "The points did not arrive as the page sends them. Load the page again."
@@ -28,7 +30,7 @@ def photo_confirm(request, photo_id):
     if request.method == "POST":
         try:
             return _confirm(request, photo)
-        except (PointsError, ValueError) as error:
+        except UNREADABLE as error:
             problem = _sentence(error)
     return _page(request, photo, problem)
 
@@ -138,22 +140,17 @@ def _number(value: float) -> str:
     return format_number(value, "mm", places=1)
 
 
+SENTENCES = (PointsError, LineError, SentError)
+"""Errors whose message is meant for the reader; of any other the page says what to do."""
+UNREADABLE = (ValueError, TypeError, AttributeError)
+
+
 def _sentence(error: Exception) -> str:
-    return str(error) if isinstance(error, PointsError) or " " in str(error) else NOT_UNDERSTOOD
+    return str(error) if isinstance(error, SENTENCES) else NOT_UNDERSTOOD
 
 
 def _points(photo: Photo, sent) -> dict:
-    """The points of a request.
-
-    Raises
-    ------
-    ValueError
-        They are not what the page sends.
-    """
-    try:
-        return photo_confirming.clean_points(photo.view, dict(sent), (photo.width, photo.height))
-    except (TypeError, AttributeError) as error:
-        raise ValueError(NOT_UNDERSTOOD) from error
+    return photo_confirming.clean_points(photo.view, dict(sent), (photo.width, photo.height))
 
 
 def _confirm(request, photo: Photo):
@@ -190,7 +187,7 @@ def photo_sizes(request, photo_id):
     try:
         points = _points(photo, json.loads(request.body).get("points"))
         lines = photo_confirming.lines_of(photo, points)
-    except (PointsError, ValueError, AttributeError) as error:
+    except UNREADABLE as error:
         return JsonResponse({"problem": _sentence(error), "lines": []})
     return JsonResponse({"problem": "", "lines": [_row(line) for line in lines]})
 
@@ -206,9 +203,8 @@ def photo_seam_draw(request, photo_id):
             seam = photo_seam.save(photo, line, parts, request.user)
         else:
             seam = photo_seam.measure(photo, line, parts)
-    except (photo_seam.LineError, ValueError, TypeError, AttributeError) as error:
-        word = _sentence(error) if isinstance(error, ValueError) else NOT_UNDERSTOOD
-        return JsonResponse({"problem": word})
+    except UNREADABLE as error:
+        return JsonResponse({"problem": _sentence(error)})
     return JsonResponse({"problem": "", **_seam(photo, seam), "kept": bool(sent.get("keep"))})
 
 
