@@ -1,6 +1,6 @@
 """What becomes of a cell of the measuring sheet: saved, asked about, refused or in conflict."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 
 from studio.doubts import ask
@@ -207,6 +207,11 @@ def save_sheet(
             answer = save_cell(line.piece, wanted, by=by, unit=unit, instrument=instrument)
             _show(cell, answer, done, value, where)
     return done
+
+
+def columns_in(posted: Iterable[str]) -> set[str]:
+    """Keys of the columns whose cells a page posted."""
+    return {".".join(name.split(".")[2:-1]) for name in posted if name.startswith("v.")}
 
 
 def _shown_before(sent, lines: list[Line], stage: str) -> dict[int, Reading]:

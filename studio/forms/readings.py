@@ -2,7 +2,7 @@
 
 from django import forms
 
-from studio.models import Reading, Stage
+from studio.models import Stage
 from studio.readings_csv import MOST_BYTES
 from studio.stations import TITLES
 
@@ -20,12 +20,6 @@ class CellForm(forms.Form):
     where = forms.CharField(max_length=LONGEST_CELL, required=False)
     base = forms.IntegerField(required=False)
     instrument = forms.IntegerField(required=False)
-
-
-class StandForm(forms.Form):
-    """The answer to a question: it stands as written."""
-
-    stand = forms.ModelChoiceField(Reading.objects.none())
 
 
 class FileForm(forms.Form):

@@ -20,29 +20,19 @@ from studio.stations import TITLES, USUAL_SET, heights_in
 
 def measure(request, project_id):
     """Show a sheet; without scripts, save the whole of it."""
-    if request.method == "POST":
-        project = access.get_taught_project(request.user, project_id)
-        may_change = True
-    else:
-        visible = access.projects(request.user).select_related("section", "plan__clay")
-        project = get_object_or_404(visible, pk=project_id)
-        may_change = access.taught_projects(request.user).filter(pk=project.pk).exists()
+    project, may_change = _project(request, project_id)
     asked = request.POST or request.GET
-    stage = asked.get("stage")
-    if stage not in Stage.values:
-        stage = usual_stage(
-            project.pieces.filter(state=Piece.State.IN_WORK).values_list("stage", flat=True)
-        )
-    # What was posted decides the columns, so that nothing typed falls off the sheet.
-    shown = heights_in(
-        ".".join(name.split(".")[2:-1]) for name in request.POST if name.startswith("v.")
+    stage = _known(asked.get("stage"), Stage.values, None) or usual_stage(
+        project.pieces.filter(state=Piece.State.IN_WORK).values_list("stage", flat=True)
     )
+    # What was posted decides the columns, so that nothing typed falls off the sheet.
+    shown = heights_in(cell_saving.columns_in(request.POST))
     key = _known(asked.get("set"), TITLES, USUAL_SET)
     chosen = choose_set(project, key, stage, first=shown)
     unit = project.section.unit
     lines = build(project, chosen, stage, unit=unit)
     instruments = list(access.instruments(request.user))
-    instrument = _instrument(asked.get("instrument"), instruments)
+    instrument = next((one for one in instruments if str(one.pk) == asked.get("instrument")), None)
     if request.method == "POST":
         saved = cell_saving.save_sheet(
             request.POST, lines, chosen, stage, unit=unit, by=request.user, instrument=instrument
@@ -51,25 +41,41 @@ def measure(request, project_id):
             messages.success(request, saved.sentence)
             return redirect(_address(project, stage, chosen.key, instrument))
         messages.warning(request, saved.sentence)
-    context = {
-        "project": project,
+    context = _sheet(project, chosen, stage) | {
         "may_change": may_change,
+        "lines": lines,
+        "elsewhere": elsewhere(project, chosen, stage, lines),
+        "instruments": [one for one in instruments if one.unit in chosen.units],
+        "instrument": instrument,
+    }
+    return TemplateResponse(request, "studio/measuring/measure.html", context)
+
+
+def _project(request, project_id):
+    """The project, and whether this user may change it; a change that is not allowed ends here."""
+    if request.method == "POST":
+        return access.get_taught_project(request.user, project_id), True
+    visible = access.projects(request.user).select_related("section", "plan__clay")
+    project = get_object_or_404(visible, pk=project_id)
+    return project, access.taught_projects(request.user).filter(pk=project.pk).exists()
+
+
+def _sheet(project, chosen, stage):
+    """What the page shows around its rows."""
+    unit = project.section.unit
+    return {
+        "project": project,
         "stage": stage,
         "chosen": chosen,
         "unit": unit,
-        "lines": lines,
-        "elsewhere": elsewhere(project, chosen, stage, lines),
         "drawing": drawing_of(chosen),
         "stages": _choices(Stage.values, stage, lambda word: _address(project, word, chosen.key)),
         "sets": _choices(TITLES, chosen.key, lambda key: _address(project, stage, key), TITLES),
-        "instruments": [one for one in instruments if one.unit in chosen.units],
-        "instrument": instrument,
         "columns_beside_piece": len(chosen.columns) + 1,
         "row_check": address_or_none("row_check", piece_id=0, check=chosen.check),
         "rows_check": address_or_none("rows_check", project_id=project.pk, check=chosen.check),
         "keyboard": "decimal" if unit == "mm" else "text",
     }
-    return TemplateResponse(request, "studio/measuring/measure.html", context)
 
 
 @require_POST
@@ -99,10 +105,6 @@ def reading_save(request, project_id):
 
 def _known(word, known, usual):
     return word if word in known else usual
-
-
-def _instrument(word, instruments):
-    return next((one for one in instruments if str(one.pk) == word), None)
 
 
 def _address(project, stage, key, instrument=None) -> str:
