@@ -147,11 +147,24 @@ def test_what_could_not_be_saved_says_so_and_is_saved_later(open_page, judged):
     page.wait_for_selector("[data-code='K3-01'][data-unsaved]", timeout=SETTLE_MS)
     assert "not saved yet" in page.locator("[data-code='K3-01']").inner_text()
     assert not Mark.objects.exists()
-    page.context.set_offline(False)
-    page.locator("[data-try-again]").click()
+    page.context.set_offline(False)  # which the page notices and tries again by itself
     settled(page, "K3-01", "kept")
     assert page.locator("[data-ask]").count() == 0
     assert Mark.objects.get().level.number == 4
+
+
+def test_who_was_signed_out_loses_nothing(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    cookies = page.context.cookies()
+    page.context.clear_cookies()
+    page.keyboard.press("3")
+    ask = page.locator("[data-ask^=unsaved]")
+    ask.wait_for(timeout=SETTLE_MS)
+    assert "Sign in again in another tab" in ask.inner_text()
+    page.context.add_cookies(cookies)
+    page.evaluate("document.querySelector('[data-try-again]')?.click()")
+    settled(page, "K3-01", "down")
+    assert Mark.objects.get().level.number == 3
 
 
 def test_a_tile_is_dragged_to_another_shelf(open_page, judged):

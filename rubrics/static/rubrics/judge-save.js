@@ -1,7 +1,8 @@
 // Saves marks one after another for each piece, keeps what could not be saved and tries again.
 
 const FIRST_WAIT_MS = 2000, LONGEST_WAIT_MS = 30000;
-const token = () => document.querySelector("meta[name=csrf-token]").content;
+// Signing in again in another tab changes the cookie, not what this page was given.
+const token = () => document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ?? document.querySelector("meta[name=csrf-token]").content;
 const versions = new Map(); // piece -> the version of its assessment that this page has seen
 const lines = new Map(); // piece -> entries waiting, the first one on its way
 
@@ -19,7 +20,7 @@ export async function post(url, fields) {
     headers: { "X-CSRFToken": token(), Accept: "application/json" },
   });
   if (response.type === "opaqueredirect" || response.status === 403) {
-    throw new Error("You are signed out. Sign in again in another tab; then this is saved.");
+    throw new Error("You seem to be signed out. Sign in again in another tab; then this is saved.");
   }
   const isJson = (response.headers.get("content-type") || "").includes("json");
   if (!isJson) {

@@ -100,4 +100,3 @@ page.addEventListener("focusin", (event) => {
 // A wide window has room for the hand beside the shelves; on a phone it comes with the first tap.
 const first = tiles().find(isOpen) || tiles()[0];
 if (first && matchMedia("(min-width: 64rem)").matches) take(first, { scroll: false });
-else if (first) face(first).tabIndex = 0;

@@ -16,7 +16,10 @@ export const liftUrl = (tile) => urlOf(page.dataset.lift, tile.dataset.tile) + l
 for (const tile of tiles()) knowVersion(tile.dataset.tile, tile.dataset.version);
 
 let inHand = null;
-for (const tile of tiles()) face(tile).tabIndex = -1;
+// One stop for the Tab key, and arrows from there; on a phone's width each shelf scrolls by itself
+// and every tile is a stop.
+const roves = matchMedia("(min-width: 64rem)").matches;
+if (roves) for (const tile of tiles()) face(tile).tabIndex = -1;
 
 // -- the tile in the hand ---------------------------------------------------------------------
 
@@ -26,7 +29,7 @@ export function take(tile, { focus = true, scroll = true } = {}) {
   if (!tile) return;
   for (const each of tiles()) {
     const mine = each === tile;
-    face(each).tabIndex = mine ? 0 : -1;
+    face(each).tabIndex = mine || !roves ? 0 : -1;
     each.classList.toggle("in-hand", mine);
   }
   const changed = inHand !== tile;
