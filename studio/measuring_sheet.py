@@ -5,11 +5,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from statistics import median
 
+from django.db.models import Q
+
 from studio.doubts import Neighbours, planned
 from studio.entries import Entry, split_typed
 from studio.models import Piece, Project, Reading
-from studio.quantities import STAGES
+from studio.quantities import QUANTITIES, STAGES
 from studio.stations import Column, StationSet, station_set
+from studio.units import format_number
 
 USUAL_STAGE = "leather-hard"
 """The stage of the first inspection, when a class has nothing in hand."""
@@ -27,6 +30,7 @@ class Cell:
     question: str = ""
     suggestion: str = ""
     problem: str = ""
+    seen: str = ""
 
     @property
     def key(self) -> str:
@@ -111,15 +115,15 @@ def _most_used_first(read: Counter) -> list[float]:
 def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[Line]:
     """The rows of a sheet. Two queries, five when a question is open."""
     pieces = list(project.pieces.for_list())
-    readings = list(
-        Reading.objects.current().filter(
-            piece__project=project,
-            stage=stage,
-            quantity__in=chosen.quantities,
-            source=Reading.Source.HAND,
-        )
+    by_hand = Q(source=Reading.Source.HAND)
+    counts = by_hand | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
+    everything = Reading.objects.current().filter(
+        counts, piece__project=project, stage=stage, quantity__in=chosen.quantities
     )
-    find = _finder(readings)
+    readings, photographed = [], []
+    for one in everything:
+        (readings if one.source == Reading.Source.HAND else photographed).append(one)
+    find, find_photographed = _finder(readings), _finder(photographed)
     neighbours = None
     lines = []
     for piece in pieces:
@@ -139,6 +143,8 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
                     cell.suggestion = (
                         cell_text(slip.suggestion, unit) if slip and slip.suggestion else ""
                     )
+            elif photographed and (seen := find_photographed(piece.pk, column)):
+                cell.seen = f"photo {_rounded(seen, unit)}"
             line.cells.append(cell)
         lines.append(line)
     return lines
@@ -170,6 +176,14 @@ def cell_text(typed: str, unit: str) -> str:
         if typed.endswith(f" {bare}"):
             return typed.removesuffix(f" {bare}")
     return typed
+
+
+def _rounded(seen: Reading, unit: str) -> str:
+    """What the camera read, in no more figures than it can stand for."""
+    base = QUANTITIES[seen.quantity].unit
+    return format_number(
+        seen.value, unit if base == "mm" else base, places=2 if unit == "in" else 1
+    )
 
 
 def _neighbours(project, readings, stage, unit) -> Neighbours:

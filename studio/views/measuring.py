@@ -44,6 +44,7 @@ def measure(request, project_id):
     context = _sheet(project, chosen, stage) | {
         "may_change": may_change,
         "lines": lines,
+        "has_photographed": any(cell.seen for line in lines for cell in line.cells),
         "elsewhere": elsewhere(project, chosen, stage, lines),
         "instruments": [one for one in instruments if one.unit in chosen.units],
         "instrument": instrument,

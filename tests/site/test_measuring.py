@@ -359,3 +359,14 @@ def test_of_several_heights_read_alike_a_short_sheet_shows_the_middle_one(teache
             read(school.piece, "wall_thickness", 6, height_mm=height, azimuth_deg=azimuth)
     chosen = sheet(teacher, school, stage="leather-hard", set="wall-4").context["chosen"]
     assert {column.height_mm for column in chosen.columns} == {45}
+
+
+def test_what_a_photo_told_stands_in_the_cell_until_a_hand_reads_it(teacher, school):
+    read(school.piece, "dimension", 94.237, name="height", source="photo", own_u=0.4)
+    page = sheet(teacher, school, stage="leather-hard", set="sizes").content.decode()
+    assert 'placeholder="photo 94.2"' in page
+    assert "What you type there counts instead." in page
+    save(teacher, school, set="sizes", column="height", value="94.5")
+    page = sheet(teacher, school, stage="leather-hard", set="sizes").content.decode()
+    assert "photo 94.2" not in page
+    assert sorted(typed()) == ["94.237", "94.5 mm"]
