@@ -4,8 +4,8 @@ from studio.models import Reading
 from tests.factories import make_piece, make_student
 
 
-def make_batch(judged, count: int):
-    for number in range(count):
+def make_batch(judged, count: int, *, start: int = 0):
+    for number in range(start, start + count):
         student = make_student(judged.section, f"Student {number}")
         piece = make_piece(judged.project, student, f"B-{number:03}")
         fill(piece)
