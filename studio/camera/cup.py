@@ -14,7 +14,7 @@ from studio.camera.pose import Camera
 KNOTS_U = np.array([0.12, 0.27, 0.42, 0.57, 0.72, 0.87])  # share of the height; 0 foot, 1 rim
 NAMES = (
     "x", "y", "foot", "squareness", "foot_turn", "lean_x", "lean_y", "height", "slope_x", "slope_y",
-    "rim", "oval_c", "oval_s", "wave_c", "wave_s", "lip", "round_from",
+    "rim", "oval_c", "oval_s", "three_c", "three_s", "four_c", "four_s", "wave_c", "wave_s", "lip", "round_from",
     *(f"belly{k}" for k in range(len(KNOTS_U))),
 )  # fmt: skip
 INDEX = {name: k for k, name in enumerate(NAMES)}
@@ -25,7 +25,8 @@ N_SHAPE = len(NAMES)
 PRIOR = {
     "x": (0, 12), "y": (0, 12), "foot": (32, 8), "squareness": (4.5, 1.5), "foot_turn": (0, 3),
     "lean_x": (0, 1.3), "lean_y": (0, 1.3), "height": (92, 15), "slope_x": (0, 0.03),
-    "slope_y": (0, 0.03), "rim": (41, 6), "oval_c": (0, 0.5), "oval_s": (0, 0.5),
+    "slope_y": (0, 0.03), "rim": (41, 6), "oval_c": (0, 0.3), "oval_s": (0, 0.3),
+    "three_c": (0, 0.12), "three_s": (0, 0.12), "four_c": (0, 0.12), "four_s": (0, 0.12),
     "wave_c": (0, 0.1), "wave_s": (0, 0.1), "lip": (2.7, 0.4), "round_from": (0.88, 0.06),
     **{f"belly{k}": (0, 3) for k in range(len(KNOTS_U))},
 }  # fmt: skip
@@ -107,6 +108,15 @@ FIRST_LIP = len(FILLET_PSI) + BODY_RINGS - 1  # the ring where the rounding of t
 RINGS = len(RING_U)
 _SPLINE = _spline_matrix(RING_U)
 _THETA = np.arange(ANGLES) * 2 * np.pi / ANGLES
+OUT_OF_ROUND = slice(INDEX["oval_c"], INDEX["four_s"] + 1)
+
+
+def rim_harmonics(theta: np.ndarray) -> np.ndarray:
+    """How the rim's radius follows the six figures of OUT_OF_ROUND; shape (n, 6)."""
+    return np.stack([f(m * theta) for m in (2, 3, 4) for f in (np.cos, np.sin)], -1)
+
+
+_HARMONICS = rim_harmonics(_THETA)
 
 
 def surface(shape: np.ndarray) -> np.ndarray:
@@ -132,8 +142,7 @@ def surface(shape: np.ndarray) -> np.ndarray:
     blend = np.clip(u / np.clip(p["round_from"], 0.3, 1.0), 0, 1)
     roundness = blend * blend * (3 - 2 * blend)
     radius = half[:, None] * ((1 - roundness)[:, None] * squared + roundness[:, None])
-    oval = p["oval_c"] * np.cos(2 * _THETA) + p["oval_s"] * np.sin(2 * _THETA)
-    radius = radius + u[:, None] * oval
+    radius = radius + u[:, None] * (_HARMONICS @ shape[OUT_OF_ROUND])
     cos_psi, sin_psi = np.cos(np.maximum(RING_PSI, FILLET_SEEN)), np.sin(RING_PSI)
     bend = np.where(RING_PSI < 0, FILLET_MM, lip)  # radius of the rounding
     radius = radius - (bend * (1 - cos_psi) + _INWARD)[:, None]

@@ -19,6 +19,7 @@ PLACE_SD = np.array([0.3, 0.3, 0.01])  # not touched between the photos
 MOVED_SD = np.array([12.0, 12.0, 2.0])  # taken up and put back
 MOVED_SIGNAL = 9.0  # squared pull of the untouched placement, per unknown, that shows it was moved
 RELIEF_SD_MM = 0.12  # stamped or thrown relief about the smooth wall, until the picture tells
+MIN_RELIEF_MM = 0.15  # a rim is no exact round and a limb no exact edge, along whole arcs
 RELIEF_LENGTH_MM = 5.0  # along an outline the relief of two such neighbours is the same
 EDGE_SD_PX = 0.12
 HANDLE_PROBE_MM = (3.0, 4.0, 5.0)  # the mask's handle begins 2.5 mm out
@@ -415,4 +416,4 @@ def _relief(traced):
     offsets = np.concatenate([(t.offset_px / t.px_per_mm)[np.isfinite(t.offset_px)] for t in traced])
     if len(offsets) < 20:
         return 2 * RELIEF_SD_MM
-    return float(np.clip(1.4826 * np.median(np.abs(offsets)), 0.06, 1.0))
+    return float(np.clip(1.4826 * np.median(np.abs(offsets)), MIN_RELIEF_MM, 1.0))
