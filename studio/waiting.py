@@ -114,7 +114,7 @@ def waits(project: Project, batch: Tally, enrolled: int) -> list[Waiting]:
             Urgency.BEFORE_THE_KILN,
             ("bone-dry piece has", "bone-dry pieces have"),
             "no photo. One from before the kiln settles later whose doing a crack is.",
-            ("See the pieces", "project"),
+            ("Add photos", "photos_in"),
         ),
         (
             batch.in_doubt,

@@ -4,9 +4,10 @@ import re
 from collections.abc import Iterable, Mapping
 
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Exists, Max, OuterRef
 from django.utils import timezone
 
+from studio.defects import DEFECTS, SOUND
 from studio.models import (
     Clay,
     ClayShrinkage,
@@ -16,6 +17,7 @@ from studio.models import (
     PlannedSize,
     Project,
     Section,
+    Stage,
     Student,
 )
 from studio.starter_plans import StarterPlan
@@ -106,6 +108,23 @@ def begin_pieces(project: Project, codes: Iterable[tuple[Student, str]]) -> list
 def move_to_stage(pieces, stage: str) -> int:
     """Say of many pieces at once that they have come to a stage; return how many moved."""
     return pieces.exclude(stage=stage).update(stage=stage, stage_since=timezone.localdate())
+
+
+@transaction.atomic
+def note_sound(pieces, user) -> int:
+    """Note of fired pieces without an outcome at their stage that they are sound; return how many.
+
+    What is flawed keeps its own note: a piece with any outcome at its stage is passed over.
+    """
+    fired = pieces.filter(stage__in=(Stage.BISQUE, Stage.GLAZED)).going_on()
+    noted = Outcome.objects.filter(piece=OuterRef("pk"), stage=OuterRef("stage"))
+    outcomes = Outcome.objects.bulk_create(
+        Outcome(
+            piece=piece, stage=piece.stage, kind=SOUND, doing=DEFECTS[SOUND].doing, noted_by=user
+        )
+        for piece in fired.exclude(Exists(noted))
+    )
+    return len(outcomes)
 
 
 @transaction.atomic

@@ -67,6 +67,7 @@ def project(request, project_id):
             "fire_step": steps.fire_step(batch),
             "found": waiting.waits(shown, batch, enrolled) if may_change else [],
             "stage_form": StageForm(project=shown, initial={"stage": steps.next_stage(batch)}),
+            "has_fired": bool(batch.stages.get("bisque") or batch.stages.get("glazed")),
             "may_change": may_change,
         },
     )
@@ -167,10 +168,16 @@ def pieces_new(request, project_id):
 
 @require_POST
 def stages(request, project_id):
-    """Say of many pieces at once that they have come to a stage."""
+    """Say of many pieces at once that they have come to a stage, or came out sound."""
     shown = access.get_taught_project(request.user, project_id)
     form = StageForm(request.POST, project=shown)
-    if form.is_valid():
+    if form.is_valid() and "sound" in request.POST:
+        noted = workshop.note_sound(form.cleaned_data["pieces"], request.user)
+        who = waiting.number_of(noted, "fired piece", "fired pieces")
+        messages.success(
+            request, f"{who} noted as sound. Those with an outcome at their stage keep theirs."
+        )
+    elif form.is_valid():
         moved = workshop.move_to_stage(form.cleaned_data["pieces"], form.cleaned_data["stage"])
         who = waiting.number_of(moved, "piece is", "pieces are")
         messages.success(request, f"{who} now {form.cleaned_data['stage']}.")

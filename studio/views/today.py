@@ -23,9 +23,7 @@ def today(request):
 
 
 def _grown_up(request):
-    sections = list(
-        access.read_sections(request.user).filter(archived_at=None).order_by("name", "-pk")
-    )
+    sections = list(access.read_sections(request.user).filter(archived_at=None).order_by("-pk"))
     taught = set(access.taught_sections(request.user).values_list("pk", flat=True))
     projects = list(
         Project.objects.filter(section__in=sections).select_related("section").order_by("-number")

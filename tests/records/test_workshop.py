@@ -5,7 +5,7 @@ import math
 import pytest
 
 from studio import plan_sizes, workshop
-from studio.models import Clay, Project
+from studio.models import Clay, Outcome, Project
 from studio.starter_clays import LATER_STAGES, ensure_starter_clays
 from studio.starter_plans import STARTER_PLANS
 from tests.factories import make_piece, make_project, make_section, make_student
@@ -100,6 +100,21 @@ def test_pieces_begin_wet_today_and_move_on_together():
     assert workshop.move_to_stage(project.pieces.all(), "leather-hard") == 2
     # Who is there already keeps the day on which it came there.
     assert workshop.move_to_stage(project.pieces.all(), "leather-hard") == 0
+
+
+@pytest.mark.django_db
+def test_many_are_noted_as_sound_and_a_flaw_is_left_alone():
+    section = make_section()
+    project, amara = make_project(section), make_student(section)
+    fired = [make_piece(project, amara, f"K3-{n}", stage="glazed") for n in range(3)]
+    make_piece(project, amara, "K3-wet")
+    make_piece(project, amara, "K3-lost", stage="bisque", state="lost")
+    Outcome.objects.create(piece=fired[0], stage="glazed", kind="warp")
+    Outcome.objects.create(piece=fired[1], stage="bisque", kind="rim crack")
+    assert workshop.note_sound(project.pieces.all(), None) == 2
+    assert workshop.note_sound(project.pieces.all(), None) == 0
+    sound = Outcome.objects.filter(kind="sound").values_list("piece__code", "stage")
+    assert sorted(sound) == [("K3-1", "glazed"), ("K3-2", "glazed")]
 
 
 @pytest.mark.django_db

@@ -217,6 +217,18 @@ def test_ticked_pieces_move_on_together(as_teacher, school):
     assert "Tick the pieces that have come further." in page
 
 
+def test_ticked_pieces_are_noted_as_sound_from_the_projects_page(as_teacher, school):
+    path = f"/projects/{school.project.pk}/"
+    assert "They came out sound" not in text(as_teacher.get(path))
+    school.project.pieces.update(stage="glazed")
+    assert "They came out sound" in text(as_teacher.get(path))
+    data = {"stage": "glazed", "pieces": [school.piece.pk], "sound": "1"}
+    page = text(as_teacher.post(f"{path}stages/", data, follow=True))
+    assert "1 fired piece noted as sound." in page
+    assert [o.kind for o in school.piece.outcomes.all()] == ["sound"]
+    assert school.other_piece.outcomes.count() == 0
+
+
 def test_a_piece_of_another_project_does_not_move(as_teacher, school):
     other = Project.objects.create(section=school.section, number=9, title="Other")
     alien = make_piece(other, school.amara, "K9-01")
