@@ -97,6 +97,16 @@ def test_a_row_of_quick_digits_marks_one_piece_each(open_page, judged):
     assert given == dict(zip(order, (1, 2, 3, 4, 1, 2), strict=True))
 
 
+def test_undo_waits_for_what_is_on_its_way(open_page, judged):
+    page = open_page(f"/projects/{judged.project.pk}/judge/{judged.c['A'].pk}/", judged.teacher)
+    for key in "123u":
+        page.keyboard.press(key)
+    page.locator("[data-said]").filter(has_text="taken back").wait_for(timeout=SETTLE_MS)
+    done(page, "2 of 6")
+    levels = Mark.objects.decided().order_by("pk").values_list("level__number", flat=True)
+    assert list(levels) == [1, 2]
+
+
 def test_arrows_walk_and_with_shift_they_move(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
     page.keyboard.press("ArrowRight")

@@ -1,7 +1,7 @@
 // The piece by keys: a digit chooses, Enter accepts, and each goes on to the next criterion.
 
 import { answerByKey, askReason, askStale, tellUnsaved, withdraw } from "./judge-asks.js";
-import { knowVersion, post, save, saved, unsaved } from "./judge-save.js";
+import { knowVersion, postAfterAll, save, saved, unsaved } from "./judge-save.js";
 import { say } from "./judge-status.js";
 
 const page = document.querySelector("[data-judge-piece]");
@@ -92,7 +92,7 @@ function send(row, fields, seen) {
     onWaiting(error) {
       row.setAttribute("data-unsaved", "");
       row.querySelector("[data-mark-state]").textContent = "not saved yet";
-      tellUnsaved({ key, words: `${name}: not saved yet.`, detail: `${error.message === "Failed to fetch" ? "The site cannot be reached." : error.message} It is kept here and tried again by itself; leave the page open.` });
+      tellUnsaved({ key, words: `${name}: not saved yet.`, detail: `${error.message} It is kept here and tried again by itself; leave the page open.` });
       say(`${name}: not saved yet; it is tried again by itself.`);
     },
     onRefused(error) {
@@ -148,7 +148,7 @@ function note(row) {
 
 async function undo() {
   try {
-    const answer = await post(page.dataset.undo, {});
+    const answer = await postAfterAll(page.dataset.undo, {});
     const row = rows.find((each) => each.dataset.criterion === String(answer.criterion));
     const mine = answer.marks.find((mark) => String(mark.piece) === piece);
     if (row && mine) {

@@ -1,6 +1,6 @@
 // Saves marks one after another for each piece, keeps what could not be saved and tries again.
 
-const FIRST_WAIT_MS = 2000, LONGEST_WAIT_MS = 30000;
+const FIRST_WAIT_MS = 2000, LONGEST_WAIT_MS = 30000, GIVE_UP_MS = 15000;
 // Signing in again in another tab changes the cookie, not what this page was given.
 const token = () => document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ?? document.querySelector("meta[name=csrf-token]").content;
 const versions = new Map(); // piece -> the version of its assessment that this page has seen
@@ -12,13 +12,28 @@ export function knowVersion(piece, version) {
   versions.set(String(piece), Number(version));
 }
 
+// One request at a time: keys reach the site in the order in which they were pressed.
+let turn = Promise.resolve();
+function inTurn(work) {
+  const done = turn.then(work);
+  turn = done.catch(() => {});
+  return done;
+}
+
+// What acts on many marks waits until each of them is saved.
+export async function postAfterAll(url, fields) {
+  if (!(await saved())) throw new Error("Something is not saved yet; settle that first.");
+  return inTurn(() => post(url, fields));
+}
+
 // Send a form's fields; the answer's JSON, or an error that says whether it may be tried again.
-export async function post(url, fields) {
+async function post(url, fields) {
   const body = new URLSearchParams(fields);
   const response = await fetch(url, {
     method: "POST", body, redirect: "manual", credentials: "same-origin",
+    signal: AbortSignal.timeout(GIVE_UP_MS),
     headers: { "X-CSRFToken": token(), Accept: "application/json" },
-  });
+  }).catch(() => { throw new Error("The site cannot be reached."); });
   if (response.type === "opaqueredirect" || response.status === 403) {
     throw new Error("You seem to be signed out. Sign in again in another tab; then this is saved.");
   }
@@ -68,8 +83,10 @@ async function run(piece) {
     let wait = FIRST_WAIT_MS;
     for (;;) {
       try {
-        const fields = { ...entry.fields, version: entry.version ?? versions.get(piece) ?? 0 };
-        const answer = await post(entry.url, fields);
+        const answer = await inTurn(() => {
+          const version = entry.version ?? versions.get(piece) ?? 0;
+          return post(entry.url, { ...entry.fields, version });
+        });
         if (answer.stale) {
           line.length = 0; // what was pressed after it stands on ground that moved
           tellIdle(false);

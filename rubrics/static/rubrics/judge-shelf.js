@@ -1,7 +1,7 @@
 // The shelves as the page holds them: where a tile stands, what is chosen, how it is saved.
 
 import { askReason, askStale, tellUnsaved, withdraw } from "./judge-asks.js";
-import { knowVersion, post, save } from "./judge-save.js";
+import { knowVersion, postAfterAll, save } from "./judge-save.js";
 import { progress, say } from "./judge-status.js";
 
 export const page = document.querySelector("[data-shelves]");
@@ -150,7 +150,7 @@ export function send(tile, fields, version) {
     onWaiting(error) {
       tile.setAttribute("data-unsaved", "");
       tile.querySelector("[data-tile-state]").textContent = "not saved yet";
-      tellUnsaved({ key, words: `${code}: not saved yet.`, detail: `${error.message === "Failed to fetch" ? "The site cannot be reached." : error.message} It is kept here and tried again by itself; leave the page open.` });
+      tellUnsaved({ key, words: `${code}: not saved yet.`, detail: `${error.message} It is kept here and tried again by itself; leave the page open.` });
       say(`${code}: not saved yet; it is tried again by itself.`);
     },
     onRefused(error) {
@@ -186,7 +186,7 @@ export const undo = () => together(page.dataset.undo, {});
 
 async function together(url, fields) {
   try {
-    const answer = await post(url, fields);
+    const answer = await postAfterAll(url, fields);
     const mine = String(answer.criterion ?? page.dataset.criterion) === page.dataset.criterion;
     if (mine) {
       progress(answer);
