@@ -1,6 +1,6 @@
 """The records: people, plans, pieces, photos, firings. Writes live in ``studio.records``."""
 
-from .firings import Firing, Kiln, Load, Outcome, WitnessCone
+from .firings import Firing, FiringLog, Kiln, Load, Outcome, RampSegment, WitnessCone
 from .people import Enrolment, FailedSignIn, GradeBand, Membership, Section, Student
 from .photos import Photo
 from .pieces import Instrument, Piece, Reading, Stage
@@ -12,6 +12,7 @@ __all__ = [
     "Enrolment",
     "FailedSignIn",
     "Firing",
+    "FiringLog",
     "GradeBand",
     "Instrument",
     "Kiln",
@@ -23,6 +24,7 @@ __all__ = [
     "Plan",
     "PlannedSize",
     "Project",
+    "RampSegment",
     "Reading",
     "Section",
     "Stage",

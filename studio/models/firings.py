@@ -2,9 +2,19 @@
 
 from django.conf import settings
 from django.db import models
+from django.db.models import Count, F, Q
 
 from .pieces import Piece
 from .plans import Stage
+
+
+# A tall school kiln has six or seven half shelves; beyond this it is a slip of the pen.
+MOST_SHELVES = 20
+# Cone 10 ends below 1310 °C; no school kiln goes beyond this [°C].
+HOTTEST_C = 1400
+# Faster than any kiln climbs or should fall [°C/h]; empty means as fast as it can.
+FASTEST_C_PER_H = 1000
+LONGEST_HOLD_MIN = 72 * 60
 
 
 class Kiln(models.Model):
@@ -18,10 +28,27 @@ class Kiln(models.Model):
 
     class Meta:
         ordering = ("name",)
-        constraints = [models.UniqueConstraint(fields=("owner", "name"), name="kiln_name_once")]
+        constraints = [
+            models.UniqueConstraint(fields=("owner", "name"), name="kiln_name_once"),
+            models.CheckConstraint(
+                condition=Q(shelves__gte=1, shelves__lte=MOST_SHELVES), name="kiln_has_shelves"
+            ),
+        ]
 
     def __str__(self):
         return self.name
+
+
+class FiringQuerySet(models.QuerySet):
+    """Named questions about firings."""
+
+    def for_list(self):
+        """With kiln and counts, in one query."""
+        return self.select_related("kiln").annotate(load_count=Count("loads"))
+
+    def to_unload(self):
+        """Those whose pieces still sit in the kiln, as far as anybody noted."""
+        return self.filter(unloaded_on=None)
 
 
 class Firing(models.Model):
@@ -35,13 +62,78 @@ class Firing(models.Model):
     kind = models.CharField(max_length=12, choices=Kind)
     planned_cone = models.CharField(max_length=4, blank=True)
     fired_on = models.DateField()
+    unloaded_on = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True)
+    begun_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+
+    objects = FiringQuerySet.as_manager()
 
     class Meta:
         ordering = ("-fired_on", "-pk")
 
     def __str__(self):
         return f"{self.get_kind_display()} firing of {self.fired_on}"
+
+
+class RampSegment(models.Model):
+    """One segment of what the controller was told: climb or fall to a target, then hold."""
+
+    firing = models.ForeignKey(Firing, on_delete=models.CASCADE, related_name="segments")
+    position = models.PositiveSmallIntegerField()
+    rate_c_per_h = models.FloatField(null=True, blank=True, help_text="Empty: as fast as it can.")
+    target_c = models.FloatField()
+    hold_min = models.FloatField(default=0)
+
+    class Meta:
+        ordering = ("firing", "position")
+        constraints = [
+            models.UniqueConstraint(fields=("firing", "position"), name="one_segment_a_position"),
+            models.CheckConstraint(
+                condition=Q(target_c__gt=0, target_c__lte=HOTTEST_C), name="target_plausible"
+            ),
+            models.CheckConstraint(
+                condition=Q(rate_c_per_h__isnull=True)
+                | Q(rate_c_per_h__gt=0, rate_c_per_h__lte=FASTEST_C_PER_H),
+                name="rate_plausible",
+            ),
+            models.CheckConstraint(
+                condition=Q(hold_min__gte=0, hold_min__lte=LONGEST_HOLD_MIN),
+                name="hold_plausible",
+            ),
+        ]
+
+    def __str__(self):
+        return f"segment {self.position} of {self.firing}"
+
+
+class FiringLog(models.Model):
+    """What the controller wrote: packed by ``studio.firing.packing``, in minutes and °C.
+
+    A log that was just read waits as not kept until the teacher has seen what is wrong with it.
+    """
+
+    firing = models.ForeignKey(Firing, on_delete=models.CASCADE, related_name="logs")
+    kept = models.BooleanField(default=False)
+    came_as = models.CharField("file", max_length=120, blank=True)
+    unit = models.CharField(max_length=1, choices=[("C", "°C"), ("F", "°F")])
+    points = models.BinaryField()
+    line_count = models.PositiveIntegerField()
+    problems = models.JSONField(default=list, help_text="[kind, sentence] of each thing seen.")
+    added_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    added_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = [
+            models.UniqueConstraint(fields=("firing", "kept"), name="one_log_kept_one_looked_at"),
+        ]
+
+    def __str__(self):
+        return f"log of {self.firing}"
 
 
 class WitnessCone(models.Model):
@@ -104,6 +196,14 @@ class Outcome(models.Model):
     doing = models.CharField("whose doing", max_length=8, choices=Doing, default=Doing.UNCLEAR)
     note = models.CharField(max_length=240, blank=True)
     photo = models.ForeignKey("Photo", on_delete=models.SET_NULL, null=True, blank=True)
+    hurt_by = models.ForeignKey(
+        "self",
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="hurt",
+        help_text="The neighbour's outcome that did this, as a blow-out does.",
+    )
     noted_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
@@ -113,6 +213,9 @@ class Outcome(models.Model):
         ordering = ("pk",)
         constraints = [
             models.UniqueConstraint(fields=("piece", "stage", "kind"), name="outcome_once_a_stage"),
+            models.CheckConstraint(
+                condition=Q(hurt_by__isnull=True) | ~Q(hurt_by=F("id")), name="hurt_by_another"
+            ),
         ]
 
     def __str__(self):
