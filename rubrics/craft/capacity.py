@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+
+from studio.planning.loft import inside_volume
 
 from .fits import propagate
-from .geometry import circle, loft_volume, rounded_square
 from .inputs import SMALLEST_SIZE, NotReadError, TooFewError, positive_numbers
 from .levels import COVERAGE_FACTOR, Limit
 from .plan import GLAZED, Plan
@@ -18,8 +19,6 @@ from .verdict import judge
 QUANTITIES = ("water_mass",)
 ALSO = ("dimension",)
 OUTSIDE_SIZES = ("height", "rim_diameter", "foot_side", "wall", "base_thickness")
-
-MM3_PER_ML = 1000.0
 
 FILL_HALF_WIDTH_ML = 5.0
 """By how much two people differ over "full to the brim": our proposal, from memory. [ml]"""
@@ -69,47 +68,6 @@ def water_volume(
     if air_buoyancy:
         volume *= (1 - AIR_DENSITY_KG_M3 / WEIGHT_DENSITY_KG_M3) / (1 - AIR_DENSITY_KG_M3 / density)
     return volume
-
-
-def inside_volume(
-    height_mm: float,
-    rim_diameter_mm: float,
-    foot_side_mm: float,
-    wall_mm: float,
-    base_mm: float,
-    *,
-    foot_corner_radius_mm: float = 0.0,
-    diameters_mm: Sequence[tuple[float, float]] = (),
-) -> float:
-    """Volume inside a cup that runs straight from a rounded square foot to a round rim. [ml]
-
-    The outside is drawn in by the wall, measured square to it: level by level by a little more
-    on a wall that leans. The inside begins on the upper face of the base.
-
-    Parameters
-    ----------
-    height_mm, rim_diameter_mm, foot_side_mm : float
-        Outside sizes; the foot over its flats. [mm]
-    wall_mm, base_mm : float
-        Thicknesses. [mm]
-    foot_corner_radius_mm : float
-        Outside radius of the foot's corners. [mm]
-    diameters_mm : sequence of (height, outside diameter), from below
-        Where the cup is round on the way, as at a belly: the wall runs straight between. [mm]
-    """
-    volume, z, half = 0.0, 0.0, foot_side_mm / 2
-    for top, diameter in (*diameters_mm, (height_mm, rim_diameter_mm)):
-        rise = top - z
-        inset = wall_mm * math.hypot(1.0, (diameter / 2 - half) / rise)
-        if z == 0:
-            corner = max(foot_corner_radius_mm - inset, 0.0)
-            below = rounded_square(max(foot_side_mm - 2 * inset, 0.0), corner)
-        else:
-            below = circle(max(half - inset, 0.0))
-        start = min(max((base_mm - z) / rise, 0.0), 1.0)
-        volume += loft_volume(below, max(diameter / 2 - inset, 0.0), rise, start)
-        z, half = top, diameter / 2
-    return volume / MM3_PER_ML
 
 
 def planned_capacity(plan: Plan) -> float | None:

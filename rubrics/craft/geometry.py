@@ -1,68 +1,18 @@
-"""Shapes of hand-built ware: the rounded square of a foot, and the loft from it to a circle."""
+"""Shapes of hand-built ware: profiles, and the corners of a foot.
+
+What a cup holds stands in :mod:`studio.planning.loft`, since a plan needs it too.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 DIAGONAL_OF_UNIT_SQUARE = math.sqrt(2)
 
 ROUNDING_OF_DIAGONAL = 2 * (DIAGONAL_OF_UNIT_SQUARE - 1)
 """By how much a corner radius of 1 shortens the diagonal of a square with rounded corners."""
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A convex level section of a vessel, by its area [mm²] and perimeter [mm]."""
-
-    area: float
-    perimeter: float
-
-
-def circle(radius: float) -> Section:
-    return Section(math.pi * radius * radius, 2 * math.pi * radius)
-
-
-def rounded_square(side: float, corner_radius: float) -> Section:
-    """A square of a given side over its flats, with rounded corners.
-
-    A corner radius beyond half the side gives the circle that it has become.
-    """
-    r = min(corner_radius, side / 2)
-    return Section(side * side - (4 - math.pi) * r * r, 4 * side - (8 - 2 * math.pi) * r)
-
-
-def loft_volume(below: Section, above: float, height: float, start: float = 0.0) -> float:
-    """Volume between a convex section and a circle joined to it by straight lines.
-
-    At a share τ of the height the section is (1 − τ) times the lower plus τ times the circle, as
-    point sets. By Steiner's formula its area is (1 − τ)² A + τ (1 − τ) P R + τ² π R², whose
-    integral over the height is exact here. For a square of side s it is
-    h/3 (s² + 2 s R + π R²); for a circle, the frustum of a cone.
-
-    Parameters
-    ----------
-    below : Section
-        The lower section, A and P.
-    above : float
-        Radius of the circle on top, R. [mm]
-    height : float
-        Distance between the two. [mm]
-    start : float
-        Share of the height at which the volume begins, as at the upper face of a base.
-
-    Returns
-    -------
-    float
-        Volume. [mm³]
-    """
-    squared, cubed = start * start, start * start * start
-    lower = below.area * (1 - start) ** 3 / 3
-    mixed = below.perimeter * above * (1 / 6 - squared / 2 + cubed / 3)
-    disc = math.pi * above * above * (1 - cubed) / 3
-    return height * (lower + mixed + disc)
 
 
 def profile_radius(height: float, profile: Sequence[tuple[float, float]]) -> float:

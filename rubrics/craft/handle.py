@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from studio.planning.loft import rounded_square
+
 from .angles import wrap_full_turn, wrap_half_turn
 from .fits import propagate
-from .geometry import DIAGONAL_OF_UNIT_SQUARE, ROUNDING_OF_DIAGONAL, profile_radius, rounded_square
+from .geometry import DIAGONAL_OF_UNIT_SQUARE, ROUNDING_OF_DIAGONAL, profile_radius
 from .inputs import (
     SMALLEST_SIZE,
     TooFewError,

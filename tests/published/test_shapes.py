@@ -10,14 +10,12 @@ from skimage.measure import regionprops
 from rubrics.craft.angles import circular_mean
 from rubrics.craft.geometry import (
     ROUNDING_OF_DIAGONAL,
-    circle,
     corner_angle,
-    loft_volume,
-    rounded_square,
     rounding_allowance,
 )
 from rubrics.craft.rim import rim_level
 from rubrics.craft.wall import wall_evenness
+from studio.planning.loft import circle, loft_volume, rounded_square
 
 EIGHTS = np.arange(0, 360, 45)
 

@@ -1,0 +1,1 @@
+"""Planning, its patterns and its clays, against numbers from outside."""
