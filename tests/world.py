@@ -1,0 +1,72 @@
+"""One small class with everything an address can name, and a person for each role."""
+
+import io
+from types import SimpleNamespace
+
+from PIL import Image
+
+from rubrics import grading
+from rubrics.models import Mark
+from rubrics.publishing import publish
+from rubrics.starter import ensure_starter_rubric
+from rubrics.versions import choose_rubric, copy_rubric
+from studio import photos
+from studio.models import Clay, Instrument, Outcome
+from tests import factories
+
+
+def make_world():
+    """A section with all that an address can name, and a person for each role."""
+    make = factories.make_user
+    people = {
+        "teacher": make("teacher", is_staff=True),
+        "colleague": make("colleague", is_staff=True),
+        "head": make("head"),
+        "student": make("student"),
+        "classmate": make("classmate"),
+        "outsider": make("outsider"),
+        "nobody": None,
+    }
+    teacher = people["teacher"]
+    section = factories.make_section(teacher, head=people["head"])
+    factories.make_section(people["colleague"], name="Bell 7")
+    student = factories.make_student(section, "Amara O.", login=people["student"])
+    other = factories.make_student(section, "Bao N.", login=people["classmate"])
+    project = factories.make_project(section)
+    piece = factories.make_piece(project, student, "K3-01", stage="glazed")
+    factories.make_piece(project, other, "K3-02")
+    factories.read_rim(piece, 90, 91, 90, 91, stage="glazed")
+    rubric = copy_rubric(ensure_starter_rubric(), teacher)
+    choose_rubric(project, rubric)
+    version = 0
+    for criterion in rubric.criteria.all():
+        mark = grading.set_level(piece, criterion, 4, teacher, expected_version=version)
+        version = mark.assessment.version
+        if mark.wants_reason:
+            mark = grading.give_reason(
+                piece, criterion, teacher, expected_version=version, reason=Mark.Reason.SEEN
+            )
+            version = mark.assessment.version
+    publish(project, teacher, [piece])
+    picture = io.BytesIO()
+    Image.new("RGB", (64, 48), "tan").save(picture, "JPEG")
+    photo = photos.store(section, piece, photos.take_in(picture.getvalue(), "a.jpg"), teacher)
+    outcome = Outcome.objects.create(piece=piece, stage="glazed", kind="craze")
+    ids = {
+        "section_id": section.pk,
+        "student_id": student.pk,
+        "project_id": project.pk,
+        "piece_id": piece.pk,
+        "photo_id": photo.pk,
+        "outcome_id": outcome.pk,
+        "clay_id": Clay.objects.create(name="Own clay", owner=teacher).pk,
+        "instrument_id": Instrument.objects.create(
+            name="Own rule", owner=teacher, resolution=1, repeatability=0.1
+        ).pk,
+        "rubric_id": rubric.pk,
+        "criterion_id": rubric.criteria.first().pk,
+        "size": "small",
+        "paper": "letter",
+        "check": "rim_level",
+    }
+    return SimpleNamespace(people=people, ids=ids)
