@@ -1,5 +1,6 @@
 """The records: people, plans, pieces, photos, firings. Writes live in ``studio.records``."""
 
+from .clay_tests import AbsorptionTest, BarReading, ClayBar
 from .firings import Firing, FiringLog, Kiln, Load, Outcome, RampSegment, WitnessCone
 from .people import Enrolment, FailedSignIn, GradeBand, Membership, Section, Student
 from .photos import Photo
@@ -7,7 +8,10 @@ from .pieces import Instrument, Piece, Reading, Stage
 from .plans import Clay, ClayShrinkage, Plan, PlannedSize, Project
 
 __all__ = [
+    "AbsorptionTest",
+    "BarReading",
     "Clay",
+    "ClayBar",
     "ClayShrinkage",
     "Enrolment",
     "FailedSignIn",

@@ -99,6 +99,14 @@ class Plan(models.Model):
     )
     fingers = models.PositiveSmallIntegerField("fingers through the handle", default=2)
     dart_count = models.PositiveSmallIntegerField("darts in the foot", default=4)
+    dart_depth_mm = models.FloatField(
+        "dart depth, fired [mm]",
+        null=True,
+        blank=True,
+        help_text="Empty: as high as the wall, which then leans in evenly from rim to foot.",
+    )
+    bevel_deg = models.FloatField("bevel of the ends [°]", default=45)
+    seam_on_corner = models.BooleanField("seam on a corner", default=True)
     capacity_ml = models.FloatField("capacity to the brim [ml]", null=True, blank=True)
     line_ml = models.FloatField("capacity to the line [ml]", null=True, blank=True)
 
@@ -112,6 +120,14 @@ class Plan(models.Model):
                 name="handle_angle_plausible",
             ),
             models.CheckConstraint(condition=Q(fingers__lte=4), name="at_most_four_fingers"),
+            models.CheckConstraint(
+                condition=Q(bevel_deg__gte=20, bevel_deg__lte=90), name="bevel_plausible"
+            ),
+            models.CheckConstraint(
+                condition=Q(dart_depth_mm__isnull=True)
+                | Q(dart_depth_mm__gt=0, dart_depth_mm__lte=2000),
+                name="dart_depth_plausible",
+            ),
         ]
 
     def __str__(self):
