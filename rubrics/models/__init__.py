@@ -1,6 +1,7 @@
 """Rubrics, assessments and marks. Writes live in ``rubrics.grading`` and ``rubrics.versions``."""
 
 from .assessments import Assessment, Mark, MarkChange, NextStep
+from .reports import Report
 from .rubrics import Criterion, Level, Limit, Rubric, RubricUse
 
 __all__ = [
@@ -11,6 +12,7 @@ __all__ = [
     "Mark",
     "MarkChange",
     "NextStep",
+    "Report",
     "Rubric",
     "RubricUse",
 ]

@@ -89,6 +89,12 @@ class Student(models.Model):
         blank=True,
         help_text="Time, tools, a helper's hands. Only teachers see it; it is never printed.",
     )
+    family_language = models.CharField(
+        "the family's language",
+        max_length=12,
+        default="en",
+        help_text="In which the page for the family is printed.",
+    )
     sections = models.ManyToManyField(Section, through="Enrolment", related_name="students")
 
     class Meta:
