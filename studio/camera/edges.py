@@ -16,6 +16,7 @@ STEP_PX = 0.5
 SMOOTH_PX = 0.9  # about the picture's own blur: sharper gains noise, softer lets neighbours in
 BESIDE_PX = (-2.0, -1.0, 0.0, 1.0, 2.0)  # samples along the edge, averaged
 MIN_SNR = 5.0
+DARK_LEVEL = 0.01  # linear light under which a ratio is noise
 HUE_WEIGHT = 2.5  # turn of the colour against its change of level
 
 
@@ -30,7 +31,7 @@ class Edges:
     snr : ndarray, shape (n,)
         Slope of the edge over the slope noise makes.
     contrast : ndarray, shape (n,)
-        Difference of linear light across the edge.
+        Difference of linear light across the edge over the light there.
     """
 
     offset_px: np.ndarray
@@ -130,7 +131,9 @@ def find(linear, pixels, normals, half_px: float, noise: float, prefer_px: float
     turned = np.sqrt(np.maximum((slope**2).sum(1) - scaled**2, 0))
     strength = np.hypot(np.maximum(np.abs(along_step), 0.7 * np.abs(scaled)), HUE_WEIGHT * turned)
     usable = np.abs(t) <= half_px
-    score = np.where(usable, strength * np.exp(-0.5 * (t / prefer_px) ** 2), 0)
+    crest = np.zeros(strength.shape, bool)
+    crest[:, 1:-1] = (strength[:, 1:-1] >= strength[:, :-2]) & (strength[:, 1:-1] >= strength[:, 2:])
+    score = np.where(usable & crest, strength * np.exp(-0.5 * (t / prefer_px) ** 2), 0)
     k = np.clip(score.argmax(1), 1, len(t) - 2)
     rows = np.arange(len(t[k]))
     a, b, c = strength[rows, k - 1], strength[rows, k], strength[rows, k + 1]
@@ -138,15 +141,16 @@ def find(linear, pixels, normals, half_px: float, noise: float, prefer_px: float
     # Five samples a pixel apart share noise along the edge, the bell averages across it.
     slope_noise = noise * np.sqrt((slope_kernel**2).sum() * 1.5 / len(BESIDE_PX))
     snr = b / (slope_noise + 1e-9)
-    peak = (b >= a) & (b >= c) & usable[k]
-    offset = np.where(peak & (snr > MIN_SNR), t[k] + shift * STEP_PX, np.nan)
+    found = score.max(1) > 0
+    offset = np.where(found & (snr > MIN_SNR), t[k] + shift * STEP_PX, np.nan)
     if blur_px is not None:
         rough = np.nan_to_num(offset)[:, None] * normals
         shift = _fitted_shift(linear, pixels + rough, normals, blur_px)
         if np.isfinite(shift).any():  # where the fit ran to its end, the usual shift stands in
             shift = np.where(np.isfinite(shift), shift, np.nanmedian(shift))
         offset = offset + np.nan_to_num(shift)
-    return Edges(offset, snr, np.abs(np.einsum("nc,nc->n", step, weight)))
+    level = np.linalg.norm(inner + outer, axis=1) / 2
+    return Edges(offset, snr, np.linalg.norm(step, axis=1) / (level + DARK_LEVEL))
 
 
 def slope_at(linear, pixels, normals):

@@ -27,6 +27,7 @@ HANDLE_MARGIN_MM = 2.0
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
 # From above, the wall shows in a narrow strip whose outline hangs on how square turns into round.
 FORESHORTENED_SD_MM = 0.8
+SHOULDER_MM = 1.5  # a rim so near to the wall's outline may be hidden by it
 CAUCHY = 2.5
 MASK_STEPS = ((35, 6), (35, 6), (25, 4), (25, 2))  # reach and standard deviation of a mask edge [mm]
 TURN_STEPS = ((25, 2), (20, 1.5), (15, 1), (6, 0.8), (6, 0.6), (6, 0.6))
@@ -219,6 +220,13 @@ def _scale(camera, points):
     return camera.f_px / depth
 
 
+def _beside(pixels, others, reach_px):
+    """Which points lie within reach of any of the others."""
+    if not len(others):
+        return np.zeros(len(pixels), bool)
+    return np.linalg.norm(pixels[:, None] - others[None], axis=-1).min(1) < reach_px
+
+
 def _crowding(line, px_per_mm):
     """How many contour points share one length of relief, at least 1."""
     gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None], axis=-1)
@@ -231,6 +239,7 @@ def _trace(state, k, mode, reach, prefer, sd_mm):
     grid = place(cup.surface(state.shape), state.places[k])
     line = cup.contour(grid, camera)
     keep = cup.visible(grid, camera, line)
+    wall = line.pixels[line.ring < cup.FIRST_LIP - 1]
     h, w = view.linear.shape[:2]
     keep &= (line.pixels > 3).all(1) & (line.pixels < np.array([w, h]) - 4).all(1)
     line = cup.Contour(*(getattr(line, f)[keep] for f in line.__dataclass_fields__))
@@ -248,7 +257,8 @@ def _trace(state, k, mode, reach, prefer, sd_mm):
     offset = np.where(hidden, np.nan, offset)
     contact = np.where(line.ring < len(cup.FILLET_PSI), FOOT_CONTACT_SD_MM, 0.0)
     if camera.elevation_deg > STEEP_DEG:
-        contact = np.where(line.ring < cup.FIRST_LIP - 1, FORESHORTENED_SD_MM, 0.0)
+        doubtful = _beside(line.pixels, wall, SHOULDER_MM * scale)
+        contact = np.where(doubtful, FORESHORTENED_SD_MM, 0.0)
     variance = (np.hypot(sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
     weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
     pull = np.where(np.isfinite(offset), offset / np.sqrt(variance), 0.0)

@@ -16,6 +16,8 @@ from studio.camera.uncertainty import Measure
 OUTLINE_STEP = 2
 """Every second of the cup's angles is enough to draw an outline by."""
 LEAST_TURN = 1e-9
+TIP_SHARE = 0.8
+"""How far out the strap's middle is at its tip, as a share of a usual handle's reach."""
 
 
 def outline(grid: np.ndarray, camera: Camera) -> np.ndarray:
@@ -75,7 +77,7 @@ def top_points(
     height = grid[..., 2].max()
     middle, radius = ring[:, :2].mean(0), np.linalg.norm(ring[:, :2] - ring[:, :2].mean(0), axis=1)
     root = middle + radius.mean() * _direction(azimuth.value)
-    out_of_wall = USUAL_BODY.handle_reach - USUAL_BODY.rim_width / 2
+    out_of_wall = TIP_SHARE * (USUAL_BODY.handle_reach - USUAL_BODY.rim_width / 2)
     tip = root + out_of_wall * _direction(azimuth.value + twist.value)
     for name, place, key in (("handle_root", root, "root_share"), ("handle_tip", tip, "tip_share")):
         out[name] = camera.project(np.array([*place, UNKNOWNS[key][0] * height]))

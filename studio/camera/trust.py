@@ -16,6 +16,8 @@ from studio.camera.fit import Solution
 MIN_COVER = 0.55  # of a part's outline with an edge near the shape
 NEAR_MM = 0.8  # an edge farther from the solved outline is not the cup's
 MIN_CLEAR_SNR = 8.0
+MIN_CONTRAST = 0.25  # a soft shadow on white paper makes that much too
+MIN_POINTS = 3
 MAX_RELIEF_MM = 0.45  # scatter about the smooth wall: deep stamps are 0.3
 MIN_OVERLAP = 0.9  # intersection over union of solved shape and colour mask
 MAX_PRIOR_PULL = 3.5  # standard deviations from what a mug can be
@@ -56,17 +58,25 @@ class Part:
         Share of its points with an edge near the solved shape.
     snr : float
         Median strength of the edges over noise.
+    contrast : float
+        Median difference across the edge over the light there.
     points : int
     """
 
     cover: float
     snr: float
+    contrast: float
     points: int
 
     @property
     def good(self) -> bool:
         """Whether measures may hang on it."""
-        return self.points >= 3 and self.cover >= MIN_COVER and self.snr >= MIN_CLEAR_SNR
+        return (
+            self.points >= MIN_POINTS
+            and self.cover >= MIN_COVER
+            and self.snr >= MIN_CLEAR_SNR
+            and self.contrast >= MIN_CONTRAST
+        )
 
 
 @dataclass(frozen=True)
@@ -126,8 +136,11 @@ def _parts(solution, k, top_view):
         mask = mask & ~hidden
         count = int(mask.sum())
         cover = float(near[mask].mean()) if count else 0.0
-        clear = t.snr[mask & near]
-        out[name] = Part(cover, float(np.median(clear)) if len(clear) else 0.0, count)
+        seen = mask & near
+        snr, contrast = (
+            float(np.median(v[seen])) if seen.any() else 0.0 for v in (t.snr, t.contrast)
+        )
+        out[name] = Part(cover, snr, contrast, count)
     return out
 
 
@@ -153,7 +166,7 @@ def _doubt(solution, k, parts, top_view):
             "of another colour, or set the points by hand."
         )
     needed = ("rim",) if top_view else ("rim", "foot")
-    if not any(parts[name].good for name in needed):
+    if not all(parts[name].good for name in needed):
         return (
             "The cup hardly stands out from what is behind it. Put a sheet of another colour behind "
             "it and take the photo again, or set the points by hand."
