@@ -127,7 +127,7 @@ def sizes_now(
     for key in {**now, **found.measures}:
         camera, hand = found.measures.get(key), now.get(key)
         needed = set(by_hand.NEEDS.get(key, ()))
-        if camera is not None and camera.trusted:
+        if camera is not None and camera.trusted and (key in then or not needed & moved):
             out[key] = _carried(key, camera, hand, then.get(key))
         elif hand is not None and needed <= grounded:
             # A hand that moved one of its points has looked at them all.

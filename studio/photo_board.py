@@ -33,10 +33,11 @@ class Tile:
     state: str
     message: str = ""
     offered: Piece | None = None
+    unsure: bool = False
 
     @property
     def word(self) -> str:
-        return WORDS[self.state]
+        return f"{WORDS[self.state]}; not every size is sure" if self.unsure else WORDS[self.state]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +85,9 @@ def state_of(photo: Photo, found: Found) -> str:
 def tile_of(photo: Photo, offered: Piece | None = None) -> Tile:
     found = Found.from_json(photo.found)
     state = state_of(photo, found)
-    message = found.message if state in {NO_MAT, TO_CONFIRM} else ""
-    return Tile(photo, state, message, offered)
+    unsure = state == TO_CONFIRM and not all(one.trusted for one in found.measures.values())
+    message = found.message if state == NO_MAT else ""
+    return Tile(photo, state, message, offered, unsure)
 
 
 def board_of(project: Project) -> Board:

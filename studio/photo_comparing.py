@@ -14,8 +14,8 @@ from studio.models import Photo
 from studio.photo_confirming import COVERAGE, KINDS, lines_of
 from studio.quantities import STAGES
 
-MARGIN = 1.2
-"""The window shows a fifth more than the larger of the two pieces, handle and all."""
+MARGIN = 1.3
+"""The window shows so many times the extent of the larger piece, handle and all."""
 COMPARED = ("height_mm", "rim_width_mm", "rim_diameter_mm", "max_width_mm", "foot_width_mm")
 
 

@@ -41,25 +41,25 @@ class Kind:
     note: str = ""
 
 
-TURNED = "if it stood square to the camera"
+TURNED = "if square to the camera"
 
 # In the order of the page: what may become a reading first.
 KINDS: dict[str, Kind] = {
     "height_mm": Kind("Height", "mm", "dimension", "height"),
-    "rim_width_mm": Kind("Rim, width in this view", "mm", "dimension", "rim_diameter"),
+    "rim_width_mm": Kind("Rim width", "mm", "dimension", "rim_diameter"),
     "rim_diameter_mm": Kind("Rim diameter", "mm", "dimension", "rim_diameter"),
-    "max_width_mm": Kind("Greatest width in this view", "mm", "dimension", "max_diameter", TURNED),
-    "foot_width_mm": Kind("Foot, width in this view", "mm", "dimension", "foot_side", TURNED),
-    "handle_twist_deg": Kind("Handle twist", "°", "handle_twist"),
-    "out_of_round_mm": Kind("Rim, out of round", "mm"),
-    "rim_tilt_deg": Kind("Rim tilt in this view", "°"),
-    "lean_deg": Kind("Lean in this view", "°"),
-    "handle_azimuth_deg": Kind("Handle's direction on the mat", "°"),
-    "handle_reach_mm": Kind("Handle's reach in this view", "mm"),
     "opening_height_mm": Kind("Handle opening, height", "mm", "handle_opening", "height"),
     "opening_depth_mm": Kind("Handle opening, depth", "mm", "handle_opening", "depth"),
+    "handle_twist_deg": Kind("Handle twist", "°", "handle_twist"),
+    "max_width_mm": Kind("Greatest width", "mm", "dimension", "max_diameter", TURNED),
+    "foot_width_mm": Kind("Foot width", "mm", "dimension", "foot_side", TURNED),
+    "out_of_round_mm": Kind("Rim, out of round", "mm"),
+    "rim_tilt_deg": Kind("Rim tilt", "°"),
+    "lean_deg": Kind("Lean", "°"),
+    "handle_reach_mm": Kind("Handle reach", "mm"),
     "handle_top_mm": Kind("Handle, upper attachment", "mm"),
     "handle_bottom_mm": Kind("Handle, lower attachment", "mm"),
+    "handle_azimuth_deg": Kind("Handle, direction on the mat", "°"),
 }
 
 

@@ -89,7 +89,7 @@ def test_points_of_a_usual_cup_are_nobodys_finding(client, school, photo):
         "not json",
         "[]",
         "{}",
-        '{"points": []}',
+        '{"points": [1, 2]}',
         '{"points": {"nose": [1, 2]}}',
         '{"points": {"rim_left": [1]}}',
         '{"points": {"rim_left": ["x", 2]}}',

@@ -240,6 +240,7 @@ if (svg && form) {
     // A size that a hand has just made sure is kept unless the teacher says otherwise.
     if (isNew || row.dataset.sure !== String(line.trusted)) keep.checked = line.keep;
     row.dataset.sure = String(line.trusted);
+    row.querySelector("[data-keep-box]").hidden = !line.may_keep;
     keep.value = line.key;
     keep.disabled = !line.may_keep;
   }
