@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.contrib.auth import get_user_model
+from django.contrib.auth import get_user_model, hashers
 from django.db import transaction
 from django.utils import timezone
 from django.utils.text import slugify
@@ -132,7 +132,6 @@ def make_password() -> str:
     return "-".join([*pairs, figures])
 
 
-@transaction.atomic
 def give_login(student: Student, username: str) -> str:
     """Give a student a login, or the login a new password; return it, to be shown once.
 
@@ -141,18 +140,37 @@ def give_login(student: Student, username: str) -> str:
     RegisterError
         The user name belongs to somebody else, or the login is a grown-up's.
     """
-    users = get_user_model().objects
     word = make_password()
     if student.login:
         _refuse_grown_up(student.login)
         student.login.set_password(word)
         student.login.save(update_fields=["password"])
-        return word
+    else:
+        _new_login(student, username, hashers.make_password(word))
+    return word
+
+
+@transaction.atomic
+def _new_login(student: Student, username: str, hashed: str) -> None:
+    users = get_user_model().objects
     if users.filter(username__iexact=username).exists():
         raise RegisterError(f"The user name “{username}” is taken. Add a figure or a letter.")
-    student.login = users.create_user(username=username, password=word)
+    student.login = users.create(username=username, password=hashed)
     student.save(update_fields=["login"])
-    return word
+
+
+def give_logins(section: Section) -> list[tuple[Student, str]]:
+    """Give a login to every student of a section who has none; return them with their passwords."""
+    without = section.students.filter(
+        enrolments__section=section, enrolments__left_on=None, login=None
+    )
+    given = [(student, make_password()) for student in without]
+    # Hashing is slow on purpose, so it is done before the database is held.
+    hashes = [hashers.make_password(word) for _, word in given]
+    with transaction.atomic():
+        for (student, _), hashed in zip(given, hashes, strict=True):
+            _new_login(student, propose_username(student.name), hashed)
+    return given
 
 
 def _refuse_grown_up(user) -> None:

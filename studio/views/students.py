@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.db.models import Q
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
+from django.utils.cache import add_never_cache_headers
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
@@ -21,6 +22,8 @@ def students(request, section_id):
     if request.method != "POST":
         return _class_list(request, section, PasteForm())
     section = access.get_taught_section(request.user, section_id)
+    if "logins" in request.POST:
+        return _new_logins(request, section)
     paste = PasteForm(request.POST)
     if not paste.is_valid():
         return _class_list(request, section, paste)
@@ -40,8 +43,22 @@ def students(request, section_id):
     return _class_list(request, section, paste, answers)
 
 
+def _new_logins(request, section):
+    """Every new user name and password, shown this once to be printed and cut apart."""
+    given = registers.give_logins(section)
+    if not given:
+        messages.success(request, "Every student here has a login already.")
+        return redirect("students", section.pk)
+    response = TemplateResponse(
+        request, "studio/students/new_logins.html", {"section": section, "given": given}
+    )
+    add_never_cache_headers(response)
+    return response
+
+
 def _class_list(request, section, paste, answers=None):
     enrolments = section.enrolments.select_related("student", "student__login")
+    here = list(enrolments.filter(left_on=None).order_by("student__name"))
     return TemplateResponse(
         request,
         "studio/students/class_list.html",
@@ -49,7 +66,8 @@ def _class_list(request, section, paste, answers=None):
             "section": section,
             "paste": paste,
             "answers": answers,
-            "here": enrolments.filter(left_on=None).order_by("student__name"),
+            "here": here,
+            "without_login": sum(1 for each in here if each.student.login_id is None),
             "left": enrolments.exclude(left_on=None).order_by("student__name"),
             "may_change": access.may_change(request.user, section),
         },

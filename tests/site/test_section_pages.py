@@ -222,6 +222,30 @@ def test_a_login_is_given_and_its_password_shown_this_once(as_teacher, school):
     assert authenticate(username="zoe.q", password=word) is None
 
 
+def test_a_whole_class_gets_its_logins_on_one_sheet(as_teacher, school):
+    names = ("Zoe Q.", "Zoe R.", "Ana P.")
+    made = [make_student(school.section, name) for name in names]
+    left = make_student(school.section, "Gone G.")
+    Enrolment.objects.filter(student=left).update(left_on="2030-01-01")
+    path = f"/sections/{school.section.pk}/students/"
+    assert "3 cannot sign in yet." in text(as_teacher.get(path))
+    answer = as_teacher.post(path, {"logins": "1"})
+    assert "no-store" in answer["Cache-Control"]
+    given = {
+        student.name: (student.login.username, word) for student, word in answer.context["given"]
+    }
+    assert sorted(given) == sorted(names)
+    for student in made:
+        student.refresh_from_db()
+        username, word = given[student.name]
+        assert authenticate(username=username, password=word) == student.login
+        assert word in text(answer)
+    left.refresh_from_db()
+    assert left.login is None
+    again = as_teacher.post(path, {"logins": "1"}, follow=True)
+    assert "Every student here has a login already." in text(again)
+
+
 @pytest.mark.parametrize("page", ["", "students/"])
 def test_many_students_cost_no_more_queries_than_few(as_teacher, school, page, count_queries):
     path = f"/sections/{school.section.pk}/{page}"
