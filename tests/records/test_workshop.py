@@ -67,7 +67,7 @@ def test_starting_a_project_copies_the_plan_whole():
         Project(section=section, number=3, title="Slab cup"), starter, None
     )
     plan = project.plan
-    assert (plan.slab_mm, plan.dart_count, plan.fingers, plan.capacity_ml) == (6.35, 4, 2, 280)
+    assert (plan.slab_mm, plan.dart_count, plan.fingers, plan.capacity_ml) == (6.35, 4, 2, 295)
     assert [(s.name, s.fired_mm) for s in plan.sizes.all()] == [
         ("height", 95),
         ("rim_diameter", 85),

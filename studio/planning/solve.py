@@ -1,0 +1,272 @@
+"""From a wish to a plan: what follows from what is held, and everything to cut."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from .cautions import cautions
+from .making import making_steps
+from .shape import (
+    LARGEST_MM,
+    Cup,
+    bisect,
+    foot_perimeter,
+    foot_side,
+    wall_circumference,
+)
+from .steps import ML, Step, n
+from .wish import NAMES, PlanError, Wish
+
+LEAST_INSIDE_MM = 2.0
+"""Less room than this between two walls is no room. [mm]"""
+
+AGREE_SHARE = 0.05
+"""A stated capacity within this share of that of the sizes agrees with them: the model of a
+hand-built cup is no better (our proposal)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """A plan that has been worked out.
+
+    ``wish`` is the wish with nothing left empty; ``held`` and ``follows`` say which quantities
+    were held and which solved. ``steps`` holds every figure by key with its formula. ``problems``
+    are sentences why it cannot be made so, ``cautions`` why it may go wrong.
+    """
+
+    wish: Wish
+    cup: Cup
+    held: tuple[str, ...]
+    follows: tuple[str, ...]
+    steps: dict[str, Step]
+    problems: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    def __getitem__(self, key: str) -> float:
+        return self.steps[key].result
+
+    @property
+    def is_possible(self) -> bool:
+        return not self.problems
+
+
+def plan(wish: Wish) -> Planned:
+    """Work out a plan.
+
+    Parameters
+    ----------
+    wish : Wish
+        What is held; None follows.
+
+    Returns
+    -------
+    Planned
+
+    Raises
+    ------
+    PlanError
+        Too much is left empty, too much is held at once, or nothing fits what is held.
+    """
+    held = tuple(name for name in NAMES if getattr(wish, name) is not None)
+    full = _thickness(wish)
+    stated = full.capacity_ml
+    full, is_stated = _loft(full)
+    cup = _cup(full)
+    capacity = cup.capacity()
+    follows = tuple(name for name in NAMES if name not in held)
+    if wish.dart_count == 0:
+        follows = tuple(name for name in follows if name != "dart_width_mm")
+    # Where nothing fits inside there is a problem to tell, and no capacity.
+    full = replace(full, capacity_ml=capacity if capacity > 0 else None)
+    steps = {step.key: step for step in making_steps(full, cup)}
+    problems, doubts = cautions(full, cup, steps)
+    if is_stated and abs(stated - capacity) > AGREE_SHARE * stated:
+        doubts.append(
+            f"By these sizes it holds {capacity:.0f} ml to the brim, and {stated:.0f} ml are "
+            "planned. Let one of them follow."
+        )
+    if wish.dart_count == 0 and wish.foot_side_mm not in (None, full.rim_diameter_mm):
+        doubts.append(
+            f"Without darts the foot comes out as wide as the rim, {n(full.rim_diameter_mm)} mm. "
+            f"A foot of {n(wish.foot_side_mm)} mm takes darts."
+        )
+    line = _line(full, cup, problems)
+    if line:
+        steps |= {step.key: step for step in line}
+    return Planned(
+        wish=full,
+        cup=cup,
+        held=held,
+        follows=follows,
+        steps=steps,
+        problems=tuple(problems),
+        cautions=tuple(doubts),
+    )
+
+
+def _thickness(wish: Wish) -> Wish:
+    grown = 1 - wish.shrinkage
+    if (wish.wall_mm is None) == (wish.slab_mm is None):
+        if wish.wall_mm is None:
+            raise PlanError("Hold the wall or the slab; the other follows from it.")
+        raise PlanError("Wall and slab are both held. Leave one empty: it follows.")
+    if wish.slab_mm is None:
+        return replace(wish, slab_mm=wish.wall_mm / grown)
+    return replace(wish, wall_mm=wish.slab_mm * grown)
+
+
+def _loft(wish: Wish) -> tuple[Wish, bool]:
+    """Fill in height, rim, foot side and dart width; say whether a capacity was merely stated."""
+    wall, corner, darts = wish.wall_mm, wish.foot_corner_radius_mm, wish.dart_count
+    if darts == 0:
+        return _round(wish)
+    taken = None
+    if wish.dart_width_mm is not None:
+        taken = darts * wish.dart_width_mm * (1 - wish.shrinkage)
+        if wish.foot_side_mm is not None and wish.rim_diameter_mm is not None:
+            raise PlanError("Foot side and dart width are both held. Leave one empty: it follows.")
+        if wish.foot_side_mm is not None:
+            rim = (foot_perimeter(wish.foot_side_mm, wall, corner) + taken) / math.pi + wall
+            wish = replace(wish, rim_diameter_mm=rim)
+        elif wish.rim_diameter_mm is not None:
+            wish = replace(wish, foot_side_mm=_foot_under(wish, wish.rim_diameter_mm, taken))
+    empty = wish.empty()
+    if taken is not None and set(empty) == {"rim_diameter_mm", "foot_side_mm"}:
+        empty = ["rim_diameter_mm"]
+    if len(empty) > 1:
+        names = " and ".join(NAMES[name] for name in empty)
+        raise PlanError(f"Nothing tells {names}. Hold all but one of them.")
+    if empty and empty[0] != "capacity_ml":
+        name = empty[0]
+
+        def with_size(size: float) -> Wish:
+            sized = replace(wish, **{name: size})
+            if taken is not None and sized.foot_side_mm is None:
+                sized = replace(sized, foot_side_mm=_foot_under(sized, size, taken))
+            return sized
+
+        smallest = {
+            "height_mm": wish.base_mm + LEAST_INSIDE_MM,
+            "rim_diameter_mm": _narrowest_rim(wish, taken),
+            "foot_side_mm": 2 * wall + LEAST_INSIDE_MM,
+        }[name]
+        size = bisect(
+            lambda size: _cup(with_size(size)).capacity(),
+            wish.capacity_ml,
+            smallest,
+            LARGEST_MM,
+            NAMES[name],
+        )
+        wish = with_size(size)
+    if wish.dart_width_mm is None:
+        left = wall_circumference(wish.rim_diameter_mm, wall) - foot_perimeter(
+            wish.foot_side_mm, wall, corner
+        )
+        # Below zero is told by cautions(): the wish stays what it was.
+        wish = (
+            replace(wish, dart_width_mm=left / darts / (1 - wish.shrinkage)) if left > 0 else wish
+        )
+    return wish, not empty
+
+
+def _foot_under(wish: Wish, rim_mm: float, taken_mm: float) -> float:
+    left = wall_circumference(rim_mm, wish.wall_mm) - taken_mm
+    if left <= 0:
+        quarter = wall_circumference(rim_mm, wish.wall_mm) / wish.dart_count
+        raise PlanError(
+            f"Darts of {n(wish.dart_width_mm)} mm are wider than the "
+            f"{n(quarter / (1 - wish.shrinkage))} mm from mark to mark: nothing of the foot would "
+            "be left. Make them narrower."
+        )
+    return foot_side(left, wish.wall_mm, wish.foot_corner_radius_mm)
+
+
+def _narrowest_rim(wish: Wish, taken_mm: float | None) -> float:
+    by_wall = 2 * wish.wall_mm + LEAST_INSIDE_MM
+    if taken_mm is None:
+        return by_wall
+    return max(by_wall, taken_mm / math.pi + wish.wall_mm + 2 * LEAST_INSIDE_MM)
+
+
+def _round(wish: Wish) -> tuple[Wish, bool]:
+    """Without darts the foot is the wall's own circle, as wide as the rim."""
+    wish = replace(wish, dart_width_mm=None, foot_side_mm=None)
+    empty = wish.empty(("height_mm", "rim_diameter_mm", "capacity_ml"))
+    if len(empty) > 1:
+        names = " and ".join(NAMES[name] for name in empty)
+        raise PlanError(f"Nothing tells {names}. Hold all but one of them.")
+    if empty and empty[0] != "capacity_ml":
+        name = empty[0]
+        smallest = {
+            "height_mm": wish.base_mm + LEAST_INSIDE_MM,
+            "rim_diameter_mm": 2 * wish.wall_mm + LEAST_INSIDE_MM,
+        }[name]
+        size = bisect(
+            lambda size: _cup(replace(wish, **{name: size})).capacity(),
+            wish.capacity_ml,
+            smallest,
+            LARGEST_MM,
+            NAMES[name],
+        )
+        wish = replace(wish, **{name: size})
+    return wish, not empty
+
+
+def _cup(wish: Wish) -> Cup:
+    """The fired cup; a foot without darts is round."""
+    is_round = wish.dart_count == 0
+    shoulder = None
+    if wish.dart_depth_mm is not None and not is_round:
+        shoulder = wish.base_mm + wish.dart_depth_mm
+    return Cup(
+        height_mm=wish.height_mm,
+        rim_diameter_mm=wish.rim_diameter_mm,
+        foot_side_mm=wish.rim_diameter_mm if is_round else wish.foot_side_mm,
+        wall_mm=wish.wall_mm,
+        base_mm=wish.base_mm,
+        corner_mm=wish.rim_diameter_mm / 2 if is_round else wish.foot_corner_radius_mm,
+        shoulder_mm=shoulder,
+    )
+
+
+def _line(wish: Wish, cup: Cup, problems: list[str]) -> list[Step]:
+    """The line that is filled to, by its place or by what it is to hold."""
+    if problems and cup.capacity() <= 0:
+        return []
+    if wish.line_below_rim_mm is not None:
+        level = cup.height_mm - wish.line_below_rim_mm
+        if level <= cup.base_mm:
+            problems.append(
+                f"A line {n(wish.line_below_rim_mm)} mm below the rim lies under the inside of "
+                "the base. Plan it higher."
+            )
+            return []
+        return [
+            Step(
+                "line_ml",
+                "Capacity to the line",
+                "the same, up to height − distance below the rim",
+                f"filled to {n(level)} mm over the table",
+                cup.capacity(level),
+                ML,
+            )
+        ]
+    if wish.line_ml is None:
+        return []
+    if wish.line_ml > cup.capacity():
+        problems.append(
+            f"The line holds {wish.line_ml:.0f} ml and the cup only {cup.capacity():.0f} ml to "
+            "the brim. Plan a lower line or a larger cup."
+        )
+        return []
+    level = cup.level_of(wish.line_ml)
+    return [
+        Step(
+            "line_below_mm",
+            "Line below the rim, fired",
+            "height − the height to which that much fills it",
+            f"{n(cup.height_mm)} − {n(level)}",
+            cup.height_mm - level,
+        )
+    ]

@@ -1,0 +1,281 @@
+"""From wishes to a plan: published template numbers, scipy's volumes, and what cannot be."""
+
+import math
+import time
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import integrate, special
+
+from rubrics.craft.handle import FINGER_SLACK_MM, finger_room
+from rubrics.craft.plan import Plan as CraftPlan
+from studio.planning import making, wish
+from studio.planning.shape import foot_perimeter, foot_side, wall_circumference
+from studio.planning.solve import plan
+from studio.planning.wish import PlanError, Wish
+from studio.starter_plans import STARTER_PLANS
+
+CUP = Wish(
+    shrinkage=0.12, height_mm=95, rim_diameter_mm=85, foot_side_mm=58, slab_mm=6.35, base_mm=6
+)
+# A wall of 6 mm fired, for the template numbers; corners sharp but for the wall itself.
+TEMPLATE = Wish(
+    shrinkage=0.12,
+    height_mm=90,
+    rim_diameter_mm=85,
+    wall_mm=6,
+    dart_width_mm=10 / 0.88,
+    foot_corner_radius_mm=3,
+)
+
+
+def test_the_template_of_a_cup_as_the_mid_wall_tells_it():
+    # D 85, t 6: π (D − t) = 248.185820, and for 12 % total shrinkage 282.029340 wet
+    # (recomputed with numpy; outside and inside would give 267.035376 and 229.336264).
+    assert wall_circumference(85, 6) == pytest.approx(248.185820, abs=5e-7)
+    assert plan(TEMPLATE)["around_mm"] == pytest.approx(282.029340, abs=5e-7)
+
+
+def test_four_darts_of_ten_make_the_square():
+    # (248.185820 − 40) / 4 = 52.046455 at the middle of the wall (recomputed).
+    planned = plan(TEMPLATE)
+    assert planned.wish.foot_side_mm - 6 == pytest.approx(52.046455, abs=5e-7)
+    assert planned["dart_width_mm"] * 0.88 == pytest.approx(10)
+
+
+def test_a_quarter_inch_slab_at_45_degrees_laps_a_quarter_inch():
+    assert making.lap_mm(6.35, 45) == pytest.approx(6.35)
+    assert making.lap_mm(6.35, 30) == pytest.approx(6.35 * math.sqrt(3))
+    assert making.lap_mm(6.35, 90) == 0
+
+
+def test_wet_is_fired_over_what_is_left():
+    # 90 mm at 12 % is 102.272727 wet; 90 × 1.12 = 100.8 is the usual slip. An eighth of shrinkage:
+    # 11 in needs 11 × 8/7 = 12.571429 in ("Math for Potters", a public article).
+    assert plan(replace(CUP, height_mm=90))["wet_height_mm"] == pytest.approx(102.272727, abs=5e-7)
+    eighth = plan(replace(CUP, shrinkage=0.125, height_mm=11 * 25.4))
+    assert eighth["wet_height_mm"] / 25.4 == pytest.approx(12.571429, abs=5e-7)
+
+
+def test_the_opening_takes_the_fingers_of_a_published_survey():
+    # FAA Human Factors Design Standard, appendix B (secondary digest): index finger at the middle
+    # joint, 95th percentile of men 23 mm, of women 21. Two fingers + 3 mm: 49 and 45.
+    assert plan(CUP)["opening_fired_mm"] == 49
+    assert plan(replace(CUP, finger_breadth_mm=21))["opening_fired_mm"] == 45
+    assert plan(replace(CUP, fingers=1))["opening_fired_mm"] == 26
+    assert plan(CUP)["opening_mm"] == pytest.approx(49 / 0.88)
+
+
+def test_plan_and_checks_mean_the_same_fingers_and_corners():
+    assert (
+        CraftPlan().finger_breadth_mm,
+        FINGER_SLACK_MM,
+    ) == (wish.FINGER_BREADTH_MM, wish.FINGER_SLACK_MM)
+    assert CraftPlan().foot_corner_radius_mm == wish.FOOT_CORNER_RADIUS_MM
+    assert plan(CUP)["opening_fired_mm"] == finger_room(2, CraftPlan().finger_breadth_mm)
+
+
+def test_half_an_ellipse_as_scipy_measures_it():
+    # Perimeter 4 a E(e²): scipy.special.ellipe; a 2, b 1 gives 9.688448220548.
+    for a, b in ((2, 1), (5, 4), (31.3, 37.6)):
+        exact = 4 * a * special.ellipe(1 - (b / a) ** 2)
+        assert making.ellipse_perimeter(a, b) == pytest.approx(exact, rel=1e-8)
+
+
+def integrated(cup, low, high):
+    """The inside by scipy, from the sections as point sets, in ml."""
+
+    top = cup.shoulder_mm or cup.height_mm
+    radius, side = cup.rim_diameter_mm / 2, cup.foot_side_mm
+
+    def straight(z):
+        level = cup.wall_mm * math.hypot(1, (radius - side / 2) / top)
+        inner, corner = side - 2 * level, max(cup.corner_mm - level, 0)
+        flat = (inner - 2 * corner) * (1 - z / top)
+        rounding = corner * (1 - z / top) + (radius - level) * z / top
+        return flat**2 + 4 * flat * rounding + math.pi * rounding**2
+
+    below, _ = integrate.quad(straight, low, min(top, high))
+    above = max(high - top, 0) * math.pi * (radius - cup.wall_mm) ** 2
+    return (below + above) / 1000
+
+
+@pytest.mark.parametrize("depth", [None, 40.0])
+def test_capacity_as_scipy_integrates_it(depth):
+    planned = plan(replace(CUP, dart_depth_mm=depth, line_below_rim_mm=10))
+    cup = planned.cup
+    assert planned["capacity_ml"] == pytest.approx(integrated(cup, 6, 95), rel=1e-9)
+    assert planned["line_ml"] == pytest.approx(integrated(cup, 6, 85), rel=1e-9)
+
+
+def test_shorter_darts_leave_a_shoulder_and_hold_more():
+    straight = plan(CUP)
+    shoulder = plan(replace(CUP, dart_depth_mm=40))
+    assert shoulder["capacity_ml"] > straight["capacity_ml"] * 1.1
+    assert shoulder["dart_width_mm"] == straight["dart_width_mm"]
+
+
+def test_a_line_is_found_by_what_it_holds():
+    by_place = plan(replace(CUP, line_below_rim_mm=12))
+    by_volume = plan(replace(CUP, line_ml=by_place["line_ml"]))
+    assert by_volume["line_below_mm"] == pytest.approx(12, abs=1e-6)
+
+
+FULL = plan(CUP).wish
+
+
+@pytest.mark.parametrize(
+    "follows",
+    [
+        {"capacity_ml", "dart_width_mm"},
+        {"height_mm", "dart_width_mm"},
+        {"rim_diameter_mm", "dart_width_mm"},
+        {"foot_side_mm", "dart_width_mm"},
+        {"foot_side_mm", "capacity_ml"},
+        {"foot_side_mm", "height_mm"},
+        {"rim_diameter_mm", "capacity_ml"},
+        {"rim_diameter_mm", "height_mm"},
+        {"rim_diameter_mm", "foot_side_mm"},
+    ],
+    ids="-".join,
+)
+def test_whatever_is_let_go_comes_back(follows):
+    held = replace(FULL, wall_mm=None, **dict.fromkeys(follows))
+    again = plan(held)
+    for name in wish.NAMES:
+        assert getattr(again.wish, name) == pytest.approx(getattr(FULL, name), rel=1e-9), name
+    assert set(again.follows) == follows | {"wall_mm"}
+
+
+@given(
+    height=st.floats(60, 160),
+    rim=st.floats(60, 140),
+    share=st.floats(0.6, 0.75),
+    shrinkage=st.floats(0, 0.2),
+)
+def test_height_from_capacity_and_back(height, rim, share, shrinkage):
+    whole = plan(
+        Wish(
+            shrinkage=shrinkage,
+            height_mm=height,
+            rim_diameter_mm=rim,
+            foot_side_mm=rim * share,
+            wall_mm=5,
+        )
+    )
+    again = plan(replace(whole.wish, height_mm=None, slab_mm=None, dart_width_mm=None))
+    assert again.wish.height_mm == pytest.approx(height, rel=1e-6)
+
+
+@given(side=st.floats(30, 120), wall=st.floats(2, 9), corner=st.floats(0, 14))
+def test_foot_side_and_perimeter_are_each_others_way_back(side, wall, corner):
+    assert foot_side(foot_perimeter(side, wall, corner), wall, corner) == pytest.approx(side)
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"foot_side_mm": 5}, "nothing of the foot would be left"),
+        ({"foot_side_mm": 80}, "darts only take in"),
+        ({"height_mm": 55}, "A handle for 2 fingers is 61.32 mm high with its strap"),
+        ({"base_mm": 95}, "as thick as the cup is high"),
+        ({"slab_mm": 40, "foot_side_mm": 60}, "leave no room inside"),
+        ({"dart_depth_mm": 94}, "would cut through the rim"),
+        ({"line_ml": 400}, "The line holds 400 ml and the cup only"),
+        ({"line_below_rim_mm": 94}, "lies under the inside of the base"),
+        ({"foot_corner_radius_mm": 30}, "make a foot of 58 mm round"),
+    ],
+)
+def test_what_cannot_be_made_is_said(change, said):
+    planned = plan(replace(CUP, **change))
+    assert not planned.is_possible
+    assert said in " ".join(planned.problems)
+
+
+def test_a_plan_that_can_be_made_has_nothing_said_against_it():
+    assert (plan(CUP).problems, plan(CUP).cautions) == ((), ())
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"foot_side_mm": 36, "rim_diameter_mm": 90}, "wide darts tend to pop"),
+        ({"slab_mm": 12}, "may burst in the bisque"),
+        ({"slab_mm": 3}, "is thin for a cup"),
+        ({"capacity_ml": 350}, "By these sizes it holds 297 ml to the brim, and 350 ml are"),
+        ({"dart_count": 0}, "A foot of 58 mm takes darts"),
+    ],
+)
+def test_what_may_go_wrong_is_said(change, said):
+    assert said in " ".join(plan(replace(CUP, **change)).cautions)
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"height_mm": None, "foot_side_mm": None}, "Nothing tells height and foot side and capac"),
+        ({"slab_mm": None}, "Hold the wall or the slab"),
+        ({"wall_mm": 5}, "Leave one empty"),
+        ({"dart_width_mm": 10}, "Foot side and dart width are both held"),
+        ({"dart_width_mm": 90, "foot_side_mm": None}, "wider than the 70.88 mm"),
+        ({"height_mm": None, "capacity_ml": 1e5}, "gives less than that"),
+        ({"rim_diameter_mm": None, "capacity_ml": 1}, "gives more than that"),
+    ],
+)
+def test_too_much_or_too_little_is_a_sentence(change, said):
+    with pytest.raises(PlanError, match=said):
+        plan(replace(CUP, **change))
+
+
+@pytest.mark.parametrize("bad", [math.nan, math.inf, -1.0, 0.0])
+@pytest.mark.parametrize("name", ["height_mm", "slab_mm", "capacity_ml", "dart_depth_mm"])
+def test_no_number_that_is_none_gets_in(name, bad):
+    with pytest.raises(PlanError, match="must be a number above zero"):
+        replace(CUP, **{name: bad})
+
+
+@pytest.mark.parametrize("starter", STARTER_PLANS.values(), ids=STARTER_PLANS)
+def test_a_starter_plan_can_be_made_and_holds_what_it_says(starter):
+    sizes = {name: size for name, _, size in starter.sizes}
+    planned = plan(
+        Wish(
+            shrinkage=0.12,
+            height_mm=sizes["height"],
+            rim_diameter_mm=sizes["rim_diameter"],
+            foot_side_mm=sizes.get("foot_side"),
+            base_mm=sizes["base_thickness"],
+            slab_mm=starter.slab_mm,
+            dart_count=starter.dart_count,
+            fingers=starter.fingers,
+        )
+    )
+    assert (planned.problems, planned.cautions) == ((), ())
+    assert starter.capacity_ml == pytest.approx(planned["capacity_ml"], abs=3)
+
+
+def test_every_formula_tells_its_own_result():
+    # Each line of numbers is worked out anew by Python; what is told must be what is used.
+    told = 0
+    for step in plan(replace(CUP, dart_depth_mm=40)).steps.values():
+        if "ellipse" in step.numbers or step.unit == "ml":
+            continue
+        text = step.numbers.replace("×", "*").replace("÷", "/").replace("−", "-")
+        text = text.replace("π", "pi").replace("²", "**2").replace("√", "sqrt")
+        text = text.replace("tan(45°)", "tan(radians(45))")
+        worked = eval(text, {"__builtins__": {}, **vars(math)})
+        assert worked == pytest.approx(step.result, abs=0.05), step
+        told += 1
+    assert told == 20
+
+
+def test_a_plan_takes_under_20_ms():
+    hard = replace(CUP, height_mm=None, capacity_ml=300, line_ml=250)
+    plan(hard)
+    took = []
+    for _ in range(20):
+        begun = time.perf_counter()
+        plan(hard)
+        took.append(time.perf_counter() - begun)
+    assert sorted(took)[10] < 0.020
