@@ -11,7 +11,8 @@ from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, HRFlowable, Spacer
 
-from .fonts import SANS, SERIF_STRONG, STAND_IN, register_fonts, words_width
+from .fonts import SANS, SERIF_STRONG, STAND_IN, register_fonts
+from .lettering import draw_line, width_of
 from .palette import CLAY, INK, QUIET, SOFT
 from .paper import photos, styles
 from .paper.criteria import criteria
@@ -126,7 +127,7 @@ def _header(shown: Shown, notes: Notes, width: float) -> Flowable:
     left = width - GRADE_ROOM - BETWEEN_COLUMNS
     name = _name(shown, notes)
     size = NAME_SIZE
-    while size > LEAST_NAME_SIZE and words_width(name, size, SERIF_STRONG) > left:
+    while size > LEAST_NAME_SIZE and width_of(name, size, SERIF_STRONG) > left:
         size -= 1.0
     where = [shown["project"], shown.get("section", ""), shown["piece"]]
     line = notes.text(" · ".join(filter(None, where)), LONGEST_LINE)
@@ -137,7 +138,7 @@ def _header(shown: Shown, notes: Notes, width: float) -> Flowable:
 
 
 def _name(shown: Shown, notes: Notes) -> str:
-    """The student's name; the piece's code where the typeface lacks most of the name's letters."""
+    """The student's name; the piece's code where no typeface has most of the name's letters."""
     printed = notes.text(shown["student"], LONGEST_LINE)
     if printed.count(STAND_IN) * 2 > len(printed):
         return notes.text(f"Piece {shown['piece']}", LONGEST_LINE)
@@ -151,7 +152,7 @@ def _grade(shown: Shown, notes: Notes) -> list[Flowable]:
     percent = f"{notes.text(shown['percent'], 8)}%"
     words = f"{percent}  {said}" if said else percent
     size = GRADE_SIZE
-    while words_width(words, size, SERIF_STRONG) > GRADE_ROOM:
+    while width_of(words, size, SERIF_STRONG) > GRADE_ROOM:
         size -= 1.0
     cell: list[Flowable] = [
         styles.to_right(words, size, font=SERIF_STRONG, leading=1.1),
@@ -191,13 +192,13 @@ def _foot(canvas: Canvas, shown: Shown, notes: Notes, width: float) -> None:
     canvas.setFillColor(HexColor(SOFT))
     lines = [told, *notes.sentences()]
     for row, line in enumerate(reversed(lines)):
-        canvas.setFont(SANS, SMALL - 0.5)
-        canvas.drawString(MARGIN, MARGIN - 9.0 + row * 9.0, _one_line(line, room, notes))
+        y = MARGIN - 9.0 + row * 9.0
+        draw_line(canvas, MARGIN, y, _one_line(line, room, notes), SMALL - 0.5, SANS)
 
 
 def _one_line(line: str, room: float, notes: Notes) -> str:
     words = notes.text(line, 200)
-    while words and words_width(words, SMALL - 0.5) > room:
+    while words and width_of(words, SMALL - 0.5) > room:
         words = words[:-2].rstrip() + "…"
     return words
 

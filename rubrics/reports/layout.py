@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from .fonts import SANS, SANS_STRONG, words_width
+from .fonts import SANS, SANS_STRONG
+from .lettering import width_of
 from .palette import Role
 from .scene import Mark, Scene, Text
 
@@ -25,7 +26,7 @@ ELLIPSIS = "…"
 
 def text_box(text: Text) -> Box:
     """Left, top, right and bottom of words, by the real metrics of their font."""
-    width = words_width(text.words, text.size, SANS_STRONG if text.strong else SANS)
+    width = width_of(text.words, text.size, SANS_STRONG if text.strong else SANS)
     left = text.x - {"start": 0.0, "middle": width / 2, "end": width}[text.anchor]
     return (left, text.y - ASCENT * text.size, left + width, text.y + DESCENT * text.size)
 
@@ -42,9 +43,9 @@ def overlap(one: Box, other: Box, air: float = 0.0) -> bool:
 def fitted(words: str, room: float, size: float, *, strong: bool = False) -> str:
     """Words cut to a width, with an ellipsis where something is left out."""
     font = SANS_STRONG if strong else SANS
-    if words_width(words, size, font) <= room:
+    if width_of(words, size, font) <= room:
         return words
-    while words and words_width(words + ELLIPSIS, size, font) > room:
+    while words and width_of(words + ELLIPSIS, size, font) > room:
         words = words[:-1]
     return words.rstrip() + ELLIPSIS
 

@@ -6,7 +6,8 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
-from .fonts import SANS, SANS_STRONG, printable, register_fonts
+from .fonts import SANS, SANS_STRONG, register_fonts
+from .lettering import cleaned, draw_line, width_of
 from .palette import LOOKS, Look
 from .scene import Circle, Line, Mark, Path, Rect, Scene, Text, bezier, scaled
 
@@ -56,15 +57,12 @@ class PrintedScene(Flowable):
                 self._paint(canvas, mark, look)
 
     def _write(self, canvas: Canvas, text: Text, look: Look) -> None:
-        printed, _ = printable(text.words)
-        canvas.setFont(SANS_STRONG if text.strong else SANS, text.size)
+        font = SANS_STRONG if text.strong else SANS
+        printed, _ = cleaned(text.words, font)
         canvas.setFillColor(HexColor(look.fill))
-        draw = {
-            "start": canvas.drawString,
-            "middle": canvas.drawCentredString,
-            "end": canvas.drawRightString,
-        }[text.anchor]
-        draw(text.x, self.height - text.y, printed)
+        share = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
+        left = text.x - share * width_of(printed, text.size, font)
+        draw_line(canvas, left, self.height - text.y, printed, text.size, font)
 
     def _dip(self, canvas: Canvas, look: Look) -> None:
         """Take up the colours, the width and the dash of a role."""

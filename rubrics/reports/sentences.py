@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from decimal import Decimal
 from typing import Literal
 
@@ -80,13 +80,20 @@ def describe(check: str, facts: Facts) -> str:
     return sentence(check, facts) + listed
 
 
-def strong_point(criteria: Iterable[ShownCriterion]) -> str:
+def strong_point(criteria: Iterable[ShownCriterion], outside: Collection[str] = ()) -> str:
     """Propose a sentence on what is strong: the highest level, the heaviest of several.
 
+    A criterion that leans on one of the checks ``outside`` their limits comes last among its equals:
+    praise beside a picture that says otherwise is not believed.
     "" where nothing reached level 3: then the teacher's own words serve better than praise by rote.
     """
     judged = [c for c in criteria if c["level"] is not None and not c["excused"]]
-    best = max(judged, key=lambda c: (c["level"], Decimal(c["weight"])), default=None)
+
+    def strength(one: ShownCriterion):
+        clear = not any(check in outside for check in one["checks"])
+        return one["level"], clear, Decimal(one["weight"])
+
+    best = max(judged, key=strength, default=None)
     if best is None or best["level"] < STRONG_FROM_LEVEL:
         return ""
     if not best["descriptor"]:

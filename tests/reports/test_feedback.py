@@ -171,13 +171,22 @@ def test_markup_in_words_is_printed_as_typed():
     assert "A <i>& B" in words
 
 
-def test_a_letter_the_font_lacks_is_explained():
-    shown = shown_of(student="李小龙", words="Well done 李!")
+NO_FONT = "\N{LINEAR A SIGN AB001}"
+
+
+def test_a_letter_that_no_font_has_is_explained():
+    shown = shown_of(student=NO_FONT * 3, words=f"Well done {NO_FONT}!")
     words = words_of(feedback_pdf(shown, []))
     assert "Piece K3-07" in words
     assert "Well done ?!" in words
-    assert "missing from this typeface" in words
-    assert "missing from this typeface" not in words_of(feedback_pdf(shown_of(), []))
+    assert "none of the typefaces" in words
+    assert "none of the typefaces" not in words_of(feedback_pdf(shown_of(), []))
+
+
+def test_a_name_in_another_script_is_printed():
+    words = words_of(feedback_pdf(shown_of(student="李小龙", words="Nguyễn 李!"), []))
+    assert words.startswith("李小龙")
+    assert "Nguyễn 李!" in words
 
 
 def test_a_photo_that_cannot_be_read_is_explained():

@@ -255,5 +255,7 @@ def test_the_strong_point_is_the_highest_level_and_the_heaviest_of_several():
         criterion("D", "Rim", "30", level=3),
     ]
     assert strong_point(rows) == "Wall is the strongest part. Even all round."
+    rows[1]["checks"] = ["wall_evenness"]
+    assert strong_point(rows, {"wall_evenness"}).startswith("Plan is the strongest part.")
     assert strong_point([criterion("A", "Plan", "10", level=2)]) == ""
     assert strong_point([]) == ""

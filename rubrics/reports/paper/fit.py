@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
-from ..fonts import SANS, printable
+from ..lettering import cleaned
 
 SHORTENED = " …"
 
@@ -104,8 +104,8 @@ class Notes:
     lacking: set[str] = field(default_factory=set)
 
     def text(self, words: str, room: int) -> str:
-        """Words that the font can print, cut at a word's end to so many characters."""
-        printed, lacking = printable(_SPACES.sub(" ", words).strip(), SANS)
+        """Words that can be printed, cut at a word's end to so many characters."""
+        printed, lacking = cleaned(_SPACES.sub(" ", words).strip())
         self.lacking |= lacking
         if len(printed) <= room:
             return printed
@@ -118,7 +118,7 @@ class Notes:
         if self.shortened:
             said.append("Shortened (…) to fit one page; the whole is on the screen.")
         if self.lacking:
-            said.append("A letter printed as ? is missing from this typeface; the screen shows it.")
+            said.append("A letter printed as ? is in none of the typefaces; the screen shows it.")
         if self.photo_unread:
             said.append("The photo could not be read for print; look for it on the screen.")
         return said
