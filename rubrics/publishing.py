@@ -175,7 +175,8 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
         "checks": checks,
         "photos": aside.photos.get(piece.pk, []),
     }
-    shown["strong"] = sentences.strong_point(shown["criteria"])
+    outside = {name for name, one in checks.items() if one["facts"].get("verdict") == "outside"}
+    shown["strong"] = sentences.strong_point(shown["criteria"], outside)
     written = aside.steps.get(assessment.pk) if assessment else None
     shown["next_steps"] = written or _proposed_step(shown)
     return shown

@@ -83,8 +83,8 @@ def describe(check: str, facts: Facts) -> str:
 def strong_point(criteria: Iterable[ShownCriterion], outside: Collection[str] = ()) -> str:
     """Propose a sentence on what is strong: the highest level, the heaviest of several.
 
-    A criterion that leans on one of the checks ``outside`` their limits comes last among its equals:
-    praise beside a picture that says otherwise is not believed.
+    A criterion that leans on a check ``outside`` its limits comes last among its equals: praise
+    beside a picture that says otherwise is not believed.
     "" where nothing reached level 3: then the teacher's own words serve better than praise by rote.
     """
     judged = [c for c in criteria if c["level"] is not None and not c["excused"]]
