@@ -225,5 +225,3 @@ def _mark(piece: Piece, criterion: Criterion, level: int, teacher, version: int)
         )
         version = mark.assessment.version
     return version
-
-
