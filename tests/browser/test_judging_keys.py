@@ -48,8 +48,10 @@ def in_hand(page) -> str:
 
 def settled(page, code, state):
     """Wait until the site has answered for a tile."""
-    page.wait_for_selector(f"[data-code='{code}'][data-state='{state}']", timeout=SETTLE_MS)
-    word = page.locator(f"[data-code='{code}'] [data-tile-state]")
+    page.wait_for_selector(
+        f"[data-tile][data-code='{code}'][data-state='{state}']", timeout=SETTLE_MS
+    )
+    word = page.locator(f"[data-tile][data-code='{code}'] [data-tile-state]")
     word.filter(has_not_text="saving").wait_for(timeout=SETTLE_MS)
 
 
@@ -130,7 +132,9 @@ def test_other_words_are_typed_where_letters_are_letters(open_page, judged):
     page.keyboard.type("Lumps 1 to 4, seen inside")
     page.keyboard.press("Enter")
     page.locator("[data-ask]").wait_for(state="detached", timeout=SETTLE_MS)
-    page.wait_for_selector("[data-code='K3-01']:not([data-wants-reason])", timeout=SETTLE_MS)
+    page.wait_for_selector(
+        "[data-tile][data-code='K3-01']:not([data-wants-reason])", timeout=SETTLE_MS
+    )
     mark = Mark.objects.get()
     assert (mark.reason, mark.reason_text) == ("other", "Lumps 1 to 4, seen inside")
     assert in_hand(page) == "K3-02"
@@ -154,8 +158,8 @@ def test_what_could_not_be_saved_says_so_and_is_saved_later(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
     page.context.set_offline(True)
     page.keyboard.press("Enter")
-    page.wait_for_selector("[data-code='K3-01'][data-unsaved]", timeout=SETTLE_MS)
-    assert "not saved yet" in page.locator("[data-code='K3-01']").inner_text()
+    page.wait_for_selector("[data-tile][data-code='K3-01'][data-unsaved]", timeout=SETTLE_MS)
+    assert "not saved yet" in page.locator("[data-tile][data-code='K3-01']").inner_text()
     assert not Mark.objects.exists()
     page.context.set_offline(False)  # which the page notices and tries again by itself
     settled(page, "K3-01", "kept")
@@ -179,7 +183,7 @@ def test_who_was_signed_out_loses_nothing(open_page, judged):
 
 def test_a_tile_is_dragged_to_another_shelf(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
-    tile = page.locator("[data-code='K3-01']").bounding_box()
+    tile = page.locator("[data-tile][data-code='K3-01']").bounding_box()
     shelf = page.locator("[data-shelf='3'] [data-shelf-tiles]").bounding_box()
     page.mouse.move(tile["x"] + 40, tile["y"] + 40)
     page.mouse.down()
@@ -192,7 +196,7 @@ def test_a_tile_is_dragged_to_another_shelf(open_page, judged):
 
 def test_every_act_has_a_button(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
-    page.locator("[data-code='K3-05'] a").click()
+    page.locator("[data-tile][data-code='K3-05'] a").click()
     page.locator("[data-hand-piece] [data-code='K3-05'] [data-pick='2']").click()
     settled(page, "K3-05", "down")
     page.get_by_role("button", name="Mended since it was measured").click()
@@ -259,7 +263,7 @@ def test_beside_the_rows_a_digit_marks_nothing(open_page, judged):
 
 def test_on_a_phone_nothing_runs_over_and_a_tap_is_enough(open_page, judged):
     page = open_page(wall(judged), judged.teacher, {"width": 360, "height": 740})
-    page.locator("[data-code='K3-01'] a").click()
+    page.locator("[data-tile][data-code='K3-01'] a").click()
     page.locator("[data-hand-piece] [data-pick='3']").click()
     settled(page, "K3-01", "down")
     for path in (
