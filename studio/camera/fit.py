@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 import cv2
 import numpy as np
 
-from studio.camera import cup, edges
+from studio.camera import cup, edges, mat
 from studio.camera.outline import STEEP_DEG, Silhouette, split_by_shape
 from studio.camera.pose import N_POSE, Camera
 
@@ -402,7 +402,9 @@ def _split_again(state, k):
     view, camera = state.views[k], state.camera(k)
     rings = camera.project(place(cup.surface(state.shape), state.places[k]))
     per_mm = float(_scale(camera, np.array([[0, 0, 45.0]]))[0])
-    return replace(view, silhouette=split_by_shape(view.silhouette, rings, per_mm))
+    markers = [mat.marker_corners(i) for i in mat.CENTRES_MM]
+    printed = camera.project(np.array(markers)) if camera.elevation_deg > STEEP_DEG else None
+    return replace(view, silhouette=split_by_shape(view.silhouette, rings, per_mm, printed))
 
 
 def _best_turn(state):

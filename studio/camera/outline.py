@@ -27,6 +27,9 @@ MIRROR_MARGIN_MM = 2.5  # a leaning cup is not its own mirror image
 OPENING_MM = 2.5  # less than half a strap: its stub at the wall goes
 BODY_DISC_MM = 20.0  # wider than half of a handle with its opening, narrower than half a cup
 BODY_RIM_MM = 2.0
+PAPER_HUE = 7.0  # Lab units of colour away from the paper's
+PAPER_DARK = 0.4  # of the paper's lightness; a shadow indoors keeps more
+HANDLE_MOST_MM = 55.0  # beyond the wall, with what perspective adds
 HANDLE_LEAST_MM = 9.0  # the disc leaves out corners of the foot and rim that reach less far
 
 
@@ -171,12 +174,18 @@ def _beyond(mask, guess, per_mm):
     return body, grown
 
 
-def _recoloured(s, guess, per_mm):
+def _recoloured(s, guess, per_mm, not_cup):
     """Colours learnt anew: cup well inside the shape, backdrop, paper and shadow well outside."""
     near = cv2.dilate(guess | s.mask.astype(np.uint8), _disc(BAND_OUT_MM * per_mm))
+    sure = cv2.erode(guess, _disc(BAND_IN_MM * per_mm)) > 0
     labels = np.where(near > 0, cv2.GC_PR_BGD, cv2.GC_BGD).astype(np.uint8)
     labels[(guess > 0) | s.handle] = cv2.GC_PR_FGD
-    labels[cv2.erode(guess, _disc(BAND_IN_MM * per_mm)) > 0] = cv2.GC_FGD
+    labels[not_cup & (guess == 0)] = cv2.GC_BGD
+    labels[sure] = cv2.GC_FGD
+    if not_cup.any():
+        grown = _off_paper(s.picture, guess, per_mm, not_cup)
+        labels[(labels == cv2.GC_BGD) & (cv2.dilate(grown, _disc(2.0 * per_mm)) > 0)] = cv2.GC_PR_BGD
+        labels[(grown > 0) & (labels != cv2.GC_FGD)] = cv2.GC_PR_FGD
     cv2.setRNGSeed(0)
     cv2.grabCut(s.picture, labels, None, np.zeros((1, 65)), np.zeros((1, 65)), GRABCUT_ROUNDS,
                 cv2.GC_INIT_WITH_MASK)  # fmt: skip
@@ -185,7 +194,28 @@ def _recoloured(s, guess, per_mm):
     return _joined(mask, labels == cv2.GC_FGD).astype(np.uint8)
 
 
-def split_by_shape(silhouette: Silhouette, rings_px: np.ndarray, per_mm: float) -> Silhouette:
+def _off_paper(picture, guess, per_mm, not_cup):
+    """What grows out of the shape and is not paper, in a top view: hue or depth of dark tell it."""
+    ring = cv2.dilate(guess, _disc(HANDLE_MOST_MM * per_mm)) & (guess == 0) & ~not_cup
+    ring = ring > 0
+    values = picture.astype(float)
+    paper = np.median(values[ring], axis=0)
+    hue = np.hypot(*(values[..., 1:] - paper[1:]).transpose(2, 0, 1)) / LAB_WEIGHTS[1]
+    least = max(PAPER_HUE, 6 * float(np.median(hue[ring])))
+    level = (picture[..., 0].astype(float) - 128) / LAB_WEIGHTS[0] + 128
+    dark = level < PAPER_DARK * ((paper[0] - 128) / LAB_WEIGHTS[0] + 128)
+    found = (((hue > least) | dark) & ring).astype(np.uint8)
+    found = cv2.morphologyEx(found, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    near = cv2.dilate(guess, _disc(2.0 * per_mm)) > 0
+    far = cv2.dilate(guess, _disc(HANDLE_LEAST_MM * per_mm)) == 0
+    _, parts = cv2.connectedComponents(found)
+    both = set(np.unique(parts[near & (found > 0)])) & set(np.unique(parts[far & (found > 0)]))
+    return np.isin(parts, list(both - {0})).astype(np.uint8)
+
+
+def split_by_shape(
+    silhouette: Silhouette, rings_px: np.ndarray, per_mm: float, printed: np.ndarray | None = None
+) -> Silhouette:
     """The same silhouette with body and handle told by a fitted shape.
 
     Parameters
@@ -195,12 +225,18 @@ def split_by_shape(silhouette: Silhouette, rings_px: np.ndarray, per_mm: float) 
         The shape's rings in the picture [px].
     per_mm : float
         Picture pixels per millimetre at the cup.
+    printed : ndarray, shape (n, 4, 2), optional
+        The mat's markers [px], in a top view, where no handle can stand before them.
     """
     s = silhouette
     guess = np.zeros(s.mask.shape, np.uint8)
     for ring in (rings_px - s.origin + 0.5) / s.step - 0.5:
         cv2.fillPoly(guess, [np.round(ring).astype(np.int32)], 1)
-    mask = _recoloured(s, guess, per_mm / s.step)
+    not_cup = np.zeros_like(guess)
+    for quad in () if printed is None else (printed - s.origin + 0.5) / s.step - 0.5:
+        cv2.fillConvexPoly(not_cup, np.round(quad).astype(np.int32), 1)
+    not_cup = cv2.dilate(not_cup, np.ones((3, 3), np.uint8)) > 0
+    mask = _recoloured(s, guess, per_mm / s.step, not_cup)
     mask = mask | (_filled(mask) & guess)
     body, handle = _beyond(mask, guess, per_mm / s.step)
     return replace(s, mask=mask > 0, body=body > 0, handle=handle > 0)
