@@ -193,7 +193,7 @@ def _foot(canvas: Canvas, shown: Shown, notes: Notes, width: float) -> None:
     lines = [told, *notes.sentences()]
     for row, line in enumerate(reversed(lines)):
         y = MARGIN - 9.0 + row * 9.0
-        draw_line(canvas, MARGIN, y, _one_line(line, room, notes), SMALL - 0.5, SANS)
+        draw_line(canvas, MARGIN, y, _one_line(line, room, notes), size=SMALL - 0.5)
 
 
 def _one_line(line: str, room: float, notes: Notes) -> str:

@@ -104,7 +104,9 @@ def _turned(words: str) -> str:
     return "".join(bidi.MIRRORED.get(letter, letter) for letter in reversed(words))
 
 
-def draw_line(canvas: Canvas, x: float, y: float, words: str, size: float, font: str) -> None:
+def draw_line(
+    canvas: Canvas, x: float, y: float, words: str, *, size: float, font: str = SANS
+) -> None:
     """Draw one line from ``x`` on; the colour is the canvas's."""
     if letters_of(font).issuperset(words):
         canvas.setFont(font, size)

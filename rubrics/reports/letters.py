@@ -9,7 +9,7 @@ block are turned into a small TrueType font when the first of them is needed.
 from __future__ import annotations
 
 import io
-from functools import cache, lru_cache
+from functools import cache
 from pathlib import Path
 
 import manimgx_fonts
@@ -51,7 +51,7 @@ def letters_of(font: str) -> frozenset[str]:
     return frozenset(map(chr, pdfmetrics.getFont(font).face.charToGlyph))
 
 
-@lru_cache(maxsize=None)
+@cache
 def font_of(letter: str, font: str) -> str | None:
     """The font for a letter where the text is set in ``font``; None where none has it."""
     if letter in letters_of(font):

@@ -62,7 +62,7 @@ class PrintedScene(Flowable):
         canvas.setFillColor(HexColor(look.fill))
         share = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
         left = text.x - share * width_of(printed, text.size, font)
-        draw_line(canvas, left, self.height - text.y, printed, text.size, font)
+        draw_line(canvas, left, self.height - text.y, printed, size=text.size, font=font)
 
     def _dip(self, canvas: Canvas, look: Look) -> None:
         """Take up the colours, the width and the dash of a role."""

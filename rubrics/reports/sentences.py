@@ -9,6 +9,7 @@ from typing import Literal
 from rubrics.craft.results import TOO_CLOSE
 
 from .facts import Facts
+from .language import marked
 from .sayings import capacity, foot, handle, rim, seam, shrinkage, wall
 from .sayings.base import TOO_CLOSE_FOR, Saying, said
 from .shown import ShownCriterion
@@ -25,7 +26,7 @@ _MODULES = {
     "capacity": capacity,
 }
 
-TOO_EARLY = "too early to tell"
+TOO_EARLY = marked("too early to tell")
 
 STRONG_FROM_LEVEL = 3
 """A level below this is not called strong."""
@@ -52,7 +53,7 @@ def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
     saying = _say(check, facts)
     parts = [saying.what, saying.verdict]
     if facts.get("verdict") == TOO_CLOSE:
-        parts.append(TOO_CLOSE_FOR[reader])
+        parts.append(said(TOO_CLOSE_FOR[reader]))
     parts.append(saying.why)
     if reader == "student":
         parts.append(saying.do)
@@ -68,7 +69,7 @@ def next_step(check: str, facts: Facts) -> str | None:
 
 def phrase(check: str, facts: Facts) -> str:
     """A few words for a tile or the end of a row: "rises 2.1 mm by the handle"."""
-    return TOO_EARLY if facts.get("refused") else _say(check, facts).phrase
+    return said(TOO_EARLY) if facts.get("refused") else _say(check, facts).phrase
 
 
 def describe(check: str, facts: Facts) -> str:

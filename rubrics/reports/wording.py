@@ -9,6 +9,8 @@ from rubrics.craft.angles import wrap_half_turn
 from rubrics.craft.levels import COVERAGE_FACTOR
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
 
+from .language import marked, said, spoken
+
 MINUS = "\N{MINUS SIGN}"
 HARD_SPACE = "\N{NO-BREAK SPACE}"
 
@@ -60,11 +62,11 @@ FIGURE_NAMES = {
 VERDICT_WORDS = {WITHIN: "within", TOO_CLOSE: "too close to call", OUTSIDE: "outside"}
 
 STAGE_WORDS = {
-    "wet": "wet",
-    "leather-hard": "leather-hard",
-    "bone dry": "bone dry",
-    "bisque": "bisque",
-    "glazed": "glazed",
+    "wet": marked("wet"),
+    "leather-hard": marked("leather-hard"),
+    "bone dry": marked("bone dry"),
+    "bisque": marked("bisque"),
+    "glazed": marked("glazed"),
 }
 
 EIGHTH_DEG = 45.0
@@ -80,21 +82,39 @@ def unit_of(figure: str) -> tuple[str, float, int]:
 
 def number(value: float, decimals: int) -> str:
     """A number with so many decimals, a true minus sign, and no minus before nought."""
+    return decimal_said(_plain(value, decimals))
+
+
+def _plain(value: float, decimals: int) -> str:
     shown = f"{abs(value):.{decimals}f}"
     negative = value < 0 and float(shown) != 0
     return f"{MINUS}{shown}" if negative else shown
 
 
+def decimal_said(figures: str) -> str:
+    """A number as computers write it, with the decimal sign of the language spoken."""
+    return figures.replace(".", spoken().decimal)
+
+
+def percent(figures: str) -> str:
+    """A number that was already said, with its sign for "per cent"."""
+    return said("{number}%", number=figures)
+
+
 def short_number(value: float, decimals: int) -> str:
     """The same without trailing noughts: limits are round numbers and read so."""
-    shown = number(value, decimals)
-    return shown.rstrip("0").rstrip(".") if "." in shown else shown
+    shown = _plain(value, decimals)
+    return decimal_said(shown.rstrip("0").rstrip(".") if "." in shown else shown)
+
+
+def _with_unit(figures: str, unit: str) -> str:
+    return percent(figures) if unit == SHARE[0] else figures + unit
 
 
 def quantity(figure: str, value: float, *, decimals: int | None = None) -> str:
     """ "2.1 mm", "3.0°", "12.4%", "310 ml" """
     unit, factor, usual = unit_of(figure)
-    return number(value * factor, usual if decimals is None else decimals) + unit
+    return _with_unit(number(value * factor, usual if decimals is None else decimals), unit)
 
 
 def size(figure: str, value: float, decimals: int | None = None) -> str:
@@ -111,19 +131,17 @@ def with_doubt(figure: str, value: float, u: float | None) -> str:
     """ "2.1 ± 0.4 mm" """
     unit, factor, decimals = unit_of(figure)
     shown = number(value * factor, decimals)
-    if not u:
-        return shown + unit
-    doubt = number(expanded(u) * factor, decimals)
-    if float(doubt) == 0:
-        doubt = number(expanded(u) * factor, decimals + 1)
-    if float(doubt) == 0:
-        return shown + unit
-    return f"{shown} ± {doubt}{unit}"
+    doubt = expanded(u) * factor
+    if round(doubt, decimals) == 0:
+        decimals += 1
+    if round(doubt, decimals) == 0:
+        return _with_unit(shown, unit)
+    return _with_unit(f"{shown} ± {number(doubt, decimals)}", unit)
 
 
 def limit_words(figure: str, limit: float) -> str:
     unit, factor, decimals = unit_of(figure)
-    return short_number(limit * factor, decimals + 2) + unit
+    return _with_unit(short_number(limit * factor, decimals + 2), unit)
 
 
 def where(azimuth_deg: float, seam_deg: float | None = None) -> str:
@@ -138,28 +156,33 @@ def where(azimuth_deg: float, seam_deg: float | None = None) -> str:
         and abs(wrap_half_turn(azimuth_deg - seam_deg)) < EIGHTH_DEG / 2
         and abs(wrap_half_turn(azimuth_deg)) >= EIGHTH_DEG / 2
     ):
-        return "by the seam"
+        return said(BY_THE_SEAM)
     eighth = round((azimuth_deg % 360.0) / EIGHTH_DEG) % 8
-    return EIGHTHS[eighth]
+    return said(EIGHTHS[eighth])
 
+
+BY_THE_SEAM = marked("by the seam")
 
 EIGHTHS = (
-    "by the handle",
-    "just right of the handle",
-    "on the right",
-    "at the back right",
-    "opposite the handle",
-    "at the back left",
-    "on the left",
-    "just left of the handle",
+    marked("by the handle"),
+    marked("just right of the handle"),
+    marked("on the right"),
+    marked("at the back right"),
+    marked("opposite the handle"),
+    marked("at the back left"),
+    marked("on the left"),
+    marked("just left of the handle"),
 )
 
 VIEW = "with the handle towards you"
 
 
-def needs_view(place: str) -> bool:
-    """Whether a place is only clear when the reader knows how the cup stands."""
-    return "right" in place or "left" in place
+_OF_A_SIDE = tuple(place for place in EIGHTHS if "right" in place or "left" in place)
+
+
+def needs_view(sentence: str) -> bool:
+    """Whether a sentence names a place that is only clear when one knows how the cup stands."""
+    return any(said(place) in sentence for place in _OF_A_SIDE)
 
 
 def finite(value: Any) -> bool:

@@ -7,8 +7,8 @@ from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 from reportlab.platypus import Flowable
 
 from ..fonts import SANS, register_fonts
-from ..letters import letters_of
 from ..lettering import cleaned, draw_line, reads_backwards, width_of
+from ..letters import letters_of
 from ..palette import INK
 
 LEADING = 1.28
@@ -92,7 +92,7 @@ class Words(Flowable):
         for line in self.lines:
             over = self.width - width_of(line, self.size, self.font)
             x = over if self.align == TA_RIGHT else 0.0
-            draw_line(canvas, x, y, line, self.size, self.font)
+            draw_line(canvas, x, y, line, size=self.size, font=self.font)
             y -= self.leading
 
 
@@ -112,12 +112,13 @@ def _broken_paragraph(words: str, size: float, font: str, room: float) -> list[s
         if line and used + space + wide > room:
             lines.append(line)
             line, used = "", 0.0
-        while wide > room and len(word) > 1:
-            fits = _that_fit(word, size, font, room)
-            lines.append(word[:fits])
-            word = word[fits:]
-            wide = width_of(word, size, font)
-        line, used = (f"{line} {word}", used + space + wide) if line else (word, wide)
+        rest = word
+        while wide > room and len(rest) > 1:
+            fits = _that_fit(rest, size, font, room)
+            lines.append(rest[:fits])
+            rest = rest[fits:]
+            wide = width_of(rest, size, font)
+        line, used = (f"{line} {rest}", used + space + wide) if line else (rest, wide)
     return [*lines, line]
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
 
 from ..facts import Facts
+from ..language import marked, said
 from ..wording import expanded, limit_words, needs_view, size, unit_of, where
 
 MENDABLE_STAGES = ("wet", "leather-hard")
@@ -23,11 +24,6 @@ class Saying:
     verdict: str = ""
     do: str = ""
     phrase: str
-
-
-def said(template: str, **named: object) -> str:
-    """Put numbers and places into a whole sentence; the one place to look a translation up."""
-    return template.format(**named)
 
 
 def mendable(facts: Facts) -> bool:
@@ -48,109 +44,124 @@ def place(facts: Facts, azimuth_deg: float) -> str:
     return where(azimuth_deg, facts.get("seam_azimuth_deg"))
 
 
-VIEW_NOTE = "Left and right are as you see them with the handle towards you."
+VIEW_NOTE = marked("Left and right are as you see them with the handle towards you.")
 
 
 def with_view(sentence: str) -> str:
     """Add how the cup stands, where a sentence speaks of left or right."""
-    return f"{sentence} {VIEW_NOTE}" if needs_view(sentence) else sentence
+    return f"{sentence} {said(VIEW_NOTE)}" if needs_view(sentence) else sentence
 
 
 # For each figure what is said of it within, too close to, and outside its limit.
 _OF_FIGURES: dict[str, dict[str, str]] = {
     "spread_mm": {
-        WITHIN: "The difference is {value}; up to {limit} is fine.",
-        TOO_CLOSE: "The difference is {value}, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "The difference is {value}; the limit is {limit}.",
+        WITHIN: marked("The difference is {value}; up to {limit} is fine."),
+        TOO_CLOSE: marked("The difference is {value}, give or take {doubt}; the limit is {limit}."),
+        OUTSIDE: marked("The difference is {value}; the limit is {limit}."),
     },
     "plan_match_mm": {
-        WITHIN: "On average it is {value} off the plan; up to {limit} is fine.",
-        TOO_CLOSE: "On average it is {value} off the plan, give or take {doubt}; "
-        "the limit is {limit}.",
-        OUTSIDE: "On average it is {value} off the plan; the limit is {limit}.",
+        WITHIN: marked("On average it is {value} off the plan; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "On average it is {value} off the plan, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("On average it is {value} off the plan; the limit is {limit}."),
     },
     "rise_mm": {
-        WITHIN: "The whole rise is {value}; up to {limit} is fine.",
-        TOO_CLOSE: "The whole rise is {value}, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "The whole rise is {value}; the limit is {limit}.",
+        WITHIN: marked("The whole rise is {value}; up to {limit} is fine."),
+        TOO_CLOSE: marked("The whole rise is {value}, give or take {doubt}; the limit is {limit}."),
+        OUTSIDE: marked("The whole rise is {value}; the limit is {limit}."),
     },
     "tilt_deg": {
-        WITHIN: "The tilt is {value}; up to {limit} is fine.",
-        TOO_CLOSE: "The tilt is {value}, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "The tilt is {value}; the limit is {limit}.",
+        WITHIN: marked("The tilt is {value}; up to {limit} is fine."),
+        TOO_CLOSE: marked("The tilt is {value}, give or take {doubt}; the limit is {limit}."),
+        OUTSIDE: marked("The tilt is {value}; the limit is {limit}."),
     },
     "flatness_mm": {
-        WITHIN: "The waves are {value} high; up to {limit} is fine.",
-        TOO_CLOSE: "The waves are {value} high, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "The waves are {value} high; the limit is {limit}.",
+        WITHIN: marked("The waves are {value} high; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "The waves are {value} high, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("The waves are {value} high; the limit is {limit}."),
     },
     "open_fraction": {
-        WITHIN: "In all, {value} of the joins is open; up to {limit} is fine.",
-        TOO_CLOSE: "In all, {value} of the joins is open, give or take {doubt}; "
-        "the limit is {limit}.",
-        OUTSIDE: "In all, {value} of the joins is open; the limit is {limit}.",
+        WITHIN: marked("In all, {value} of the joins is open; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "In all, {value} of the joins is open, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("In all, {value} of the joins is open; the limit is {limit}."),
     },
     "longest_open_mm": {
-        WITHIN: "The longest open part is {value}; up to {limit} is fine.",
-        TOO_CLOSE: "The longest open part is {value}, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "The longest open part is {value}; the limit is {limit}.",
+        WITHIN: marked("The longest open part is {value}; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "The longest open part is {value}, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("The longest open part is {value}; the limit is {limit}."),
     },
     "largest_step_mm": {
-        WITHIN: "The largest step at a join is {value}; up to {limit} is fine.",
-        TOO_CLOSE: "The largest step at a join is {value}, give or take {doubt}; "
-        "the limit is {limit}.",
-        OUTSIDE: "The largest step at a join is {value}; the limit is {limit}.",
+        WITHIN: marked("The largest step at a join is {value}; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "The largest step at a join is {value}, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("The largest step at a join is {value}; the limit is {limit}."),
     },
     "lean_deg": {
-        WITHIN: "A lean of up to {limit} is fine.",
-        TOO_CLOSE: "The lean is {value}, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "The limit for the lean is {limit}.",
+        WITHIN: marked("A lean of up to {limit} is fine."),
+        TOO_CLOSE: marked("The lean is {value}, give or take {doubt}; the limit is {limit}."),
+        OUTSIDE: marked("The limit for the lean is {limit}."),
     },
     "twist_deg": {
-        WITHIN: "The twist is {value}; up to {limit} is fine.",
-        TOO_CLOSE: "The twist is {value}, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "The twist is {value}; the limit is {limit}.",
+        WITHIN: marked("The twist is {value}; up to {limit} is fine."),
+        TOO_CLOSE: marked("The twist is {value}, give or take {doubt}; the limit is {limit}."),
+        OUTSIDE: marked("The twist is {value}; the limit is {limit}."),
     },
     "placement_deg": {
-        WITHIN: "It sits {value} from its planned place; up to {limit} is fine.",
-        TOO_CLOSE: "It sits {value} from its planned place, give or take {doubt}; "
-        "the limit is {limit}.",
-        OUTSIDE: "It sits {value} from its planned place; the limit is {limit}.",
+        WITHIN: marked("It sits {value} from its planned place; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "It sits {value} from its planned place, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("It sits {value} from its planned place; the limit is {limit}."),
     },
     "difference": {
-        WITHIN: "That is {value} from the plan; up to {limit} is fine.",
-        TOO_CLOSE: "That is {value} from the plan, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "That is {value} from the plan; the limit is {limit}.",
+        WITHIN: marked("That is {value} from the plan; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "That is {value} from the plan, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("That is {value} from the plan; the limit is {limit}."),
     },
     "side_spread_mm": {
-        WITHIN: "The sides differ by {value}; up to {limit} is fine.",
-        TOO_CLOSE: "The sides differ by {value}, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "The sides differ by {value}; the limit is {limit}.",
+        WITHIN: marked("The sides differ by {value}; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "The sides differ by {value}, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("The sides differ by {value}; the limit is {limit}."),
     },
     "diagonal_difference_mm": {
-        WITHIN: "The diagonals differ by {value}; up to {limit} is fine.",
-        TOO_CLOSE: "The diagonals differ by {value}, give or take {doubt}; the limit is {limit}.",
-        OUTSIDE: "The diagonals differ by {value}; the limit is {limit}.",
+        WITHIN: marked("The diagonals differ by {value}; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "The diagonals differ by {value}, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("The diagonals differ by {value}; the limit is {limit}."),
     },
     "rock_mm": {
-        WITHIN: "On a flat table it rocks by {value}; up to {limit} is fine.",
-        TOO_CLOSE: "On a flat table it rocks by {value}, give or take {doubt}; "
-        "the limit is {limit}.",
-        OUTSIDE: "On a flat table it rocks by {value}; the limit is {limit}.",
+        WITHIN: marked("On a flat table it rocks by {value}; up to {limit} is fine."),
+        TOO_CLOSE: marked(
+            "On a flat table it rocks by {value}, give or take {doubt}; the limit is {limit}."
+        ),
+        OUTSIDE: marked("On a flat table it rocks by {value}; the limit is {limit}."),
     },
 }
 _OF_FIGURES["difference_fraction"] = _OF_FIGURES["difference"]
 _OF_FIGURES["difference_ml"] = _OF_FIGURES["difference"]
 
 _OF_ANY = {
-    WITHIN: "The figure is {value}; up to {limit} is fine.",
-    TOO_CLOSE: "The figure is {value}, give or take {doubt}; the limit is {limit}.",
-    OUTSIDE: "The figure is {value}; the limit is {limit}.",
+    WITHIN: marked("The figure is {value}; up to {limit} is fine."),
+    TOO_CLOSE: marked("The figure is {value}, give or take {doubt}; the limit is {limit}."),
+    OUTSIDE: marked("The figure is {value}; the limit is {limit}."),
 }
 
 TOO_CLOSE_FOR = {
-    "student": "That is too close to call, so it does not count against you.",
-    "teacher": "That is too close to call: the doubt goes in the student's favour.",
+    "student": marked("That is too close to call, so it does not count against you."),
+    "teacher": marked("That is too close to call: the doubt goes in the student's favour."),
 }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..facts import Facts
 from ..wording import decisive, expanded, quantity
-from .base import Saying, mendable, needs_work, said, verdict_sentence
+from .base import Saying, marked, mendable, needs_work, said, verdict_sentence
 
 
 def say(facts: Facts) -> Saying:
@@ -32,7 +32,7 @@ def _told(facts: Facts, figure: str) -> bool:
 def _what(facts: Facts) -> str:
     lean = facts.get("lean_deg")
     if lean is None:
-        return _twist(facts) or _place(facts) or "The lean of the handle has not been read."
+        return _twist(facts) or _place(facts) or said("The lean of the handle has not been read.")
     if not _told(facts, "lean_deg"):
         return said(
             "The handle stands upright as far as the readings tell: it leans {lean}.",
@@ -72,16 +72,26 @@ def _fingers(facts: Facts) -> str:
 
 
 _NOW = {
-    "twist_deg": "Turn the handle until it points straight out, then press both joints again.",
-    "placement_deg": "If the joints are still soft, move the handle to its mark and join it again.",
+    "twist_deg": marked(
+        "Turn the handle until it points straight out, then press both joints again."
+    ),
+    "placement_deg": marked(
+        "If the joints are still soft, move the handle to its mark and join it again."
+    ),
 }
 _NEXT_CUP = {
-    "twist_deg": "On your next cup, look straight down and turn the handle until it points out.",
-    "placement_deg": "On your next cup, mark the handle's place on the rim before you score.",
-    "lean_deg": "On your next cup, draw an upright line on the wall and set the handle on it.",
+    "twist_deg": marked(
+        "On your next cup, look straight down and turn the handle until it points out."
+    ),
+    "placement_deg": marked(
+        "On your next cup, mark the handle's place on the rim before you score."
+    ),
+    "lean_deg": marked(
+        "On your next cup, draw an upright line on the wall and set the handle on it."
+    ),
 }
-_LEFT = "Move the top of the handle to the left until it is upright; press both joints."
-_RIGHT = "Move the top of the handle to the right until it is upright; press both joints."
+_LEFT = marked("Move the top of the handle to the left until it is upright; press both joints.")
+_RIGHT = marked("Move the top of the handle to the right until it is upright; press both joints.")
 
 
 def _do(facts: Facts, judged: Facts) -> str:

@@ -6,7 +6,7 @@ from rubrics.craft.results import OUTSIDE, WITHIN
 
 from ..facts import Facts
 from ..wording import decisive, quantity
-from .base import Saying, fired, mendable, needs_work, said, verdict_sentence
+from .base import Saying, fired, marked, mendable, needs_work, said, verdict_sentence
 
 
 def say(facts: Facts) -> Saying:
@@ -86,11 +86,13 @@ def _why(facts: Facts) -> str:
     return said("A crack that goes through is outside, whatever its length.")
 
 
-_STEP_NOW = "Rib the two edges level, inside and outside, while the clay is leather-hard."
-_STEP_NEXT = "On your next cup, bevel both ends at the same slant, so that the edges meet."
-_OPEN_NOW = "Score the open part, add slip, press soft clay in, and rib it from both sides."
-_DART_NEXT = "On your next cup, cut narrow darts, score and slip them, and back them with a coil."
-_SEAM_NEXT = "On your next cup, score deep, add slip, and press the whole seam with a rib."
+_STEP_NOW = marked("Rib the two edges level, inside and outside, while the clay is leather-hard.")
+_STEP_NEXT = marked("On your next cup, bevel both ends at the same slant, so that the edges meet.")
+_OPEN_NOW = marked("Score the open part, add slip, press soft clay in, and rib it from both sides.")
+_DART_NEXT = marked(
+    "On your next cup, cut narrow darts, score and slip them, and back them with a coil."
+)
+_SEAM_NEXT = marked("On your next cup, score deep, add slip, and press the whole seam with a rib.")
 
 
 def _do(facts: Facts, judged: Facts | None) -> str:

@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 from ..facts import Facts
-from ..wording import STAGE_WORDS, decisive, number, quantity
-from .base import Saying, fired, needs_work, said, verdict_sentence
+from ..wording import STAGE_WORDS, decisive, number, percent, quantity
+from .base import Saying, fired, marked, needs_work, said, verdict_sentence
 
 WORTH_A_WORD_MM = 1.0
 """A miss below this [mm] is no more than a ruler's line."""
 
 DIMENSION_WORDS = {
-    "height": "height",
-    "rim_diameter": "rim diameter",
-    "rim_diameter_2": "rim diameter across",
-    "max_diameter": "greatest diameter",
-    "diameter": "diameter",
-    "foot_side": "foot side",
-    "foot_diagonal": "foot diagonal",
-    "base_thickness": "base",
-    "depth": "depth inside",
-    "mark": "shrinkage mark",
+    "height": marked("height"),
+    "rim_diameter": marked("rim diameter"),
+    "rim_diameter_2": marked("rim diameter across"),
+    "max_diameter": marked("greatest diameter"),
+    "diameter": marked("diameter"),
+    "foot_side": marked("foot side"),
+    "foot_diagonal": marked("foot diagonal"),
+    "base_thickness": marked("base"),
+    "depth": marked("depth inside"),
+    "mark": marked("shrinkage mark"),
 }
 
 
@@ -36,7 +36,7 @@ def say(facts: Facts) -> Saying:
 
 
 def _percent(share: float) -> str:
-    return f"{number(share * 100, 1)}%"
+    return percent(number(share * 100, 1))
 
 
 def _mm(value: float) -> str:
@@ -49,7 +49,7 @@ def _name(dimension: Facts) -> str:
 
 def _what(facts: Facts) -> str:
     named = {
-        "stage": STAGE_WORDS[facts["stage"]],
+        "stage": said(STAGE_WORDS[facts["stage"]]),
         "share": _percent(facts["linear_shrinkage"]),
     }
     planned = facts.get("planned_shrinkage")
@@ -73,7 +73,7 @@ def _odd_one(facts: Facts) -> str:
 
 
 def _words_for(name: str) -> str:
-    return DIMENSION_WORDS.get(name, name.replace("_", " "))
+    return said(DIMENSION_WORDS[name]) if name in DIMENSION_WORDS else name.replace("_", " ")
 
 
 def _missed(facts: Facts) -> Facts | None:

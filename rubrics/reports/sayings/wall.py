@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..facts import Facts
-from ..wording import EIGHTH_DEG, decisive, expanded, quantity, wrap_half_turn
+from ..wording import BY_THE_SEAM, EIGHTH_DEG, decisive, expanded, number, quantity, wrap_half_turn
 from .base import Saying, mendable, needs_work, place, said, verdict_sentence, with_view
 
 OFF_PLAN_SHARE = 0.1
@@ -60,14 +60,14 @@ def _where(facts: Facts, station: Facts) -> str:
     heights = [s["height_mm"] for s in facts["stations"] if s["height_mm"] is not None]
     if station["height_mm"] is not None and max(heights) - min(heights) > HEIGHT_STEP_MM:
         share = (station["height_mm"] - min(heights)) / (max(heights) - min(heights))
-        parts.append(
-            "near the foot"
-            if share < FOOT_THIRD
-            else "near the rim"
-            if share > RIM_THIRD
-            else "half way up"
-        )
+        parts.append(_height(share))
     return ", ".join(parts)
+
+
+def _height(share: float) -> str:
+    if share < FOOT_THIRD:
+        return said("near the foot")
+    return said("near the rim") if share > RIM_THIRD else said("half way up")
 
 
 def _pattern(facts: Facts) -> str:
@@ -134,20 +134,20 @@ def _do(facts: Facts, pattern: str) -> str:
             "Scrape the wall {where} a little at a time, and measure again.",
             where=_thick_place(facts) if pattern == "side" else place(facts, thick["azimuth_deg"]),
         )
-    if pattern == "side" and _thick_place(facts) == "by the seam":
+    if pattern == "side" and _thick_place(facts) == said(BY_THE_SEAM):
         return said(
             "On your next cup, press the seam down until it is as thick as the wall beside it."
         )
     if pattern == "thinner up":
         return said("On your next cup, press the rim less, so that it stays as thick as the foot.")
-    return (
+    return said(
         "On your next slab, roll on both sticks, turn it, and measure four places before you cut."
     )
 
 
 def _phrase(facts: Facts) -> str:
     thin, thick = _ends(facts)
-    named = {"thin": f"{thin['value_mm']:.1f}", "thick": _mm(thick["value_mm"])}
+    named = {"thin": number(thin["value_mm"], 1), "thick": _mm(thick["value_mm"])}
     if thin["azimuth_deg"] is None:
         return said("{thin} to {thick}", **named)
     return said("{thin} to {thick}, thin {where}", where=place(facts, thin["azimuth_deg"]), **named)
