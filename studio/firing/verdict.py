@@ -1,0 +1,168 @@
+"""Under, on or over the planned cone: by the witness cones, and by the log.
+
+The witness cones stood where the ware stood, so they decide; the log says what the thermocouple
+felt, and the published end point at its own heating rate says what that should have done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from .cones import FAST_C_PER_H, SLOW_C_PER_H, Cone, EndPoint, equivalent, gap_c
+from .facts import Facts
+
+UNDER, ON, OVER, UNTOLD = "under", "on", "over", "not told"
+STANDING, ONE, THREE, FIVE, SIX, FLAT = "standing", "1", "3", "5", "6", "flat"
+
+DOWN = (FIVE, SIX)
+"""Tip at five or six o'clock: the cone has reached its end point. The maker's end point is the
+tip level with the base; five o'clock is close to it (common practice, no source)."""
+SHORT = (STANDING, ONE, THREE)
+
+THERMOCOUPLE_SHARE, THERMOCOUPLE_LEAST_C = 0.0075, 2.2
+"""Standard tolerance of a new type K thermocouple: the larger of 2.2 °C and 0.75 % (ASTM E230,
+from memory, not verified); an old one drifts further, which is what witness cones are for."""
+SOAK_TELLS_MIN = 10.0
+"""A hold longer than this adds heat-work that the chart does not count (common practice). [min]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A verdict with its sentence."""
+
+    verdict: str
+    sentence: str
+
+
+def by_witnesses(planned: Cone, read: Iterable[tuple[Cone, str]]) -> Told:
+    """Judge one shelf by its witness cones.
+
+    Parameters
+    ----------
+    planned : Cone
+    read : iterable of (Cone, str)
+        Each cone that stood there and how it bent: standing, 1, 3, 5, 6 or flat.
+    """
+    bends = dict(read)
+    if not bends:
+        return Told(UNTOLD, "No witness cone was read here.")
+    if crossed := _crossed(bends):
+        softer, harder = crossed
+        return Told(
+            UNTOLD,
+            f"Cone {harder} bent further than the softer cone {softer}, which no heat does. "
+            "Look whether the two were taken for each other.",
+        )
+    return _by_neighbours(planned, bends) or _by_own(planned, bends)
+
+
+def _by_neighbours(planned: Cone, bends: dict[Cone, str]) -> Told | None:
+    """What a harder cone that is down, or a softer one that stands, settles."""
+    harder_down = [cone for cone, bend in bends.items() if cone > planned and bend not in SHORT]
+    softer_up = [cone for cone, bend in bends.items() if cone < planned and bend in SHORT]
+    if harder_down:
+        return Told(OVER, f"Over: even cone {max(harder_down)} went down.")
+    if softer_up:
+        return Told(UNDER, f"Under: not even cone {min(softer_up)} went down.")
+    return None if planned in bends else _without_own(planned, bends)
+
+
+def _by_own(planned: Cone, bends: dict[Cone, str]) -> Told:
+    own = bends[planned]
+    if own == FLAT:
+        guard = any(cone > planned for cone in bends)
+        limit = ", by less than a cone: the harder one still stands" if guard else ""
+        return Told(OVER, f"Over: cone {planned} lies flat{limit}.")
+    if own in DOWN:
+        return Told(ON, f"On: cone {planned} is down, its tip at {own} o'clock.")
+    if own == THREE:
+        return Told(UNDER, f"A little under: the tip of cone {planned} came to 3 o'clock only.")
+    how = "stands stiff" if own == STANDING else "has hardly moved"
+    return Told(UNDER, f"Under: cone {planned} {how}.")
+
+
+_BENT = {STANDING: 0, ONE: 1, THREE: 3, FIVE: 5, SIX: 6, FLAT: 7}
+
+
+def _crossed(bends: dict[Cone, str]) -> tuple[Cone, Cone] | None:
+    cones = sorted(bends)
+    for softer, harder in pairwise(cones):
+        if _BENT[bends[harder]] > _BENT[bends[softer]]:
+            return softer, harder
+    return None
+
+
+def _without_own(planned: Cone, bends: dict[Cone, str]) -> Told:
+    softer = max((cone for cone in bends if cone < planned), default=None)
+    harder = min((cone for cone in bends if cone > planned), default=None)
+    if softer and harder:
+        return Told(
+            ON, f"On, as far as it can be told: cone {softer} is down and cone {harder} stands."
+        )
+    only = softer or harder
+    return Told(UNTOLD, f"Cone {only} alone does not tell whether cone {planned} was reached.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class LogVerdict:
+    """What the log says against the planned cone.
+
+    ``end`` is the end point at the log's own rate, ``off_c`` the peak less that [°C], ``u_c`` half
+    the width within which it counts as on, ``reached`` the hottest cone that peak and rate bring
+    down; each None where the log cannot tell.
+    """
+
+    verdict: str
+    sentence: str
+    end: EndPoint | None = None
+    off_c: float | None = None
+    u_c: float | None = None
+    reached: Cone | None = None
+
+
+def by_log(planned: Cone, facts: Facts) -> LogVerdict:
+    """Judge a firing by the peak and the rate of the last 100 °C of its log."""
+    rate = facts.rate_c_per_h
+    if rate is None or rate <= 0:
+        return LogVerdict(
+            verdict=UNTOLD,
+            sentence="The log does not hold the last 100 °C before the peak, so its rate, and with "
+            "it the cone's temperature, cannot be told.",
+        )
+    end = planned.end_point(rate)
+    off = facts.peak_c - end.celsius
+    within = max(gap_c(planned), THERMOCOUPLE_LEAST_C, THERMOCOUPLE_SHARE * abs(facts.peak_c))
+    verdict = ON if abs(off) <= within else (OVER if off > 0 else UNDER)
+    measured = (
+        f"The last 100 °C climbed at {rate:.0f} °C an hour; cone {planned} is down at "
+        f"{end.celsius:.0f} °C {_at_rate(end, rate)}. The peak was {facts.peak_c:.0f} °C"
+    )
+    if verdict == UNDER and facts.hold_min > SOAK_TELLS_MIN:
+        verdict = UNTOLD
+        tail = (
+            f", {-off:.0f} °C below, but it was held for {facts.hold_min:.0f} minutes, which adds "
+            "heat-work that the chart does not count. The witness cones decide."
+        )
+    elif verdict == ON:
+        tail = f": on the cone within {within:.0f} °C, what thermocouple and neighbours allow."
+    else:
+        tail = f", {abs(off):.0f} °C {'above' if off > 0 else 'below'}."
+    return LogVerdict(
+        verdict=verdict,
+        sentence=measured + tail,
+        end=end,
+        off_c=off,
+        u_c=within,
+        reached=equivalent(facts.peak_c, rate),
+    )
+
+
+def _at_rate(end: EndPoint, rate: float) -> str:
+    if end.published:
+        return "at that rate"
+    nearest = f"{end.rate_c_per_h:.0f} °C an hour"
+    if rate > FAST_C_PER_H or rate < SLOW_C_PER_H:
+        return f"at {nearest}, the nearest rate that is published for it"
+    return f"at {nearest}, the only rate read for it"

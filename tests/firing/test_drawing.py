@@ -1,0 +1,86 @@
+"""Packing and drawing: nothing of the firing is lost on the way to the eye."""
+
+import re
+import time
+
+import numpy as np
+import pytest
+
+from studio.firing.cones import cone
+from studio.firing.drawing import BOTTOM, LEFT, RIGHT, TOP, draw
+from studio.firing.facts import facts_of
+from studio.firing.log import read_log
+from studio.firing.packing import pack, unpack
+from studio.firing.ramp import Segment, plan_ramp
+from tests.firing.logs import clocked, elapsed, line
+
+RAMP = plan_ramp([Segment(72.5, 600), Segment(100, 1222, 20)])
+
+
+def points(path: str) -> np.ndarray:
+    return np.array([[float(n) for n in each.split()] for each in re.split("[ML]", path)[1:]])
+
+
+def test_a_packed_log_comes_back():
+    log = read_log(elapsed(*line()))
+    minutes, celsius = unpack(pack(log.minutes, log.celsius))
+    assert np.abs(minutes - log.minutes).max() < 1 / 600
+    assert np.abs(celsius - log.celsius).max() <= 0.05 + 1e-9
+
+
+def test_bytes_that_are_no_log_are_refused():
+    with pytest.raises(ValueError, match="not a packed log"):
+        unpack(b"something else")
+
+
+def test_a_spike_of_one_line_in_ten_thousand_is_still_drawn():
+    minutes, celsius = line(0.02)
+    celsius[40_000:40_003] += 70
+    log = read_log(elapsed(minutes, celsius))
+    drawn = points(draw(log, None).log)
+    scale = (BOTTOM - TOP) / (celsius.max() + 60)
+    assert len(drawn) < 3000
+    expected = BOTTOM - celsius[40_001] * scale
+    near = drawn[np.abs(drawn[:, 0] - (LEFT + minutes[40_001] / minutes[-1] * (RIGHT - LEFT))) < 2]
+    assert near[:, 1].min() == pytest.approx(expected, abs=1)
+
+
+def test_a_ramp_lies_on_the_log_it_was_followed_by_though_it_began_hours_later():
+    minutes, celsius = line()
+    waited = np.concatenate([np.arange(0, 180), minutes + 180])
+    log = read_log(elapsed(waited, np.concatenate([np.full(180, 20.0), celsius])))
+    drawing = draw(log, RAMP, end=cone("6").end_point(100), cone="6")
+    plan, drawn = points(drawing.plan), points(drawing.log)
+    on_log = np.interp(plan[:, 0], drawn[:, 0], drawn[:, 1])
+    assert np.abs(on_log - plan[:, 1]).max() < 2
+    assert drawing.end_words == "cone 6: 1234 °C at 100 °C/h"
+
+
+def test_everything_drawn_stands_inside_the_frame():
+    drawing = draw(read_log(elapsed(*line())), RAMP, end=cone("10").end_point(60), above_c=1122)
+    for path in (drawing.log, drawing.plan, drawing.above.rstrip("Z")):
+        found = points(path)
+        assert found[:, 0].min() >= LEFT - 0.1
+        assert found[:, 0].max() <= RIGHT + 0.1
+        assert found[:, 1].min() >= TOP - 0.1
+        assert found[:, 1].max() <= BOTTOM + 0.1
+
+
+def test_without_log_and_ramp_there_is_nothing_to_draw():
+    assert draw(None, None) is None
+    assert draw(None, RAMP).log == ""
+
+
+def test_a_hundred_thousand_lines_are_read_and_drawn_in_two_seconds():
+    minutes, celsius = line(1653 / 100_000)
+    data = clocked(minutes, celsius + np.random.default_rng(1).normal(0, 0.5, len(minutes)))
+    begun = time.process_time()  # this machine has other work; only our own counts
+    log = read_log(data)
+    packed = pack(log.minutes, log.celsius)
+    drawing = draw(log, RAMP, above_c=facts_of(log).above_c)
+    spent = time.process_time() - begun
+    assert log.line_count >= 100_000
+    assert len(packed) < 500_000
+    assert len(drawing.log) < 60_000
+    assert spent < 2
+    print(f"{log.line_count} lines read and drawn in {spent:.2f} s")  # noqa: T201

@@ -1,0 +1,225 @@
+"""Logs as controllers write them, and every fault a log has been seen to have."""
+
+import numpy as np
+import pytest
+
+from studio.firing.log import LogError, in_other_unit, read_log
+from tests.firing.logs import clocked, elapsed, line
+
+MINUTES, CELSIUS = line()
+
+
+def kinds(log) -> list[str]:
+    return [problem.kind for problem in log.problems]
+
+
+def said(log) -> str:
+    return " ".join(problem.sentence for problem in log.problems)
+
+
+def assert_as_made(log, tolerance_c=0.6):
+    """The log is the line it was made from, wherever it has points."""
+    expected = np.interp(log.minutes, MINUTES, CELSIUS)
+    told = log.minutes <= MINUTES[-1]
+    assert np.abs(log.celsius - expected)[told].max() <= tolerance_c
+    assert (np.diff(log.minutes) > 0).all()
+
+
+def test_a_plain_file_has_nothing_to_be_said():
+    log = read_log(elapsed(MINUTES, CELSIUS))
+    assert (log.problems, log.unit, log.line_count) == ((), "C", len(MINUTES))
+    assert_as_made(log)
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        clocked(MINUTES, CELSIUS),
+        elapsed(MINUTES * 60, CELSIUS, "seconds,temp °C"),
+        elapsed(MINUTES * 60, CELSIUS, "Elapsed (s),Setpoint C,Temp C").replace(b",", b",999,", -1)
+        .replace(b"Elapsed (s),999,Setpoint C,999,Temp C", b"Elapsed (s),Setpoint C,Temp C"),
+        b"\xef\xbb\xbf" + elapsed(MINUTES, CELSIUS),
+        elapsed(MINUTES, CELSIUS).replace(b"\n", b"\r\n"),
+        elapsed(MINUTES, CELSIUS, "Kiln log of firing 12\nminutes,temp C"),
+        elapsed(MINUTES, CELSIUS, "minutes;temp °C").decode().replace(",", ";").replace(".", ",")
+        .encode("cp1252"),
+        elapsed(MINUTES, CELSIUS).decode().encode("utf-16"),
+    ],
+    ids=["clock", "seconds", "setpoint", "bom", "crlf", "preamble", "semicolon", "utf16"],
+)  # fmt: skip
+def test_ways_of_writing_the_same(data):
+    log = read_log(data)
+    assert log.problems == ()
+    assert_as_made(log)
+
+
+@pytest.mark.parametrize(
+    "pattern", ["{d:02d}/11/2026 {c}", "11/{d:02d}/2026 {c}", "2026-11-{d:02d}T{c}"]
+)
+def test_dates_in_either_order(pattern):
+    rows = []
+    for minute, heat in zip(MINUTES.astype(int), CELSIUS, strict=True):
+        at = 8 * 60 + minute
+        clock = f"{at // 60 % 24:02d}:{at % 60:02d}:00"
+        rows.append(f"{pattern.format(d=3 + at // 1440, c=clock)},{heat:.1f}")
+    log = read_log("\n".join(["when,temp C", *rows]).encode())
+    assert log.problems == ()
+    assert_as_made(log)
+
+
+def test_missing_minutes_are_told_and_nothing_is_moved():
+    keep = (MINUTES < 300) | (MINUTES >= 350)
+    log = read_log(elapsed(MINUTES[keep], CELSIUS[keep]))
+    assert kinds(log) == ["missing"]
+    assert "50 minutes are missing" in said(log)
+    assert_as_made(log)
+
+
+@pytest.mark.parametrize(("shift", "way"), [(-60, "back"), (60, "forward")])
+def test_a_clock_that_was_set_while_the_kiln_climbs(shift, way):
+    # As summer time ends and begins: an hour, half way up.
+    log = read_log(elapsed(MINUTES + np.where(MINUTES >= 300, shift, 0), CELSIUS))
+    assert kinds(log) == ["clock"]
+    assert f"jumps {way} by 60 minutes" in said(log)
+    assert_as_made(log)
+
+
+def test_doubled_lines_are_left_out():
+    order = np.sort(np.concatenate([np.arange(len(MINUTES)), [100, 200, 300, 400]]))
+    log = read_log(elapsed(MINUTES[order], CELSIUS[order]))
+    assert kinds(log) == ["doubled"]
+    assert "4 lines" in said(log)
+    assert_as_made(log)
+
+
+def test_every_line_doubled():
+    order = np.repeat(np.arange(len(MINUTES)), 2)
+    log = read_log(clocked(MINUTES[order], CELSIUS[order]))
+    assert kinds(log) == ["doubled"]
+    assert len(log.minutes) == len(MINUTES)
+
+
+def test_a_stretch_appended_twice_is_left_out():
+    order = np.concatenate([np.arange(400), np.arange(200, len(MINUTES))])
+    log = read_log(elapsed(MINUTES[order], CELSIUS[order]))
+    assert kinds(log) == ["doubled"]
+    assert_as_made(log)
+
+
+def test_two_temperatures_at_one_time():
+    minutes, celsius = np.insert(MINUTES, 301, 300), np.insert(CELSIUS, 301, 400)
+    log = read_log(elapsed(minutes, celsius))
+    assert kinds(log) == ["same time"]
+    assert_as_made(log)
+
+
+def test_a_clock_without_seconds_is_spread():
+    minutes, celsius = line(0.25)
+    log = read_log(clocked(np.floor(minutes), celsius))
+    assert kinds(log) == ["coarse clock"]
+    assert_as_made(log)
+    assert len(log.minutes) == len(minutes)
+
+
+def test_the_newest_first_is_turned():
+    log = read_log(elapsed(MINUTES[::-1], CELSIUS[::-1]))
+    assert kinds(log) == ["order"]
+    assert_as_made(log)
+
+
+def test_faults_of_the_thermocouple_are_left_out():
+    celsius = CELSIUS.copy()
+    celsius[[100, 700]] = 9999
+    celsius[500] = CELSIUS[500] + 200
+    log = read_log(elapsed(MINUTES, celsius))
+    assert kinds(log) == ["sensor", "spike"]
+    assert_as_made(log)
+
+
+def test_lines_that_cannot_be_read_are_counted_and_quoted():
+    data = elapsed(MINUTES, CELSIUS).decode().split("\n")
+    data[200] = "199,ERR"
+    data[300] = "power lost"
+    log = read_log("\n".join(data).encode())
+    assert kinds(log) == ["unread"]
+    assert "Lines 201 and 301 could not be read and were left out: “199, ERR”." in said(log)
+
+
+def test_fahrenheit_taken_for_celsius_by_an_impossible_peak():
+    log = read_log(elapsed(MINUTES, CELSIUS * 1.8 + 32, "min,temp °C"))
+    assert (log.unit, kinds(log)) == ("F", ["unit"])
+    assert "hotter than any kiln" in said(log)
+    assert_as_made(log)
+
+
+def test_fahrenheit_taken_for_celsius_by_the_plan():
+    # A low fire: 1828 °F (cone 06) is impossible in °C; 1087 °F (cone 022, 586 °C) is not.
+    minutes, celsius = line(1, (0, 300, 310, 900), (20, 586, 586, 60))
+    data = elapsed(minutes, celsius * 1.8 + 32, "min,temp °C")
+    log = read_log(data, planned_peak_c=586)
+    assert kinds(log) == ["unit"]
+    assert "Is this really °C?" in said(log)
+    assert "Read as °F it would be 586 °C" in said(log)
+    other = in_other_unit(log)
+    assert (other.unit, round(other.celsius.max())) == ("F", 586)
+    assert np.allclose(in_other_unit(other).celsius, log.celsius)
+
+
+def test_celsius_taken_for_fahrenheit_by_the_plan():
+    log = read_log(elapsed(MINUTES, CELSIUS, "min,temp °F"), planned_peak_c=1222)
+    assert kinds(log) == ["unit"]
+    assert "Is this really °F?" in said(log)
+
+
+def test_what_a_person_says_of_the_unit_outranks_the_file():
+    log = read_log(elapsed(MINUTES, CELSIUS, "min,temp °F"), unit="C", planned_peak_c=1222)
+    assert (log.unit, log.problems) == ("C", ())
+
+
+def test_a_file_without_a_unit_is_guessed_and_said():
+    fahrenheit = read_log(elapsed(MINUTES, CELSIUS * 1.8 + 32, "min,temp"))
+    celsius = read_log(elapsed(MINUTES, CELSIUS, "min,temp"))
+    assert (fahrenheit.unit, celsius.unit) == ("F", "C")
+    assert kinds(fahrenheit) == kinds(celsius) == ["unit"]
+
+
+def test_a_unit_that_changes_half_way_is_turned_back():
+    values = np.where(MINUTES < 300, CELSIUS, CELSIUS * 1.8 + 32)
+    log = read_log(elapsed(MINUTES, values, "min,temp"))
+    assert "unit switch" in kinds(log)
+    assert log.unit == "C"
+    assert_as_made(log)
+
+
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [
+        (b"", "empty"),
+        (b"\x89PNG\r\n\0\0\0", "not a text file"),
+        (b"time\n1\n2\n", "one column"),
+        (b"name,class\nAmara,Bell 4\n", "No line has a time and a temperature"),
+        (b"min,temp C\n0,20\n1,21\n", "Only 2 lines"),
+        (b"min,temp C\n" + b"x,y\n" * 80, "No line has"),
+        (b"0,20\n" * 600_000, "lines; up to"),
+    ],
+)
+def test_what_is_no_log_is_refused_with_a_sentence(data, says):
+    with pytest.raises(LogError, match=says):
+        read_log(data)
+
+
+def test_any_bytes_give_a_log_or_a_sentence():
+    rng = np.random.default_rng(8)
+    base = elapsed(*line(5))
+    for _ in range(200):
+        broken = bytearray(base)
+        for at in rng.integers(0, len(broken), 30):
+            broken[at] = rng.integers(32, 127)
+        try:
+            log = read_log(bytes(broken))
+        except LogError:
+            continue
+        else:
+            assert np.isfinite(log.celsius).all()
+            assert np.isfinite(log.minutes).all()
+            assert (np.diff(log.minutes) > 0).all()
