@@ -246,7 +246,7 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
     """Make the tile of one piece."""
     suggested = batch.suggested(piece, criterion)
     state = state_of(batch.mark(piece, criterion), suggested, sent=batch.is_published(piece))
-    remark = "reading in question" if suggested and suggested.in_question else ""
+    remark = "in question" if suggested and suggested.in_question else ""
     return Tile(
         piece=piece,
         state=state,
