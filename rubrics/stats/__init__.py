@@ -1,0 +1,1 @@
+"""Progress over projects and agreement between readers. Pure: arrays in, frozen results out."""

@@ -1,0 +1,1 @@
+"""Trends and agreement against published figures and general libraries."""
