@@ -75,6 +75,11 @@ def said(template: str, **named: object) -> str:
     return words.format(**named) if named else words
 
 
+def own_words(words: str) -> str:
+    """A text of a rubric in the language spoken, where it is known; as it was written, else."""
+    return spoken().gettext(words) if words else words
+
+
 def counted(one: str, many: str, count: int, **named: object) -> str:
     """The sentence for one thing or for several; ``{count}`` is there to be named."""
     return spoken().ngettext(one, many, count).format(count=count, **named)

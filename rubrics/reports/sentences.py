@@ -9,7 +9,7 @@ from typing import Literal
 from rubrics.craft.results import TOO_CLOSE
 
 from .facts import Facts
-from .language import marked
+from .language import marked, own_words
 from .sayings import capacity, foot, handle, rim, seam, shrinkage, wall
 from .sayings.base import TOO_CLOSE_FOR, Saying, said
 from .shown import ShownCriterion
@@ -88,22 +88,28 @@ def strong_point(criteria: Iterable[ShownCriterion], outside: Collection[str] = 
     beside a picture that says otherwise is not believed.
     "" where nothing reached level 3: then the teacher's own words serve better than praise by rote.
     """
-    judged = [c for c in criteria if c["level"] is not None and not c["excused"]]
+    best = next(iter(strongest(criteria, outside)), None)
+    if best is None:
+        return ""
+    name, descriptor = own_words(best["name"]), own_words(best["descriptor"])
+    if not descriptor:
+        return said("{name} is the strongest part of this piece.", name=name)
+    return said(
+        "{name} is the strongest part. {descriptor}", name=name, descriptor=_as_an_end(descriptor)
+    )
+
+
+def strongest(
+    criteria: Iterable[ShownCriterion], outside: Collection[str] = ()
+) -> list[ShownCriterion]:
+    """The criteria that can be called strong, the strongest first; see :func:`strong_point`."""
+    strong = [c for c in criteria if (c["level"] or 0) >= STRONG_FROM_LEVEL and not c["excused"]]
 
     def strength(one: ShownCriterion):
         clear = not any(check in outside for check in one["checks"])
         return one["level"], clear, Decimal(one["weight"])
 
-    best = max(judged, key=strength, default=None)
-    if best is None or best["level"] < STRONG_FROM_LEVEL:
-        return ""
-    if not best["descriptor"]:
-        return said("{name} is the strongest part of this piece.", name=best["name"])
-    return said(
-        "{name} is the strongest part. {descriptor}",
-        name=best["name"],
-        descriptor=_as_an_end(best["descriptor"]),
-    )
+    return sorted(strong, key=strength, reverse=True)
 
 
 def _as_an_end(descriptor: str) -> str:
