@@ -99,7 +99,14 @@ class Found:
                 for name, point in by_hand.points_of(view, self.camera).items()
             }
         known = {**usual, **self.points, **self.placed}
+        if self.has("handle_reach_mm") and "handle_out" not in {**self.points, **self.placed}:
+            # The camera measured the handle by its strap and names no point of it to mend.
+            known.pop("handle_out", None)
         return {name: known[name] for name in names if name in known}
+
+    def has(self, key: str) -> bool:
+        """Whether the camera found a size and trusts it."""
+        return key in self.measures and self.measures[key].trusted
 
 
 def sizes_now(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from studio import photo_filing
 from studio.found import Found
 from studio.models import Photo, Piece, Project
+from studio.photo_confirming import found_of
 
 CONFIRMED, TO_CONFIRM, TO_MEASURE, NO_MAT, PLAIN = (
     "confirmed",
@@ -83,7 +84,7 @@ def state_of(photo: Photo, found: Found) -> str:
 
 
 def tile_of(photo: Photo, offered: Piece | None = None) -> Tile:
-    found = Found.from_json(photo.found)
+    found = found_of(photo)
     state = state_of(photo, found)
     unsure = state == TO_CONFIRM and not all(one.trusted for one in found.measures.values())
     message = found.message if state == NO_MAT else ""

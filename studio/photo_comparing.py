@@ -9,9 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from studio.camera import by_hand
-from studio.found import Found
 from studio.models import Photo
-from studio.photo_confirming import COVERAGE, KINDS, lines_of
+from studio.photo_confirming import COVERAGE, KINDS, found_of, lines_of
 from studio.quantities import STAGES
 
 MARGIN = 1.3
@@ -100,7 +99,7 @@ class _Place:
 
 
 def _place(photo: Photo) -> _Place | None:
-    found = Found.from_json(photo.found)
+    found = found_of(photo)
     camera = found.camera
     if camera is None:
         return None

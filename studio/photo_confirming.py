@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db import transaction
 from django.utils import timezone
@@ -100,6 +100,14 @@ class Line:
         return abs(self.measure.value - self.by_hand) > both
 
 
+def found_of(photo: Photo) -> Found:
+    """What was found on a photo, as far as it holds for the view it is now said to be."""
+    found = Found.from_json(photo.found)
+    if found.view and found.view != photo.view:
+        return replace(found, points={}, outline=(), measures={}, placed={})
+    return found
+
+
 def rim_height_of(photo: Photo) -> Sized | None:
     """The rim's height for a top view: what is on record for the piece at the photo's stage, else
     what a side view of it shows."""
@@ -133,7 +141,7 @@ def lines_of(photo: Photo, points: Mapping | None = None) -> list[Line]:
     studio.camera.by_hand.PointsError
         The points contradict each other.
     """
-    found = Found.from_json(photo.found)
+    found = found_of(photo)
     if points is None:
         points = found.start_points(photo.view)
     rim_height = rim_height_of(photo) if photo.view == Photo.View.TOP else None
@@ -214,10 +222,13 @@ def confirm(photo: Photo, points: Mapping, keys: Iterable[str], user) -> Confirm
     ------
     studio.camera.by_hand.PointsError
         The points contradict each other.
+    SentError
+        The photo has no stage yet.
     """
     chosen = set(keys)
-    found = Found.from_json(photo.found).with_hand(points)
-    photo.found = found.to_json()
+    if chosen and not photo.stage:
+        raise SentError("Say first at which stage the piece is; then its sizes can be kept.")
+    photo.found = found_of(photo).with_hand(points).to_json()
     kept, outdone, implausible = [], [], []
     for line in lines_of(photo, points):
         if line.key not in chosen or not line.may_keep:
@@ -244,6 +255,19 @@ def confirm(photo: Photo, points: Mapping, keys: Iterable[str], user) -> Confirm
     photo.confirmed_by, photo.confirmed_at = user, timezone.now()
     photo.save(update_fields=["found", "confirmed_by", "confirmed_at"])
     return Confirmed(tuple(kept), tuple(outdone), tuple(implausible))
+
+
+def withdraw(photo: Photo, user) -> int:
+    """Take back what was read from a photo that turns out to show something else.
+
+    The photo waits to be looked over again; it is not saved here. Returns how many readings.
+    """
+    photo.confirmed_by = photo.confirmed_at = None
+    return (
+        Reading.objects.current()
+        .filter(photo=photo)
+        .update(superseded_at=timezone.now(), taken_back_by=user)
+    )
 
 
 VALUE_DIGITS = 3

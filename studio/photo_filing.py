@@ -16,7 +16,7 @@ import numpy as np
 from django.db import transaction
 from PIL import Image
 
-from studio import photos
+from studio import photo_confirming, photos
 from studio.camera import markers, mat, pose, slip
 from studio.found import Found
 from studio.models import Photo, Piece, Section, Stage
@@ -185,25 +185,31 @@ def likeliest(unfiled: Iterable[Photo], filed: Iterable[Photo]) -> dict[int, Pie
 
 @transaction.atomic
 def change_many(
-    chosen: Iterable[Photo], *, piece: Piece | None = None, stage: str = "", view: str = ""
+    chosen: Iterable[Photo], user, *, piece: Piece | None = None, stage: str = "", view: str = ""
 ) -> int:
     """File and label several photos at once; what is empty stays as it is. Returns how many.
 
-    A photo that gets another view is measured anew when it is next looked at.
+    What was read from a photo that now belongs elsewhere is taken back: the photo is to be looked
+    over again.
     """
     count = 0
     for photo in chosen:
+        before = (photo.piece_id, photo.stage, photo.view)
         if piece is not None:
-            if not photo.stage:
-                photo.stage = guess_stage(photo.came_as, piece)
+            photo.stage = photo.stage or guess_stage(photo.came_as, piece)
             photo.piece = piece
-        if stage:
-            photo.stage = stage
-        if view and view != photo.view:
-            photo.view = view
-            if photo.found:
-                photo.found = photo.found | {"measured": False, "points": {}, "measures": {}}
-                photo.found |= {"outline": [], "placed": {}}
-        photo.save(update_fields=["piece", "stage", "view", "found"])
+        photo.stage = stage or photo.stage
+        photo.view = view or photo.view
+        settle_change(photo, before, user)
+        photo.save()
         count += 1
     return count
+
+
+def settle_change(photo: Photo, before: tuple, user) -> None:
+    """After piece, stage or view changed from ``before``: measure anew, take back what was read."""
+    if before == (photo.piece_id, photo.stage, photo.view):
+        return
+    if photo.found:
+        photo.found = photo.found | {"measured": False}
+    photo_confirming.withdraw(photo, user)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from django.db import transaction
+
 from studio.camera import intake, read
 from studio.found import Found, Measure
 from studio.models import Photo
@@ -42,12 +44,16 @@ def measure_together(photo: Photo) -> list[Photo]:
     bar_mm = photo.section.mat_bar_mm
     readings = read.read_together([_picture(one) for one in together], check_bar_mm=bar_mm)
     written = []
-    for one, reading in zip(together, readings, strict=True):
-        if one.confirmed_at is not None:
-            continue
-        one.found = _found(one, reading, bar_mm).to_json()
-        one.save(update_fields=["found"])
-        written.append(one)
+    with transaction.atomic():
+        # As they are now: looking took seconds, in which a hand may have confirmed one or drawn.
+        rows = Photo.objects.select_for_update().in_bulk([one.pk for one in together])
+        for one, reading in zip(together, readings, strict=True):
+            row = rows.get(one.pk)
+            if row is None or row.confirmed_at is not None or row.view != one.view:
+                continue
+            row.found = _found(row, reading, bar_mm).to_json()
+            row.save(update_fields=["found"])
+            written.append(row)
     return written
 
 

@@ -15,7 +15,7 @@ from studio.camera.by_hand import Sized
 from studio.entries import Entry
 from studio.found import Found
 from studio.models import Photo, Reading
-from studio.photo_confirming import LEAST_U, VALUE_DIGITS, SentError
+from studio.photo_confirming import LEAST_U, VALUE_DIGITS, SentError, found_of
 
 OPEN, THROUGH = "open", "through"
 KINDS = {OPEN: "open", THROUGH: "a crack that goes through"}
@@ -83,7 +83,7 @@ def measure(photo: Photo, line: Sequence, parts: Sequence) -> Seam:
         for kind in KINDS
         for share in along.shares(line, [(a, b) for a, b, k in parts if k == kind])
     ]
-    found = Found.from_json(photo.found)
+    found = found_of(photo)
     if found.camera is not None:
         length, measured = along.lengths(
             found.camera, line, [share for _, share in spans], _wall(found)

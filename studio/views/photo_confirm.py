@@ -12,7 +12,6 @@ from django.views.decorators.http import require_POST
 from studio import access, photo_confirming, photo_seam
 from studio.camera.along import LineError
 from studio.camera.by_hand import POINTS, PointsError
-from studio.found import Found
 from studio.models import Photo, Stage
 from studio.photo_confirming import SentError
 from studio.units import format_number
@@ -36,7 +35,7 @@ def photo_confirm(request, photo_id):
 
 
 def _page(request, photo: Photo, problem: str):
-    found = Found.from_json(photo.found)
+    found = photo_confirming.found_of(photo)
     points = found.start_points(photo.view)
     try:
         lines = photo_confirming.lines_of(photo, points)
@@ -69,6 +68,9 @@ def _page(request, photo: Photo, problem: str):
             "seam_json": json.dumps(dict(found.seam)),
             "stages": Stage.choices,
             "lines": [_row(line) for line in lines],
+            "may_measure": photo.view != Photo.View.DETAIL
+            and not found.measured
+            and (found.camera is not None or not photo.found),
             "needs_height": photo.view == Photo.View.TOP
             and photo_confirming.rim_height_of(photo) is None,
             "problem": problem,

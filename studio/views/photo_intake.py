@@ -153,7 +153,7 @@ def photos_change(request, project_id):
         return redirect("photos_in", project.pk)
     said = form.cleaned_data
     count = photo_filing.change_many(
-        said["photos"], piece=said["piece"], stage=said["stage"], view=said["view"]
+        said["photos"], request.user, piece=said["piece"], stage=said["stage"], view=said["view"]
     )
     messages.success(request, f"{number_of(count, 'photo is', 'photos are')} changed.")
     return redirect("photos_in", project.pk)

@@ -8,7 +8,7 @@ from django.template.response import TemplateResponse
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
-from studio import access, photos
+from studio import access, photo_filing, photos
 from studio.camera.intake import MAX_BYTES, PhotoError
 from studio.forms.photos import PhotoForm, PhotosForm
 from studio.models import Photo
@@ -102,12 +102,14 @@ def photo_edit(request, photo_id):
     """Say what a photo shows, or take it away."""
     shown = access.get_taught_photo(request.user, photo_id)
     back = ("piece", shown.piece_id) if shown.piece_id else ("section", shown.section_id)
+    before = (shown.piece_id, shown.stage, shown.view)
     form = PhotoForm(request.POST or None, instance=shown)
     if request.method == "POST" and "remove" in request.POST:
         photos.erase(shown)
         messages.success(request, "The photo is taken away.")
         return redirect(*back)
     if request.method == "POST" and form.is_valid():
+        photo_filing.settle_change(form.instance, before, request.user)
         form.save()
         messages.success(request, "Kept.")
         return redirect(*back)

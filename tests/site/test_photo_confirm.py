@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from studio import photo_confirming, photo_filing
+from studio import photo_confirming, photo_filing, photo_reading
+from studio.camera import by_hand
 from studio.found import Found, Measure, sizes_now
 from studio.models import Instrument, Photo, Reading
 from tests import factories
@@ -159,6 +160,75 @@ def test_a_tick_for_what_is_no_reading_or_not_placed_keeps_nothing(client, schoo
     client.force_login(school.teacher)
     confirm(client, photo, true_points(SIDE), "lean_deg", "max_width_mm", "nonsense")
     assert not Reading.objects.exists()
+
+
+def test_without_a_stage_nothing_is_kept_and_the_page_says_so(client, school, photo):
+    photo.stage = ""
+    photo.save()
+    client.force_login(school.teacher)
+    shown = confirm(client, photo, true_points(SIDE), "height_mm")
+    assert "Say first at which stage the piece is" in shown
+    assert not Reading.objects.exists()
+
+
+@pytest.mark.parametrize("by", ["many", "one"])
+def test_a_photo_moved_to_another_stage_takes_its_readings_back(client, school, photo, by):
+    client.force_login(school.teacher)
+    confirm(client, photo, true_points(SIDE), "height_mm")
+    if by == "many":
+        path = f"/projects/{school.project.pk}/photos/change/"
+        client.post(path, {"photos": [photo.pk], "stage": "bisque"})
+    else:
+        client.post(f"/photos/{photo.pk}/edit/", {"view": "side", "stage": "bisque"})
+    photo.refresh_from_db()
+    assert (photo.stage, photo.confirmed_at) == ("bisque", None)
+    assert not Reading.objects.current().exists()
+    assert Reading.objects.get().taken_back_by == school.teacher
+
+
+def test_a_photo_said_to_be_another_view_shows_nothing_of_the_first(client, school, photo):
+    photo.found |= {"measures": {"height_mm": {"value": 85, "u": 0.2, "trusted": True}}}
+    photo.view = "top"
+    photo.save()
+    assert photo_confirming.lines_of(photo) == []
+
+
+def test_a_photo_added_at_its_piece_can_be_measured_too(client, school):
+    client.force_login(school.teacher)
+    client.post(
+        f"/pieces/{school.piece.pk}/photos/",
+        {"files": rendered(SIDE), "stage": "glazed", "view": "side"},
+    )
+    photo = Photo.objects.get()
+    page = client.get(f"/photos/{photo.pk}/confirm/").content.decode()
+    assert "Measure this photo" in page
+    page = client.post(f"/photos/{photo.pk}/read/", follow=True).content.decode()
+    assert 'data-line="height_mm"' in page
+
+
+def test_side_and_top_of_a_piece_are_measured_together_and_close_to_the_record(school, photo):
+    top = taken(school, TOP)
+    written = photo_reading.measure_together(top)
+    assert {one.pk for one in written} == {photo.pk, top.pk}
+    for one, file in ((photo, SIDE), (top, TOP)):
+        one.refresh_from_db()
+        told = {line.key: line.measure for line in photo_confirming.lines_of(one)}
+        cup = TRUTH[file]["cup"]
+        names = {"height_mm": "height_mm", "rim_diameter_mm": "rim_diameter_mm"}
+        for key in names.keys() & told.keys():
+            assert abs(told[key].value - cup[names[key]]) <= 3 * told[key].u
+        assert len(one.found["outline"]) > 20
+        assert one.found["points"].keys() <= by_hand.POINTS[one.view].keys()
+
+
+def test_measuring_leaves_alone_what_a_hand_confirmed(client, school, photo):
+    client.force_login(school.teacher)
+    confirm(client, photo, true_points(SIDE), "height_mm")
+    photo.refresh_from_db()
+    kept = photo.found
+    assert photo_reading.measure_together(photo) == []
+    photo.refresh_from_db()
+    assert photo.found == kept
 
 
 def test_a_surer_photo_stays_in_force(client, school, photo):
