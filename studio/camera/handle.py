@@ -15,13 +15,14 @@ from studio.camera.uncertainty import Measure, with_floor
 
 STRAP_HALF_WIDTH_MM, STRAP_HALF_WIDTH_SD_MM = 7.2, 1.0  # pulled straps; common practice, no source
 STRAP_HALF_THICKNESS_MM = 3.0
+STRAP_RANGE_MM = (1.5, 11.0)  # thickness, with the slack of the two measures it is the rest of
 STRAP_POWER = 2.8  # cross-section between an ellipse and a rectangle with rounded corners
 PX_PER_MM = 4.0
 REACH_RANGE_MM = (0.0, 110.0)
 HEIGHT_RANGE_MM = (-5.0, 130.0)
 LEAST_MASK_MM2 = 120.0
 SEARCH_MM = 2.5
-AZIMUTH_SD_DEG = 8.0  # of a cup set down with its handle along the mat
+AZIMUTH_SD_DEG = 10.0  # of a cup set down with its handle along the mat
 EDGE_FLOOR_MM = 0.2
 LEAST_PROTRUSION_MM = 15.0
 
@@ -164,7 +165,18 @@ def in_side_view(
     reach = _reach(plane, off_deg, sd_deg)
     top, bottom = _attachments(plane, sd_deg)
     opening_height, opening_depth = _opening(plane, off_deg, sd_deg)
+    wall = float(plane.wall_at(np.array([45.0]))[0])
+    if reach and opening_depth and not _strap(reach.value - opening_depth.value - wall):
+        reach = opening_depth = None  # the strap was followed in pieces
+    ends = top.value - bottom.value if top and bottom else None
+    if ends and opening_height and not _strap(ends - opening_height.value):
+        opening_height = None
     return SideHandle(reach, top, bottom, opening_height, opening_depth, on_right)
+
+
+def _strap(thickness_mm):
+    """Whether what is left between outside and opening can be a strap."""
+    return STRAP_RANGE_MM[0] < thickness_mm < STRAP_RANGE_MM[1]
 
 
 def _wrap(deg):

@@ -25,7 +25,7 @@ SHEET_MARGIN_MM = 45.0  # a foot's centre farther out is not on the mat's middle
 MAX_U = {
     "height_mm": 1.0, "rim_width_mm": 1.0, "foot_width_mm": 1.2, "max_width_mm": 1.2,
     "rim_tilt_deg": 0.6, "lean_deg": 0.7, "handle_reach_mm": 1.8, "handle_top_mm": 2.0,
-    "handle_bottom_mm": 2.0, "opening_height_mm": 2.0, "opening_depth_mm": 2.0,
+    "handle_bottom_mm": 2.0, "opening_height_mm": 1.2, "opening_depth_mm": 1.0,
     "rim_diameter_mm": 1.0, "out_of_round_mm": 0.6, "centre_offset_mm": 1.0,
     "handle_azimuth_deg": 2.5, "handle_twist_deg": 3.0,
 }  # fmt: skip
@@ -38,7 +38,7 @@ NEEDS = {
     "handle_reach_mm": ("foot", "rim"), "handle_top_mm": ("foot", "rim"),
     "handle_bottom_mm": ("foot", "rim"), "opening_height_mm": ("foot", "rim"),
     "opening_depth_mm": ("foot", "rim"),
-    "rim_diameter_mm": ("rim",), "out_of_round_mm": ("rim", "left_rim", "right_rim"),
+    "rim_diameter_mm": ("rim", "left_rim", "right_rim"), "out_of_round_mm": ("rim", "left_rim", "right_rim"),
     "centre_offset_mm": ("rim",), "handle_azimuth_deg": ("rim",), "handle_twist_deg": ("rim",),
 }  # fmt: skip
 WORDS = {
