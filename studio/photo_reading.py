@@ -42,13 +42,20 @@ def measure_together(photo: Photo) -> list[Photo]:
     """
     together = companions(photo)
     bar_mm = photo.section.mat_bar_mm
-    readings = read.read_together([_picture(one) for one in together], check_bar_mm=bar_mm)
+    pictures, refused = {}, {}
+    for one in together:
+        try:
+            pictures[one.pk] = _picture(one)
+        except intake.PhotoError as error:  # kept well enough to look at, not to measure on
+            refused[one.pk] = read.PhotoReading(file=one.came_as, view=one.view, message=str(error))
+    solved = read.read_together(list(pictures.values()), check_bar_mm=bar_mm) if pictures else []
+    reading_of = refused | dict(zip(pictures, solved, strict=True))
     written = []
     with transaction.atomic():
         # As they are now: looking took seconds, in which a hand may have confirmed one or drawn.
         rows = Photo.objects.select_for_update().in_bulk([one.pk for one in together])
-        for one, reading in zip(together, readings, strict=True):
-            row = rows.get(one.pk)
+        for one in together:
+            row, reading = rows.get(one.pk), reading_of[one.pk]
             if row is None or row.confirmed_at is not None or row.view != one.view:
                 continue
             row.found = _found(row, reading, bar_mm).to_json()
