@@ -42,26 +42,36 @@ def measure_together(photo: Photo) -> list[Photo]:
     """
     together = companions(photo)
     bar_mm = photo.section.mat_bar_mm
-    pictures, refused = {}, {}
-    for one in together:
-        try:
-            pictures[one.pk] = _picture(one)
-        except intake.PhotoError as error:  # kept well enough to look at, not to measure on
-            refused[one.pk] = read.PhotoReading(file=one.came_as, view=one.view, message=str(error))
-    solved = read.read_together(list(pictures.values()), check_bar_mm=bar_mm) if pictures else []
-    reading_of = refused | dict(zip(pictures, solved, strict=True))
+    readings = _readings(together, bar_mm)
     written = []
     with transaction.atomic():
         # As they are now: looking took seconds, in which a hand may have confirmed one or drawn.
         rows = Photo.objects.select_for_update().in_bulk([one.pk for one in together])
         for one in together:
-            row, reading = rows.get(one.pk), reading_of[one.pk]
+            row = rows.get(one.pk)
             if row is None or row.confirmed_at is not None or row.view != one.view:
                 continue
-            row.found = _found(row, reading, bar_mm).to_json()
+            row.found = _found(row, readings[one.pk], bar_mm).to_json()
             row.save(update_fields=["found"])
             written.append(row)
     return written
+
+
+def _readings(photos: list[Photo], bar_mm: float) -> dict[int, read.PhotoReading]:
+    """The camera's word on each, by id; one that cannot be opened does not keep the others."""
+    pictures, told = {}, {}
+    for photo in photos:
+        try:
+            pictures[photo.pk] = _picture(photo)
+        except intake.PhotoError as error:  # kept well enough to look at, not to measure on
+            told[photo.pk] = read.PhotoReading(photo.came_as, message=str(error))
+        except OSError:
+            told[photo.pk] = read.PhotoReading(photo.came_as, message=GONE)
+    seen = read.read_together(list(pictures.values()), check_bar_mm=bar_mm) if pictures else []
+    return told | dict(zip(pictures, seen, strict=True))
+
+
+GONE = "The file of this photo is not where it was kept. Take the photo in again."
 
 
 def _picture(photo: Photo) -> intake.Photo:

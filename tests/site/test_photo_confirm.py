@@ -221,6 +221,21 @@ def test_side_and_top_of_a_piece_are_measured_together_and_close_to_the_record(s
         assert one.found["points"].keys() <= by_hand.POINTS[one.view].keys()
 
 
+@pytest.mark.parametrize(
+    ("size", "sentence"), [((64, 48), "too small to measure on"), (None, "not where it was kept")]
+)
+def test_a_photo_that_cannot_be_measured_does_not_keep_the_others(school, photo, size, sentence):
+    data = plain_picture(size=size or (640, 480))
+    other = photo_filing.take_and_file(school.section, data, "K3-01-side.jpg", school.teacher).photo
+    other.stage = "glazed"
+    other.save()
+    if size is None:
+        other.file.storage.delete(other.file.name)
+    written = {one.pk: one.found for one in photo_reading.measure_together(photo)}
+    assert sentence in written[other.pk]["message"]
+    assert written[photo.pk]["measures"].keys() >= {"height_mm", "foot_width_mm"}
+
+
 def test_measuring_leaves_alone_what_a_hand_confirmed(client, school, photo):
     client.force_login(school.teacher)
     confirm(client, photo, true_points(SIDE), "height_mm")
