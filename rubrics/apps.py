@@ -3,6 +3,15 @@
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
+from studio.signals import project_copied
+
+
+def _carry_rubric(source, copy, **kwargs):
+    # Models are ready only once every app is loaded.
+    from rubrics.copies import carry_rubric  # noqa: PLC0415
+
+    carry_rubric(source, copy)
+
 
 def _ensure_starters(using, **kwargs):
     # Models are ready only once every app is loaded.
@@ -18,3 +27,4 @@ class RubricsConfig(AppConfig):
 
     def ready(self):
         post_migrate.connect(_ensure_starters, sender=self)
+        project_copied.connect(_carry_rubric)

@@ -6,6 +6,8 @@ Linear shrinkage S is on the wet length, so a fired size F was F / (1 − S) whe
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from studio.quantities import DIMENSIONS
+
 WHOLE_PERCENT = 100.0
 
 
@@ -47,18 +49,30 @@ def size_row(label: str, fired_mm: float, percents: Mapping[str, float]) -> Size
 
 def rows_of(plan) -> list[SizeRow]:
     """The planned sizes of a plan on record, with what they are wet; two queries."""
-    percents = (
-        {each.stage: float(each.percent) for each in plan.clay.shrinkages.all()}
-        if plan.clay
-        else {}
+    return _rows(
+        plan.clay,
+        ((s.get_name_display(), s.height_mm, s.fired_mm) for s in plan.sizes.all()),
     )
+
+
+def rows_typed(clay, forms) -> list[SizeRow]:
+    """The same of the valid forms of a plan that is being typed; one query."""
+    data = [form.cleaned_data for form in forms if getattr(form, "cleaned_data", None)]
+    return _rows(
+        clay,
+        (
+            (DIMENSIONS[each["name"]], each.get("height_mm"), each["fired_mm"])
+            for each in data
+            if each.get("name") and not each.get("DELETE")
+        ),
+    )
+
+
+def _rows(clay, sizes) -> list[SizeRow]:
+    percents = {each.stage: float(each.percent) for each in clay.shrinkages.all()} if clay else {}
     return [
         size_row(
-            size.get_name_display()
-            if size.height_mm is None
-            else f"Diameter at {size.height_mm:g} mm",
-            size.fired_mm,
-            percents,
+            label if height_mm is None else f"Diameter at {height_mm:g} mm", fired_mm, percents
         )
-        for size in plan.sizes.all()
+        for label, height_mm, fired_mm in sizes
     ]

@@ -20,6 +20,9 @@ from studio.models import (
     Stage,
     Student,
 )
+from studio.plan_wishes import fields_that_follow, sizes_that_follow
+from studio.planning.solve import Planned
+from studio.signals import project_copied
 from studio.starter_plans import StarterPlan
 
 DIGITS_IN_A_CODE = 2
@@ -67,11 +70,43 @@ def start_project(project: Project, starter: StarterPlan, clay: Clay | None) -> 
 
 
 @transaction.atomic
-def keep_plan(form, sizes) -> Plan:
-    """Save a plan and its sizes from their valid forms, both or neither."""
+def keep_plan(form, sizes, planned: Planned | None = None) -> Plan:
+    """Save a plan and its sizes from their valid forms, both or neither.
+
+    With ``planned`` what follows from the rest is kept as well, in place of what was typed.
+    """
+    if planned is not None:
+        for name, value in fields_that_follow(form, planned).items():
+            setattr(form.instance, name, value)
     sizes.instance = form.save()
     sizes.save()
+    if planned is not None:
+        for name, fired_mm in sizes_that_follow(form, planned).items():
+            PlannedSize.objects.update_or_create(
+                plan=sizes.instance, name=name, height_mm=None, defaults={"fired_mm": fired_mm}
+            )
     return sizes.instance
+
+
+@transaction.atomic
+def copy_project(source: Project, section: Section, *, title: str) -> Project:
+    """Copy a project with its plan and sizes into a section, without dates and pieces.
+
+    Whoever keeps more about a project hears of it by the signal ``project_copied``.
+    """
+    copy = Project.objects.create(
+        section=section, number=next_project_number(section), title=title, brief=source.brief
+    )
+    plan = Plan.objects.filter(project=source).first()
+    if plan is not None:
+        sizes = list(plan.sizes.all())
+        plan.pk, plan.project, plan._state.adding = None, copy, True
+        plan.save()
+        for size in sizes:
+            size.pk, size.plan, size._state.adding = None, plan, True
+        PlannedSize.objects.bulk_create(sizes)
+    project_copied.send(sender=Project, source=source, copy=copy)
+    return copy
 
 
 def propose_codes(section: Section, prefix: str, count: int) -> list[str]:

@@ -1,7 +1,6 @@
 """The paper that photographs are taken on: the mat, the slips, and how true they were printed."""
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.utils.text import slugify
@@ -11,8 +10,8 @@ from studio import access
 from studio.forms.photo_work import CheckBarForm
 from studio.models import Section
 from studio.paper.mat import mat_pdf
-from studio.paper.sheets import PAPERS, Paper
 from studio.paper.slips import slips_pdf
+from studio.views.paper_answers import paper_named, papers_for, pdf
 
 # The mat is one for everybody and never changes under its name but with a new version of the site.
 KEEP_MAT = "private, max-age=3600"
@@ -34,7 +33,6 @@ def photo_paper(request, project_id):
             f"Photos taken in from now on count on a bar of {form.instance.mat_bar_mm:g} mm.",
         )
         return redirect("photo_paper", shown.pk)
-    papers = sorted(PAPERS.values(), key=lambda paper: paper.key == _other(shown.section))
     return TemplateResponse(
         request,
         "studio/photos/paper.html",
@@ -42,22 +40,17 @@ def photo_paper(request, project_id):
             "form": form,
             "project": shown,
             "section": shown.section,
-            "papers": papers,
+            "papers": papers_for(shown.section),
             "pieces": shown.pieces.count(),
             "may_change": access.may_change(request.user, shown.section),
         },
     )
 
 
-def _other(section: Section) -> str:
-    """The paper less likely in the house: who measures in inches prints on Letter."""
-    return "a4" if section.unit == Section.Unit.INCH else "letter"
-
-
 @require_safe
 def mat(request, paper):
     """The photo mat, for anybody who is signed in."""
-    response = _pdf(mat_pdf(_paper(paper)), f"photo-mat-{paper}.pdf")
+    response = pdf(mat_pdf(paper_named(paper)), f"photo-mat-{paper}.pdf")
     response["Cache-Control"] = KEEP_MAT
     return response
 
@@ -66,22 +59,10 @@ def mat(request, paper):
 def slips(request, project_id, paper):
     """A slip for every piece of a project."""
     shown = get_object_or_404(access.projects(request.user), pk=project_id)
-    sheet = _paper(paper)
+    sheet = paper_named(paper)
     codes = list(shown.pieces.in_order().values_list("code", flat=True))
     if not codes:
         messages.warning(request, "There are no pieces yet. Begin the pieces, then print slips.")
         return redirect("photo_paper", shown.pk)
     name = f"slips-{slugify(shown.title) or shown.pk}-{paper}.pdf"
-    return _pdf(slips_pdf(codes, sheet, title=f"Slips: {shown.title}"), name)
-
-
-def _paper(key: str) -> Paper:
-    if key not in PAPERS:
-        raise Http404("Paper comes as letter or a4.")
-    return PAPERS[key]
-
-
-def _pdf(data: bytes, name: str) -> HttpResponse:
-    response = HttpResponse(data, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{name}"'
-    return response
+    return pdf(slips_pdf(codes, sheet, title=f"Slips: {shown.title}"), name)

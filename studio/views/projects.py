@@ -1,18 +1,16 @@
-"""Projects: the five steps, the plan, and a batch's pieces."""
+"""Projects: the five steps, and a batch's pieces."""
 
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_POST
 
-from studio import access, plan_sizes, steps, waiting, workshop
+from studio import access, steps, waiting, workshop
 from studio.forms.projects import (
     CodesForm,
     NewProjectForm,
-    PlanForm,
     PrefixForm,
     ProjectForm,
-    SizeForms,
     StageForm,
 )
 from studio.models import Plan, Project
@@ -86,40 +84,6 @@ def project_edit(request, project_id):
         "studio/projects/edit.html",
         # The title as it stands, not as a refused form left it.
         {"form": form, "project": Project.objects.get(pk=shown.pk), "section": shown.section},
-    )
-
-
-def plan_edit(request, project_id):
-    """Sizes, clay and handle of a project; a head reads the same figures."""
-    shown = get_object_or_404(
-        access.projects(request.user).select_related("section", "plan__clay"), pk=project_id
-    )
-    may_change = access.may_change(request.user, shown.section)
-    if request.method == "POST":
-        shown = access.get_taught_project(request.user, project_id)
-    plan = getattr(shown, "plan", None) or Plan(project=shown)
-    unit = shown.section.unit
-    form = PlanForm(
-        request.POST or None, instance=plan, clays=access.clays(request.user), unit=unit
-    )
-    sizes = SizeForms(request.POST or None, instance=plan, unit=unit, prefix="sizes")
-    if request.method == "POST" and form.is_valid() and sizes.is_valid():
-        workshop.keep_plan(form, sizes)
-        messages.success(request, "The plan is kept. The wet sizes follow from it.")
-        return redirect("plan_edit" if "stay" in request.POST else "project", shown.pk)
-    kept = Plan.objects.filter(pk=plan.pk).select_related("clay").first()
-    return TemplateResponse(
-        request,
-        "studio/projects/plan.html",
-        {
-            "form": form,
-            "sizes": sizes,
-            "project": shown,
-            "section": shown.section,
-            "plan": kept,
-            "rows": plan_sizes.rows_of(kept) if kept else [],
-            "may_change": may_change,
-        },
     )
 
 
