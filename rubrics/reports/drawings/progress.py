@@ -1,0 +1,75 @@
+"""One student's grades from project to project: an own line, no one else's."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..layout import Sheet, fitted
+from ..palette import Role
+from ..scene import Circle, Line, Path, Scene, Text
+from ..wording import decimal_said, percent
+
+LABELS, BELOW, ABOVE = 26.0, 18.0, 16.0
+"""Room at the left for the scale, below for the titles, above for the topmost figure. [unit]"""
+ASIDE = 26.0
+SIZE = 10.5
+TICKS = 25.0
+TOP = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One project on the line; ``percent`` as it was published ("85", "87.5")."""
+
+    title: str
+    percent: str
+
+
+def progress(steps: Sequence[Step], *, width: float, height: float) -> Scene:
+    """Draw the grades of the projects in their order; the latest one stands out."""
+    sheet = Sheet(width, height)
+    figures = [float(step.percent) for step in steps]
+    floor = min([50.0, *(figure // TICKS * TICKS for figure in figures)])
+    bottom, top = height - BELOW, ABOVE
+
+    def y_of(figure: float) -> float:
+        return bottom - (min(figure, TOP) - floor) / (TOP - floor) * (bottom - top)
+
+    tick = floor
+    while tick <= TOP:
+        y = y_of(tick)
+        sheet.add(Line(LABELS, y, width, y, Role.AXIS))
+        words = percent(f"{tick:.0f}")
+        sheet.label(Text(LABELS - 4, y + SIZE / 3, words, Role.SOFT, SIZE - 1.0, anchor="end"))
+        tick += TICKS
+    across = _places(len(steps), width)
+    points = tuple(zip(across, map(y_of, figures), strict=True))
+    if len(points) > 1:
+        sheet.add(Path(points, Role.MEASURE))
+    room = (width - LABELS) / max(len(steps), 1) - 6.0
+    for place, (step, (x, y)) in enumerate(zip(steps, points, strict=True)):
+        last = place == len(steps) - 1
+        sheet.add(Circle(x, y, 5.0 if last else 3.5, Role.MEASURE_DOT))
+        _figure(sheet, x, y, step, last)
+        title = fitted(step.title, room, SIZE)
+        sheet.label_row(x, height - 3, title, size=SIZE, anchor="middle")
+    return sheet.scene()
+
+
+def _places(count: int, width: float) -> list[float]:
+    """Where the projects stand, from left to right; one alone stands in the middle."""
+    left, right = LABELS + ASIDE, width - ASIDE
+    if count == 1:
+        return [(left + right) / 2]
+    return [left + (right - left) * place / (count - 1) for place in range(count)]
+
+
+def _figure(sheet: Sheet, x: float, y: float, step: Step, last: bool) -> None:
+    words = percent(decimal_said(step.percent))
+    role = Role.MEASURE_TEXT if last else Role.INK
+    above, below = (
+        Text(x, y + drop, words, role, SIZE + 0.5, strong=last, anchor="middle")
+        for drop in (-8.0, 17.0)
+    )
+    sheet.label(sheet.inside(above), sheet.inside(below))

@@ -1,0 +1,60 @@
+"""What a page for the family shows of one student: frozen figures, words, pictures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .language import ENGLISH, Language
+from .shown import Shown
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A photo's file, and what it shows in a word or two."""
+
+    file: bytes
+    stage: str = ""
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CameOut:
+    """One outcome: the trade's word, at which stage, whose doing the teacher holds it to be."""
+
+    kind: str
+    stage: str
+    doing: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """One piece whose feedback was published."""
+
+    shown: Shown
+    number: int
+    """Of the project."""
+    stage: str
+    intent: str = ""
+    pictures: tuple[Picture, ...] = ()
+    outcomes: tuple[CameOut, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FamilyPage:
+    """One student's page; words that are empty are proposed from what was published."""
+
+    student: str
+    section: str
+    day: str
+    """ISO 8601, of printing."""
+    pieces: tuple[Told, ...]
+    """The latest one first; the page is about it."""
+    untold: tuple[str, ...] = ()
+    """Titles of projects whose piece is not published yet."""
+    strength: str = ""
+    strength_too: str = ""
+    next_step: str = ""
+    student_words: str = ""
+    words: str = ""
+    language: Language = ENGLISH

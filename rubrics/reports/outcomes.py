@@ -1,0 +1,76 @@
+"""What drying and firing did to a piece, in a sentence for the family."""
+
+from __future__ import annotations
+
+from .family import CameOut
+from .language import marked, own_words, said, spoken
+
+SOUND = "sound"
+
+KINDS = {
+    "seam crack": marked("a crack along the seam"),
+    "base crack": marked("a crack in the base"),
+    "dart crack": marked("a crack at a dart"),
+    "rim crack": marked("a crack at the rim"),
+    "warp": marked("the shape warped"),
+    "handle crack": marked("a crack at the handle"),
+    "handle off": marked("the handle came off"),
+    "blow-out": marked("a part burst off"),
+    "hit by shards": marked("it was hit by shards of another piece"),
+    "dunt": marked("a crack from cooling"),
+    "bloat": marked("blisters in the clay"),
+    "crawling": marked("the glaze drew back in places"),
+    "pinholes": marked("small pits in the glaze"),
+    "glaze run": marked("the glaze ran"),
+    "stuck to the shelf": marked("it stuck to the shelf"),
+    "neighbour's glaze": marked("a drip of another piece's glaze"),
+    "craze": marked("a net of fine cracks in the glaze"),
+    "shiver": marked("the glaze flakes off; the flakes are sharp"),
+    "rough foot": marked("the foot stayed rough"),
+    "underfired": marked("the kiln stayed too cool"),
+    "overfired": marked("the kiln got too hot"),
+    "chip": marked("a chip"),
+}
+
+WHEN = {
+    "wet": marked("While it was wet: {what}."),
+    "leather-hard": marked("While it was leather-hard: {what}."),
+    "bone dry": marked("While it dried: {what}."),
+    "bisque": marked("In the first firing: {what}."),
+    "glazed": marked("In the glaze firing: {what}."),
+}
+
+WHOSE = {
+    "craft": marked("The teacher holds that it comes from the making."),
+    "kiln": marked("The teacher holds that the kiln did it."),
+    "unclear": marked("Whether the making or the kiln did it is open."),
+}
+
+NOT_FOR_USE = frozenset({"craze", "chip", "shiver", "hit by shards", "dunt"})
+"""After these a piece is set aside (common practice of school studios, no source)."""
+
+QUOTED = marked("“{words}”")
+
+
+def outcome_said(outcome: CameOut) -> str:
+    """ "In the glaze firing: the glaze ran. The teacher holds that it comes from the making." """
+    if outcome.kind == SOUND:
+        return said("It came out sound.")
+    what = said(KINDS[outcome.kind]) if outcome.kind in KINDS else as_written(outcome.kind)
+    parts = [
+        said(WHEN.get(outcome.stage, WHEN["glazed"]), what=what),
+        said(WHOSE[outcome.doing]) if outcome.doing in WHOSE else "",
+    ]
+    if outcome.kind in NOT_FOR_USE:
+        parts.append(said("It is to look at, not to use: edges may be sharp."))
+    if outcome.note:
+        parts.append(as_written(outcome.note))
+    return " ".join(filter(None, parts))
+
+
+def as_written(words: str) -> str:
+    """Words that somebody wrote: as they stand, and between marks where the page is translated."""
+    if spoken().is_source:
+        return words
+    known = own_words(words)
+    return known if known != words else said(QUOTED, words=words)

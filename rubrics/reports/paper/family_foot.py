@@ -1,0 +1,107 @@
+"""The lower half of a page for the family: the line of progress, the two voices."""
+
+from __future__ import annotations
+
+from rubrics.stats.trend import FALLING, RISING, STEADY, trend
+
+from ..drawings.progress import Step, progress
+from ..family import FamilyPage, Told
+from ..language import counted, marked, said, spoken
+from ..outcomes import as_written
+from ..palette import EDGE, SLATE
+from ..print_drawing import POINTS_PER_UNIT, to_reportlab
+from . import styles
+from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
+from .family_size import BETWEEN, Cuts, Size
+
+MOST_STEPS = 8
+"""So many projects are drawn, the latest ones: a year has three to eight."""
+
+
+def lower(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable:
+    """Progress at the left, what the student and the teacher say at the right."""
+    column = (width - BETWEEN) / 2
+    right = [_student(page, size, cuts), _teacher(page, size, cuts)]
+    spoken_by = [part for part in right if part is not None]
+    if len(spoken_by) > 1:
+        spoken_by.insert(1, Gap(size.gap * 0.7))
+    return Row([_progress(page, size, column), Stack(spoken_by)], [column, None], BETWEEN)
+
+
+def graded(page: FamilyPage) -> list[Told]:
+    """The pieces with a grade, in the order they were made."""
+    return [each for each in reversed(page.pieces) if each.shown["percent"] is not None]
+
+
+def _progress(page: FamilyPage, size: Size, width: float) -> Flowable:
+    pieces = graded(page)
+    parts: list[Flowable] = [styles.label(said("From project to project"), size.text)]
+    if pieces:
+        steps = [
+            Step(f"{each.number} {as_written(each.shown['project'])}", each.shown["percent"])
+            for each in pieces[-MOST_STEPS:]
+        ]
+        unit = POINTS_PER_UNIT
+        scene = progress(steps, width=width / unit, height=size.progress / unit)
+        parts += [Gap(3), to_reportlab(scene, width=width), Gap(3)]
+    parts.append(styles.plain(trend_said(pieces), size.text - 0.5))
+    return Stack(parts)
+
+
+_TRENDS = {
+    RISING: marked("Over these {count} projects the grade has gone up."),
+    STEADY: marked("Over these {count} projects the grade goes neither up nor down for certain."),
+    FALLING: marked("Over these {count} projects the grade has gone down."),
+}
+
+
+def trend_said(pieces: list[Told]) -> str:
+    """The honest word on the line: nothing is claimed under four points."""
+    figures = [float(each.shown["percent"] or 0) for each in pieces]
+    told = trend(list(range(len(figures))), figures)
+    if told.word in _TRENDS:
+        return said(_TRENDS[told.word], count=told.count)
+    return counted(
+        "{count} graded project so far. It takes four to tell a trend: too early to tell.",
+        "{count} graded projects so far. It takes four to tell a trend: too early to tell.",
+        told.count,
+    )
+
+
+def _student(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable:
+    heading = said("In the student's own words")
+    words = page.student_words.strip()
+    if words:
+        told = styles.plain(as_written(words), size.text, most_lines=size.words)
+        body = Stack([styles.label(heading, size.text), cuts.watch(told, heading)])
+        return OnGround(body, bar=SLATE)
+    lines = [styles.label(heading, size.text)]
+    for _ in range(3):
+        lines += [Gap(size.text * 1.5), Rule(0.5, EDGE)]
+    return OnGround(Stack(lines), bar=SLATE)
+
+
+def _teacher(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
+    words = page.words.strip()
+    if not words:
+        return None
+    heading = said("From the teacher")
+    if not spoken().is_source:
+        heading = said("From the teacher, as written")
+    told = styles.plain(as_written(words), size.text, most_lines=size.words)
+    return OnGround(Stack([styles.label(heading, size.text), cuts.watch(told, heading)]))
+
+
+def how_to_read(size: Size) -> Flowable:
+    """What the boxes mean, what the page does not say, and where to ask."""
+    parts = [
+        said("How to read this page:"),
+        said("Full boxes show the level, from 1 at the start to 4."),
+        said("The number beside each name is its weight in the grade."),
+        said("Dashed boxes are left out of the grade."),
+        said("The page is about one student only and compares with no one."),
+        said("A grade tells how a piece was made, not whether it may be used for food or drink."),
+    ]
+    if not spoken().is_source:
+        parts.append(said("Words in “ ” stand as they were written; they were not translated."))
+    return Stack([Rule(0.5, EDGE), Gap(4), styles.soft(" ".join(parts), size.text - 2.0)])

@@ -1,0 +1,227 @@
+"""The top of a page for the family: who, the photos, the grade, what is strong, what is next."""
+
+from __future__ import annotations
+
+from ..family import FamilyPage, Picture, Told
+from ..fonts import SERIF_STRONG
+from ..language import counted, day_said, marked, said, spoken
+from ..lettering import cleaned, width_of
+from ..outcomes import as_written, outcome_said
+from ..palette import INK
+from ..sentences import next_step, strongest
+from ..shown import Shown, ShownCriterion
+from ..wording import decimal_said, percent
+from . import styles
+from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
+from .family_size import BETWEEN, Cuts, Size
+from .prints import Print, opened
+from .words import Words
+
+NAME, LEAST_NAME = 22.0, 12.0
+GRADE = 24.0
+STRENGTHS = 2
+FEW_PICTURES = 3
+CAPTION = 7.5
+
+
+def title(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable:
+    """Who and when."""
+    _, lacking = cleaned(page.student)
+    cuts.lacking |= lacking
+    letters = NAME
+    while letters > LEAST_NAME and width_of(page.student, letters, SERIF_STRONG) > width:
+        letters -= 1.0
+    name = styles.plain(
+        page.student, letters, font=SERIF_STRONG, leading=1.2, most_lines=2, align=0
+    )
+    where = f"{page.section} · {day_said(page.day)}"
+    return Stack(
+        [
+            cuts.watch(name, said("the name")),
+            styles.soft(where, size.text, most_lines=1),
+            Gap(5),
+            Rule(1.2, INK),
+        ]
+    )
+
+
+def opening(page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool) -> Flowable:
+    """The photos, and beside them what was made, the grade, what is strong and what comes next."""
+    piece = page.pieces[0]
+    beside = Stack(
+        [
+            made(piece, size, cuts),
+            Gap(size.gap * 0.7),
+            grade(piece.shown, size, width * 0.5),
+            Gap(size.gap * 0.8),
+            *strengths(page, size, cuts),
+            Gap(size.gap * 0.6),
+            step(page, size, cuts),
+            Gap(size.gap * 0.8),
+            kiln(page, size, cuts),
+        ]
+    )
+    photos = pictures(piece, size, cuts, width * 0.46, grey)
+    if photos is None:
+        return beside
+    return Row([photos, beside], [photos.widest, None], BETWEEN)
+
+
+class Photos(Stack):
+    """The large photo and the small ones below it."""
+
+    widest = 0.0
+
+
+def pictures(piece: Told, size: Size, cuts: Cuts, width: float, grey: bool) -> Photos | None:
+    """The first photo large, up to two more below it; None where there is none to print."""
+    found = [(photo, each) for each in piece.pictures if (photo := opened(each.file)) is not None]
+    cuts.unread = cuts.unread or len(found) < len(piece.pictures)
+    if not found:
+        return None
+    (photo, picture), *more = found[:FEW_PICTURES]
+    large = Print(photo, width, size.photo, grey=grey)
+    widest = max(large.width, width * 0.62)
+    parts: list[Flowable] = [large, caption(picture)]
+    if more:
+        each = (widest - 6.0) / 2
+        cells, widths = [], []
+        for small, told in more:
+            printed = Print(small, each, size.small_photo, grey=grey)
+            cells.append(Stack([printed, caption(told)]))
+            widths.append(each)
+        parts += [Gap(5.0), Row(cells, widths, 6.0)]
+    block = Photos(parts)
+    block.widest = widest
+    return block
+
+
+def caption(picture: Picture) -> Words:
+    stage = said(STAGES[picture.stage]) if picture.stage in STAGES else ""
+    words = " · ".join(filter(None, (stage, as_written(picture.caption))))
+    return styles.soft(words, CAPTION, most_lines=2)
+
+
+STAGES = {
+    "wet": marked("wet clay"),
+    "leather-hard": marked("leather-hard, before drying"),
+    "bone dry": marked("dry, before firing"),
+    "bisque": marked("after the first firing"),
+    "glazed": marked("after the glaze firing"),
+}
+
+
+def made(piece: Told, size: Size, cuts: Cuts) -> Flowable:
+    """What was made, and what its maker wanted of it."""
+    project = as_written(piece.shown["project"])
+    parts: list[Flowable] = [
+        styles.plain(project, size.text + 4.5, font=SERIF_STRONG, leading=1.15, most_lines=3),
+        styles.soft(
+            said("Project {number}, piece {code}", number=piece.number, code=piece.shown["piece"]),
+            size.text - 0.5,
+            most_lines=1,
+        ),
+    ]
+    if piece.intent.strip():
+        wanted = said("The plan for it: {intent}", intent=as_written(piece.intent.strip()))
+        parts.append(cuts.watch(styles.plain(wanted, size.text, most_lines=2), said("the plan")))
+    return Stack(parts)
+
+
+def grade(shown: Shown, size: Size, width: float) -> Flowable:
+    """The grade, and what it stands on."""
+    if shown["percent"] is None:
+        return styles.plain(said("Not graded yet."), size.text + 1.0)
+    figure = percent(decimal_said(shown["percent"]))
+    words = f"{figure}  {shown['grade']}".rstrip()
+    told = Words(words, GRADE, font=SERIF_STRONG, leading=1.0)
+    wide = min(width_of(words, GRADE, SERIF_STRONG) + 1.0, width * 0.62)
+    basis = styles.soft(_basis(shown), size.text - 1.0)
+    return Row([told, basis], [wide, None], 10.0)
+
+
+def _basis(shown: Shown) -> str:
+    judged = sum(each["level"] is not None for each in shown["criteria"])
+    words = counted(
+        "The grade stands on {count} thing looked at below, by its weight.",
+        "The grade stands on the {count} things looked at below, each by its weight.",
+        judged,
+    )
+    if shown["weight_counted"] == shown["weight_total"]:
+        return words
+    left_out = said(
+        "{counted} of {total} weight counts; what is excused is left out.",
+        counted=decimal_said(shown["weight_counted"]),
+        total=decimal_said(shown["weight_total"]),
+    )
+    return f"{words} {left_out}"
+
+
+def strengths(page: FamilyPage, size: Size, cuts: Cuts) -> list[Flowable]:
+    """Two things that are strong, in the teacher's words or from the highest levels."""
+    points = strong_points(page)
+    if not points:
+        return []
+    heading = said("Two strengths") if len(points) == STRENGTHS else said("A strength")
+    parts: list[Flowable] = [styles.label(heading, size.text)]
+    for words in points:
+        point = styles.plain(words, size.text, most_lines=size.point)
+        parts += [
+            Row([styles.strong("+", size.text), cuts.watch(point, heading)], [9.0, None], 0.0)
+        ]
+    return parts
+
+
+def strong_points(page: FamilyPage) -> list[str]:
+    """The teacher's strengths, and those of the published levels until there are two."""
+    points = [as_written(each) for each in (page.strength, page.strength_too) if each.strip()]
+    shown = page.pieces[0].shown
+    outside = {name for name, each in shown["checks"].items() if _is_outside(each["facts"])}
+    for criterion in strongest(shown["criteria"], outside):
+        if len(points) >= STRENGTHS:
+            break
+        points.append(_strength(criterion))
+    return points[:STRENGTHS]
+
+
+def _is_outside(facts: dict) -> bool:
+    return facts.get("verdict") == "outside"
+
+
+def _strength(criterion: ShownCriterion) -> str:
+    name = as_written(criterion["name"])
+    if not criterion["descriptor"]:
+        return name
+    return said("{name}: {what}", name=name, what=as_written(criterion["descriptor"]))
+
+
+def step(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
+    """The one thing to do next."""
+    words = step_words(page)
+    if not words:
+        return None
+    heading = said("Next step")
+    told = styles.strong(words, size.text, most_lines=size.point)
+    return OnGround(Stack([styles.label(heading, size.text), cuts.watch(told, heading)]))
+
+
+def step_words(page: FamilyPage) -> str:
+    """The teacher's next step for the family, else the published one; a generated one is said
+    anew in the family's language."""
+    if page.next_step.strip():
+        return as_written(page.next_step.strip())
+    shown = page.pieces[0].shown
+    for published in shown["next_steps"][:1]:
+        for name, check in shown["checks"].items():
+            if check["next_step"] == published and not spoken().is_source:
+                return next_step(name, check["facts"]) or as_written(published)
+        return as_written(published)
+    return ""
+
+
+def kiln(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable:
+    heading = said("What drying and the kiln did")
+    outcomes = page.pieces[0].outcomes
+    told = [outcome_said(each) for each in outcomes] or [said("Nothing was noted.")]
+    words = styles.plain(" ".join(told), size.text, most_lines=size.outcome)
+    return Stack([styles.label(heading, size.text), cuts.watch(words, heading)])
