@@ -55,6 +55,8 @@ STARTER_LIMITS = {
 # Repeatability: our proposal, from memory of readings taken by hand on clay.
 STARTER_INSTRUMENTS = {
     "ruler": Instrument(1.0, 0.3),
+    "steel ruler, half millimetres": Instrument(0.5, 0.3),
+    "ruler, sixteenths of an inch": Instrument(1.5875, 0.3),  # 1/16 in, exactly
     "calliper": Instrument(0.1, 0.1),
     "needle": Instrument(0.5, 0.3),
     "height gauge": Instrument(0.5, 0.2),
