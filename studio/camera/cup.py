@@ -209,7 +209,6 @@ def contour(grid: np.ndarray, camera: Camera) -> Contour:
 def visible(grid: np.ndarray, camera: Camera, line: Contour, gap_px: float = 1.5) -> np.ndarray:
     """Which contour points lie on the outer outline: just outside of them there is no cup."""
 
-
     seen = camera.project(grid)
     low = np.floor(seen.min((0, 1))) - 4
     size = np.ceil(seen.max((0, 1)) - low + 8).astype(int)

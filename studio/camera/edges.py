@@ -55,7 +55,7 @@ def profiles(linear: np.ndarray, pixels: np.ndarray, normals: np.ndarray, half_p
 
 FIT_INSIDE_PX, FIT_OUTSIDE_PX = 4.0, 4.0
 FIT_REACH_PX, FIT_STEP_PX = 1.5, 0.1
-FIT_RIDGE = 0.02  # a square root must earn its place: keeps the fit from trading it for a shift
+FIT_RIDGE = 0.001  # a square root must earn its place: keeps the fit from trading it for a shift
 
 
 @cache
@@ -114,7 +114,8 @@ def find(linear, pixels, normals, half_px: float, noise: float, prefer_px: float
         The picture's blur; given, the limb is fitted about the steepest place.
     """
     values, t = profiles(linear, pixels, normals, half_px + 3 * SMOOTH_PX)
-    kernel_t = np.arange(-3 * SMOOTH_PX, 3 * SMOOTH_PX + 0.1, STEP_PX)
+    wings = int(np.ceil(3 * SMOOTH_PX / STEP_PX))
+    kernel_t = STEP_PX * np.arange(-wings, wings + 1)  # even about 0, or every edge is shifted
     bell = np.exp(-0.5 * (kernel_t / SMOOTH_PX) ** 2)
     bell /= bell.sum()
     slope_kernel = kernel_t / SMOOTH_PX**2 * bell  # correlation gives the slope per pixel
@@ -132,7 +133,9 @@ def find(linear, pixels, normals, half_px: float, noise: float, prefer_px: float
     strength = np.hypot(np.maximum(np.abs(along_step), 0.7 * np.abs(scaled)), HUE_WEIGHT * turned)
     usable = np.abs(t) <= half_px
     crest = np.zeros(strength.shape, bool)
-    crest[:, 1:-1] = (strength[:, 1:-1] >= strength[:, :-2]) & (strength[:, 1:-1] >= strength[:, 2:])
+    crest[:, 1:-1] = (strength[:, 1:-1] >= strength[:, :-2]) & (
+        strength[:, 1:-1] >= strength[:, 2:]
+    )
     score = np.where(usable & crest, strength * np.exp(-0.5 * (t / prefer_px) ** 2), 0)
     k = np.clip(score.argmax(1), 1, len(t) - 2)
     rows = np.arange(len(t[k]))

@@ -29,7 +29,12 @@ FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
 FORESHORTENED_SD_MM = 0.8
 SHOULDER_MM = 1.5  # a rim so near to the wall's outline may be hidden by it
 CAUCHY = 2.5
-MASK_STEPS = ((35, 6), (35, 6), (25, 4), (25, 2))  # reach and standard deviation of a mask edge [mm]
+MASK_STEPS = (
+    (35, 6),
+    (35, 6),
+    (25, 4),
+    (25, 2),
+)  # reach and standard deviation of a mask edge [mm]
 TURN_STEPS = ((25, 2), (20, 1.5), (15, 1), (6, 0.8), (6, 0.6), (6, 0.6))
 # Edge search: reach, preferred distance, standard deviation of an edge [mm].
 EDGE_STEPS = (
@@ -42,7 +47,9 @@ EDGE_STEPS = (
 RIM_LOOK_MM = np.arange(-2.0, 8.01, 0.25)
 RIM_POINTS = 15
 RIM_WIDEN_MM = 0.35  # less is left to the ordinary search
-RIM_SHARE = 0.4  # of the strongest mean slope: outside of the last place that has it there is no rim
+RIM_SHARE = (
+    0.4  # of the strongest mean slope: outside of the last place that has it there is no rim
+)
 RIM_HALF_EDGE_MM = 0.35  # the slope of a blurred edge reaches that far beyond the edge
 RIM_ROUNDS = 5
 LIMB_ROUNDS = 4
@@ -425,7 +432,9 @@ def _best_turn(state):
 
 def _relief(traced):
     """Relief of the wall as the scatter of edges about the smooth shape [mm]."""
-    offsets = np.concatenate([(t.offset_px / t.px_per_mm)[np.isfinite(t.offset_px)] for t in traced])
+    offsets = np.concatenate(
+        [(t.offset_px / t.px_per_mm)[np.isfinite(t.offset_px)] for t in traced]
+    )
     if len(offsets) < 20:
         return 2 * RELIEF_SD_MM
     return float(np.clip(1.4826 * np.median(np.abs(offsets)), MIN_RELIEF_MM, 1.0))

@@ -60,9 +60,9 @@ def strap_excess(angle_deg: float, half_width_mm: float = STRAP_HALF_WIDTH_MM) -
     """
     a = np.radians(abs(angle_deg))
     q = STRAP_POWER / (STRAP_POWER - 1)
-    support = (
-        (half_width_mm * np.sin(a)) ** q + (STRAP_HALF_THICKNESS_MM * np.cos(a)) ** q
-    ) ** (1 / q)
+    support = ((half_width_mm * np.sin(a)) ** q + (STRAP_HALF_THICKNESS_MM * np.cos(a)) ** q) ** (
+        1 / q
+    )
     return float(support / np.cos(a) - STRAP_HALF_THICKNESS_MM)
 
 

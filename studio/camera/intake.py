@@ -21,7 +21,7 @@ else:
 MAX_BYTES = 40 * 1024 * 1024  # a 50-megapixel phone JPEG is about 25 MB
 MAX_PIXELS = 64_000_000  # three bytes each: 192 MB in memory
 MIN_SIDE_PX = 400  # a marker would be under 20 pixels
-FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "MPO", "HEIF")
+FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", *(("HEIF",) if HEIC_READABLE else ()))  # JPEG brings MPO
 F35_RANGE_MM = (8.0, 400.0)  # outside of it the tag is a slip, not a lens
 
 

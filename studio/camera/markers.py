@@ -177,7 +177,7 @@ def refine(linear: np.ndarray, marker_id: int, corners: np.ndarray) -> Marker | 
     weights = np.ones_like(values)
     levels = None
     for _ in range(ITERATIONS):
-        pattern, jac, levels, fitted, design = _linearised(cells, state, pixels, values, weights)
+        jac, levels, fitted, design = _linearised(cells, state, pixels, values, weights)
         residual = values - fitted
         scale = 1.4826 * np.median(np.abs(residual)) + 1e-4
         weights = 1 / (1 + (residual / (4 * scale)) ** 2)  # Cauchy: a shadow's edge weighs little
@@ -203,13 +203,13 @@ def refine(linear: np.ndarray, marker_id: int, corners: np.ndarray) -> Marker | 
     ):
         return None
     covariance = np.linalg.inv(normal)[:8, :8] * misfit**2
-    # Neighbouring pixels share noise (demosaicing, JPEG): about two to a piece of news.
-    covariance = 2 * covariance + MIN_CORNER_SD_PX**2 * np.eye(8)
+    # Neighbouring pixels share noise (demosaicing, JPEG): about four to a piece of news.
+    covariance = 4 * covariance + MIN_CORNER_SD_PX**2 * np.eye(8)
     return Marker(marker_id, fine, covariance, float(state[8]), levels[0] + contrast, levels[0])
 
 
 def _linearised(cells, state, pixels, values, weights):
-    """Pattern, its derivative by the nine unknowns, the levels of ink and paper, the fitted values."""
+    """Derivative by the nine unknowns, levels of ink and paper, fitted values, level design."""
     pattern, u, v = _pattern(cells, state[:8].reshape(4, 2), state[8], pixels)
     middle = mat.CELLS / 2
     design = np.stack(
@@ -223,4 +223,4 @@ def _linearised(cells, state, pixels, values, weights):
         moved = state.copy()
         moved[k] += 0.01
         jac[:, k] = gain * (_pattern(cells, moved[:8].reshape(4, 2), moved[8], pixels)[0] - pattern)
-    return pattern, jac / 0.01, levels, design @ levels, design
+    return jac / 0.01, levels, design @ levels, design

@@ -184,7 +184,9 @@ def _recoloured(s, guess, per_mm, not_cup):
     labels[sure] = cv2.GC_FGD
     if not_cup.any():
         grown = _off_paper(s.picture, guess, per_mm, not_cup)
-        labels[(labels == cv2.GC_BGD) & (cv2.dilate(grown, _disc(2.0 * per_mm)) > 0)] = cv2.GC_PR_BGD
+        labels[(labels == cv2.GC_BGD) & (cv2.dilate(grown, _disc(2.0 * per_mm)) > 0)] = (
+            cv2.GC_PR_BGD
+        )
         labels[(grown > 0) & (labels != cv2.GC_FGD)] = cv2.GC_PR_FGD
     cv2.setRNGSeed(0)
     cv2.grabCut(s.picture, labels, None, np.zeros((1, 65)), np.zeros((1, 65)), GRABCUT_ROUNDS,

@@ -25,7 +25,8 @@ K1_SD = (
 )
 MIN_MARKERS = 4
 CORNER_MODEL_SD_PX = 0.015  # paper and print are not perfect
-OUTLIER_SD = 8.0
+SUSPECT_PX = 0.25  # of a 1600-pixel-wide picture; sound ones stay under 0.1
+MENDED_SHARE = 0.6
 MAX_REPROJECTION_PX = 1.5  # of a 1600-pixel-wide picture
 MIN_ELEVATION_DEG = 4.0
 N_POSE = 8  # small turn (3), shift (3), log focal length, k1
@@ -176,13 +177,15 @@ def solve(
             "Take the photo again with more of the sheet in the picture and nothing on the markers."
         )
     kept = list(markers)
-    while True:
-        camera, worst = _solve_kept(kept, size, f35_mm, scale)
-        if worst is None:
+    camera = _solve_kept(kept, size, f35_mm, scale)
+    while camera.reprojection_px > SUSPECT_PX * max(size) / 1600 and len(kept) > MIN_MARKERS:
+        # One wrong marker bends the solution for all: leave each out in turn and see what it mends.
+        without = [kept[:k] + kept[k + 1 :] for k in range(len(kept))]
+        trials = [_solve_kept(rest, size, f35_mm, scale) for rest in without]
+        best = int(np.argmin([t.reprojection_px for t in trials]))
+        if trials[best].reprojection_px > MENDED_SHARE * camera.reprojection_px:
             break
-        kept = [m for m in kept if m.id != worst]
-        if len(kept) < MIN_MARKERS:
-            raise PoseError(_NOT_FLAT)
+        kept, camera = without[best], trials[best]
     if camera.reprojection_px > MAX_REPROJECTION_PX * max(size) / 1600:
         raise PoseError(_NOT_FLAT)
     if camera.elevation_deg < MIN_ELEVATION_DEG:
@@ -200,7 +203,7 @@ _NOT_FLAT = (
 
 
 def _solve_kept(markers, size, f35_mm, scale):
-    """One solution, and the id of a marker to leave out (None when all agree)."""
+    """The solution from these markers."""
     points = np.concatenate([mat.marker_corners(m.id, scale) for m in markers])
     seen = np.concatenate([m.corners for m in markers])
     roots = [
@@ -226,17 +229,12 @@ def _solve_kept(markers, size, f35_mm, scale):
     prior = np.diag(1 / prior_sd**2)
     covariance = np.linalg.inv((normal - prior) / max(chi2, 1.0) + prior)
     misfit = seen - camera.project(points)
-    camera = replace(
+    return replace(
         camera,
         covariance=covariance,
         reprojection_px=float(np.sqrt((misfit**2).mean())),
         marker_ids=tuple(m.id for m in markers),
     )
-    per_marker = np.sqrt((misfit.reshape(len(markers), 8) ** 2).mean(1))
-    worst = int(per_marker.argmax())
-    usual = np.median(per_marker) + 0.03
-    bad = len(markers) > MIN_MARKERS and per_marker[worst] > OUTLIER_SD * usual
-    return camera, markers[worst].id if bad else None
 
 
 def _focal_prior(f35_mm, size):

@@ -30,7 +30,9 @@ from studio.camera import trust as trust_
 from studio.camera.intake import Photo, PhotoError, decode
 from studio.camera.uncertainty import Measure
 
-WORK_SIDE_PX = 2400  # a longer picture is reduced: the cup's relief, not the pixel, limits the measures
+WORK_SIDE_PX = (
+    2400  # a longer picture is reduced: the cup's relief, not the pixel, limits the measures
+)
 NAMED = re.compile(
     r"^(?P<code>[A-Za-z0-9]+-[0-9]+)(?:-(?P<stage>[a-z]+))?(?:-(?P<view>side|top))?", re.ASCII
 )
@@ -241,9 +243,7 @@ def _measure(group):
     except np.linalg.LinAlgError:
         sentence = "The outline could not be followed. Set the points by hand."
         return [replace(p.reading, message=sentence) for p in group]
-    verdicts = [
-        trust_.judge(solution, k, p.reading.view == "top") for k, p in enumerate(group)
-    ]
+    verdicts = [trust_.judge(solution, k, p.reading.view == "top") for k, p in enumerate(group)]
     grips, handles = _handles(solution, group)
     out = []
     for k, p in enumerate(group):

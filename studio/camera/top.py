@@ -14,6 +14,8 @@ DIAMETER_FLOOR_MM = 0.1
 ROUND_FLOOR_MM = 0.2  # relief of the clay at the rim, which a caliper would ride on
 CENTRE_FLOOR_MM = 0.15
 DRAWS = 200
+
+
 def rim_values(shape: np.ndarray) -> np.ndarray:
     """Mean caliper width and greatest less least caliper width of the model rim [mm]."""
     sweep = np.linspace(0, np.pi, 90, endpoint=False)
