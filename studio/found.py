@@ -146,11 +146,11 @@ UNMOVED = 1e-6
 """A size that changed by less was not moved but rounded on the way. [mm or °]"""
 
 
-def _carried(key: str, camera: Measure, hand: Sized | None, before: Sized | None) -> Measure:
+def _carried(key: str, camera: Measure, hand: Sized | None, before: float | None) -> Measure:
     """A trusted size, moved as far as its points were."""
     if hand is None or before is None:
         return camera
-    change = hand.value - before.value
+    change = hand.value - before
     if key.endswith("_deg"):
         change = (change + 180) % 360 - 180
     if abs(change) <= UNMOVED:
@@ -172,11 +172,11 @@ def _turned(key: str, value: float) -> float:
     return value % 360 if key == "handle_azimuth_deg" else value
 
 
-def _sizes_found(found: Found, view: str, rim_height) -> dict[str, Sized]:
+def _sizes_found(found: Found, view: str, rim_height) -> dict[str, float]:
     if not found.points:
         return {}
     try:
-        return by_hand.sizes(view, found.camera, found.points, rim_height=rim_height)
+        return by_hand.values(view, found.camera, found.points, rim_height=rim_height)
     except by_hand.PointsError:
         return {}
 

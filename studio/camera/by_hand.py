@@ -114,28 +114,53 @@ def sizes(
     PointsError
         The points contradict each other, as a foot above the rim.
     """
+    names, place, known = _inputs(view, points, rim_height)
+    still = np.zeros_like(place)
+    compute = _formula(view, camera, names, place)
+    value = _checked(compute(still, np.zeros(N_POSE), known))
+    variance = _variance(
+        value, compute, still, known, camera=camera, view=view, names=names, rim_height=rim_height
+    )
+    return {key: Sized(value[key], float(np.sqrt(variance[key]))) for key in value}
+
+
+def values(
+    view: str, camera: Camera, points: Points, *, rim_height: Sized | None = None
+) -> dict[str, float]:
+    """The sizes alone, as `sizes` tells them, for when nobody asks how sure they are."""
+    names, place, known = _inputs(view, points, rim_height)
+    compute = _formula(view, camera, names, place)
+    return _checked(compute(np.zeros_like(place), np.zeros(N_POSE), known))
+
+
+def _inputs(view: str, points: Points, rim_height: Sized | None):
+    """Names and places of the points of a view, and the unknowns at their usual values."""
     names = [name for name in POINTS[view] if name in points]
-    formula = {"side": _side, "top": _top}[view]
     place = np.array([points[name] for name in names], float).reshape(-1, 2)
     known = {key: value for key, (value, _) in UNKNOWNS.items()}
     if rim_height is not None:
         known["rim_height_mm"] = rim_height.value
+    return names, place, known
+
+
+def _formula(view: str, camera: Camera, names, place) -> Callable:
+    """Sizes as a function of shifted points, a moved camera and the unknowns."""
+    formula = {"side": _side, "top": _top}[view]
 
     def compute(moved, turned, unknown) -> dict[str, float]:
         seen = dict(zip(names, place + moved, strict=True))
         return formula(camera.moved(turned), seen, unknown)
 
-    still = np.zeros_like(place)
-    value = compute(still, np.zeros(N_POSE), known)
+    return compute
+
+
+def _checked(value: dict[str, float]) -> dict[str, float]:
     if not all(np.isfinite(one) for one in value.values()):
         raise PointsError(
             "The points cannot lie like this on a cup that stands on the mat. Check that each "
             "stands at the place its name says."
         )
-    variance = _variance(
-        value, compute, still, known, camera=camera, view=view, names=names, rim_height=rim_height
-    )
-    return {key: Sized(value[key], float(np.sqrt(variance[key]))) for key in value}
+    return value
 
 
 def _variance(
