@@ -12,47 +12,28 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from studio.camera.cup import FILLET_MM, FOOT_LEVEL_MM, PRIOR
+from studio.camera.cup import FILLET_MM, FOOT_LEVEL_MM
+from studio.camera.hand_points import NEEDS, POINTS, RIM_POINTS, UNKNOWNS
+from studio.camera.plain_cup import USUAL_BODY, Body, points_of
 from studio.camera.pose import N_POSE, Camera
+from studio.camera.scene import Scene
+
+__all__ = [
+    "NEEDS",
+    "POINTS",
+    "RIM_POINTS",
+    "UNKNOWNS",
+    "USUAL_BODY",
+    "Body",
+    "PointsError",
+    "Sized",
+    "body_of",
+    "points_of",
+    "sizes",
+    "values",
+]
 
 Points = Mapping[str, tuple[float, float]]
-
-SIDE_POINTS = {
-    "rim_left": "Rim, left edge",
-    "rim_far": "Rim, top of the far lip",
-    "rim_right": "Rim, right edge",
-    "rim_near": "Rim, top of the near lip",
-    "max_left": "Widest, left",
-    "max_right": "Widest, right",
-    "foot_left": "Foot, left edge",
-    "foot_near": "Foot, nearest point",
-    "foot_right": "Foot, right edge",
-    "handle_out": "Handle, outermost point",
-}
-RIM_POINTS = tuple(f"rim_{k}" for k in range(8))
-TOP_POINTS = {
-    **{name: f"Rim, place {k + 1} of 8" for k, name in enumerate(RIM_POINTS)},
-    "handle_root": "Handle, middle of the strap at the wall",
-    "handle_tip": "Handle, middle of the strap at its tip",
-}
-POINTS = {"side": SIDE_POINTS, "top": TOP_POINTS}
-
-_FOOT = ("foot_left", "foot_right", "foot_near")
-_RIM = ("rim_left", "rim_right", "rim_near", "rim_far")
-NEEDS: dict[str, tuple[str, ...]] = {
-    "height_mm": (*_FOOT, *_RIM),
-    "rim_width_mm": (*_FOOT, *_RIM),
-    "foot_width_mm": _FOOT,
-    "max_width_mm": (*_FOOT, "max_left", "max_right"),
-    "rim_tilt_deg": (*_FOOT, *_RIM),
-    "lean_deg": (*_FOOT, *_RIM),
-    "handle_reach_mm": (*_FOOT, "handle_out"),
-    "rim_diameter_mm": RIM_POINTS,
-    "out_of_round_mm": RIM_POINTS,
-    "handle_azimuth_deg": (*RIM_POINTS, "handle_root"),
-    "handle_twist_deg": (*RIM_POINTS, "handle_root", "handle_tip"),
-}
-"""The points that a size stands on."""
 
 HAND_SHARE = 0.0006
 """Standard deviation of a point placed by hand with the loupe, as a share of the longer side: one
@@ -60,19 +41,8 @@ pixel of 1600 (common practice, no source)."""
 ALONG = 4.0
 """So much less sure is a point along the edge it sits on, where nothing tells it to stop."""
 
-# What a picture does not tell: value and standard deviation. Those of the lip and the lean are
-# the camera's own priors; the others are ours (common practice, no source).
-UNKNOWNS = {
-    "lip_mm": PRIOR["lip"],
-    "lean_away_mm": PRIOR["lean_y"],
-    "foot_depth_mm": (0.0, 1.0),  # a foot that is not quite as deep as it is wide
-    "handle_turn_deg": (0.0, 15.0),  # out of the picture's plane
-    "root_share": (0.82, 0.06),  # the upper attachment's height, as a share of the cup's
-    "tip_share": (0.55, 0.10),
-}
 STEP = 1e-3  # of a standard deviation, for the numeric derivative
 ROUNDS = 6  # rim height and width depend on each other; each round gains two digits
-LEAST_FORWARD = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,46 +185,8 @@ def _lies_along(view: str, name: str, axis: int) -> bool:
     return axis == 0
 
 
-class _Scene:
-    """A camera's own directions over the paper: right, and away from the eye."""
-
-    def __init__(self, camera: Camera):
-        self.camera, self.eye = camera, camera.position_mm
-        self.right = camera.view_right
-        away = np.array([camera.axis[0], camera.axis[1], 0.0])
-        self.away = away / max(float(np.linalg.norm(away)), LEAST_FORWARD)
-        self.down = np.radians(camera.elevation_deg)
-
-    def on_level(self, pixel, z) -> tuple[float, float]:
-        """Across and depth where the ray through a pixel meets a level. [mm]"""
-        point = self.camera.on_plane(np.asarray(pixel, float), z)
-        return float(point @ self.right), float(point @ self.away)
-
-    def at_depth(self, pixel, depth) -> tuple[float, float]:
-        """Across and height where the ray through a pixel meets an upright plane. [mm]"""
-        ray = self.camera.rays(np.asarray(pixel, float))
-        point = self.eye + ray * ((depth - self.eye @ self.away) / (ray @ self.away))
-        return float(point @ self.right), float(point[2])
-
-    def fall(self, pixel) -> float:
-        """How steeply the ray through a pixel falls. [rad]"""
-        ray = self.camera.rays(np.asarray(pixel, float))
-        return float(np.arctan2(-ray[2], ray @ self.away))
-
-    def round_half_width(self, half_chord, depth, z) -> tuple[float, float]:
-        """Radius of an upright round body, and how far before its axis the eye's tangents touch.
-
-        A point is extreme in the picture where a plane through the eye and the picture's own
-        upright touches; at the level z all these planes meet this far behind the eye's foot.
-        """
-        behind = (self.eye[2] - z) * np.tan(self.down)
-        distance = depth - self.eye @ self.away + behind
-        angle = np.arctan2(half_chord, distance)
-        return float(half_chord / np.cos(angle)), float(half_chord * np.tan(angle))
-
-
 def _side(camera: Camera, seen, unknown) -> dict[str, float]:
-    scene, out = _Scene(camera), {}
+    scene, out = Scene(camera), {}
     foot = _foot(scene, seen, unknown)
     if foot is None:
         return out
@@ -285,7 +217,7 @@ class _Ring:
     rise: float = 0.0
 
 
-def _foot(scene: _Scene, seen, unknown) -> _Ring | None:
+def _foot(scene: Scene, seen, unknown) -> _Ring | None:
     """The foot from its left, right and nearest points. A foot with four like sides, and a round
     one, is as deep as it is wide however it is turned, so the nearest point tells its middle."""
     if not {"foot_left", "foot_right", "foot_near"} <= seen.keys():
@@ -302,7 +234,7 @@ def _foot(scene: _Scene, seen, unknown) -> _Ring | None:
     return _Ring((left + right) / 2, near + half + unknown["foot_depth_mm"], half)
 
 
-def _rim(scene: _Scene, seen, unknown, foot: _Ring) -> _Ring | None:
+def _rim(scene: Scene, seen, unknown, foot: _Ring) -> _Ring | None:
     """The rim as a level circle over the foot, its lip a rounded solid.
 
     The eye's ray touches the lip where its surface is square to the ray: towards the back by
@@ -338,7 +270,7 @@ def _rim(scene: _Scene, seen, unknown, foot: _Ring) -> _Ring | None:
     return _Ring(across, depth, half, level, height, rise)
 
 
-def _widest(scene: _Scene, seen, depth) -> float:
+def _widest(scene: Scene, seen, depth) -> float:
     half, before = 0.0, 0.0
     for _ in range(ROUNDS):
         (left, low), (right, high) = (
@@ -350,7 +282,7 @@ def _widest(scene: _Scene, seen, depth) -> float:
     return half
 
 
-def _reach(scene: _Scene, seen, unknown, foot: _Ring, rim: _Ring | None) -> float:
+def _reach(scene: Scene, seen, unknown, foot: _Ring, rim: _Ring | None) -> float:
     turn = np.radians(unknown["handle_turn_deg"])
     reach = 0.0
     for _ in range(ROUNDS):
@@ -422,23 +354,9 @@ def fit_ring(points: np.ndarray) -> tuple[np.ndarray, float, float]:
     return centre, float(radius), float(np.hypot(fit[3], fit[4]))
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
-    """A plain cup to place the first points by: round, upright, its middle at (x, y). [mm]"""
-
-    height: float
-    rim_width: float
-    foot_width: float
-    max_width: float
-    max_level: float
-    handle_reach: float
-    x: float = 0.0
-    y: float = 0.0
-
-
 def body_of(camera: Camera, points: Points) -> Body | None:
     """The plain cup that a side view's points tell; None where they do not suffice."""
-    scene = _Scene(camera)
+    scene = Scene(camera)
     known = {key: value for key, (value, _) in UNKNOWNS.items()}
     try:
         foot = _foot(scene, points, known)
@@ -451,76 +369,6 @@ def body_of(camera: Camera, points: Points) -> Body | None:
     width = 2 * max(rim.half, foot.half)
     reach = max(USUAL_BODY.handle_reach, rim.half)
     return Body(rim.height, 2 * rim.half, 2 * foot.half, width, rim.level, reach, x, y)
-
-
-USUAL_BODY = Body(92, 82, 64, 84, 60, 72)
-"""A school mug as the camera expects it (common practice, no source)."""
-
-
-def points_of(view: str, camera: Camera, body: Body = USUAL_BODY) -> dict[str, np.ndarray]:
-    """Where the points of a body appear: the way back from sizes to points.
-
-    Returns
-    -------
-    dict of str to ndarray, shape (2,)
-        Pixels, by the names in ``POINTS[view]``.
-    """
-    return {"side": _side_points, "top": _top_points}[view](camera, body)
-
-
-def _side_points(camera: Camera, body: Body) -> dict[str, np.ndarray]:
-    scene, lip = _Scene(camera), UNKNOWNS["lip_mm"][0]
-    middle = np.array([body.x, body.y, 0.0])
-    up = np.array([0.0, 0.0, 1.0])
-
-    def edges(width, z):
-        # The place where the eye touches a round body, half a width across.
-        depth = middle @ scene.away - scene.eye @ scene.away
-        behind = depth + (scene.eye[2] - z) * np.tan(scene.down)
-        angle = np.arcsin(np.clip(width / 2 / behind, -1, 1))
-        half, before = width / 2 * np.cos(angle), width / 2 * np.sin(angle)
-        return [middle + up * z - scene.away * before + s * half * scene.right for s in (-1, 1)]
-
-    def top_of_lip(side):
-        ring = middle + up * (body.height - lip)
-        ring = ring + side * (body.rim_width / 2 - lip) * scene.away
-        ray = ring - scene.eye
-        fall = np.arctan2(-ray[2], ray @ scene.away)
-        return ring + lip * (scene.away * np.sin(fall) + up * np.cos(fall))
-
-    rim, widest = edges(body.rim_width, body.height - lip), edges(body.max_width, body.max_level)
-    half = body.foot_width / 2
-    foot = [middle + up * FOOT_LEVEL_MM + s * half * scene.right for s in (-1, 1)]
-    ray = middle - half * scene.away - scene.eye
-    fall = np.arctan2(-ray[2], ray @ scene.away)
-    near = middle - (half - FILLET_MM * (1 - np.sin(fall))) * scene.away
-    near = near + up * FILLET_MM * (1 - np.cos(fall))
-    handle = middle + up * body.height / 2 + scene.right * body.handle_reach
-    places = {
-        "rim_left": rim[0], "rim_right": rim[1], "rim_near": top_of_lip(-1),
-        "rim_far": top_of_lip(1), "max_left": widest[0], "max_right": widest[1],
-        "foot_left": foot[0], "foot_right": foot[1], "foot_near": near, "handle_out": handle,
-    }  # fmt: skip
-    return {name: camera.project(places[name]) for name in SIDE_POINTS}
-
-
-def _top_points(camera: Camera, body: Body) -> dict[str, np.ndarray]:
-    angles = np.arange(len(RIM_POINTS)) * 2 * np.pi / len(RIM_POINTS)
-    level = body.height - UNKNOWNS["lip_mm"][0]
-    places = {
-        name: (
-            body.x + body.rim_width / 2 * np.cos(a),
-            body.y + body.rim_width / 2 * np.sin(a),
-            level,
-        )
-        for name, a in zip(RIM_POINTS, angles, strict=True)
-    }
-    for name, key, out in (
-        ("handle_root", "root_share", body.rim_width / 2),
-        ("handle_tip", "tip_share", body.handle_reach),
-    ):
-        places[name] = (body.x + out, body.y, UNKNOWNS[key][0] * body.height)
-    return {name: camera.project(np.array(places[name], float)) for name in TOP_POINTS}
 
 
 def _azimuth(direction) -> float:

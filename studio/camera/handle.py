@@ -24,7 +24,7 @@ LEAST_MASK_MM2 = 120.0
 SEARCH_MM = 2.5
 AZIMUTH_SD_DEG = 10.0  # of a cup set down with its handle along the mat
 EDGE_FLOOR_MM = 0.2
-LEAST_PROTRUSION_MM = 15.0
+ONE_SIDE = 0.85
 
 
 @dataclass(frozen=True)
@@ -154,6 +154,9 @@ def in_side_view(
     middle = camera.project(cup.foot_outline(solution.grid(k)).mean(0))
     mean = view.silhouette.to_picture(np.array([x.mean(), y.mean()]))
     on_right = bool(mean[0] > middle[0])
+    there = view.silhouette.to_picture(np.stack([x, y], 1))[:, 0] > middle[0]
+    if max(there.mean(), 1 - there.mean()) < ONE_SIDE:
+        return SideHandle(on_right=on_right)  # something stands on the other side too
     square_deg = right_deg if on_right else right_deg + 180
     given = azimuth is not None and abs(_wrap(azimuth.value - square_deg)) < 60
     azimuth_deg = azimuth.value if given else (0.0 if on_right else 180.0)

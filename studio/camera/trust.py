@@ -15,7 +15,7 @@ from studio.camera.fit import Solution
 
 MIN_COVER = 0.55  # of a part's outline with an edge near the shape
 NEAR_MM = 0.8  # an edge farther from the solved outline is not the cup's
-MIN_CLEAR_SNR = 8.0
+MIN_CLEAR_SNR = 25.0
 MIN_CONTRAST = 0.25  # a soft shadow on white paper makes that much too
 MIN_POINTS = 3
 MAX_RELIEF_MM = 0.45  # scatter about the smooth wall: deep stamps are 0.3
@@ -32,9 +32,9 @@ MAX_U = {
 NEEDS = {
     "height_mm": ("rim", "foot"), "rim_width_mm": ("left_rim", "right_rim", "foot"),
     "foot_width_mm": ("foot", "left_foot", "right_foot"),
-    "max_width_mm": ("left_wall", "right_wall", "foot"),
+    "max_width_mm": ("left_rim", "right_rim", "left_wall", "right_wall", "foot"),
     "rim_tilt_deg": ("rim", "left_rim", "right_rim"),
-    "lean_deg": ("rim", "foot", "left_wall", "right_wall"),
+    "lean_deg": ("left_rim", "right_rim", "foot", "left_wall", "right_wall"),
     "handle_reach_mm": ("foot", "rim"), "handle_top_mm": ("foot", "rim"),
     "handle_bottom_mm": ("foot", "rim"), "opening_height_mm": ("foot", "rim"),
     "opening_depth_mm": ("foot", "rim"),
