@@ -1,4 +1,4 @@
-"""A round, upright cup of given sizes, and where its points appear: the way from sizes to points."""
+"""A round, upright cup of given sizes, and where its points appear on a photo."""
 
 from dataclasses import dataclass
 
