@@ -15,7 +15,7 @@ from studio.camera.uncertainty import Measure, with_floor
 
 STRAP_HALF_WIDTH_MM, STRAP_HALF_WIDTH_SD_MM = 7.2, 1.0  # pulled straps; common practice, no source
 STRAP_HALF_THICKNESS_MM = 3.0
-STRAP_RANGE_MM = (1.5, 11.0)  # thickness, with the slack of the two measures it is the rest of
+STRAP_RANGE_MM = (3.0, 9.0)  # thickness, with the slack of the two measures it is the rest of
 STRAP_POWER = 2.8  # cross-section between an ellipse and a rectangle with rounded corners
 PX_PER_MM = 4.0
 REACH_RANGE_MM = (0.0, 110.0)

@@ -15,9 +15,9 @@ import numpy as np
 from studio.camera import mat
 
 FIT_MARGIN_CELLS = 0.9  # 4.2 of the 5 mm of white around a marker
-MAX_FIT_PIXELS = 2200
+MAX_FIT_PIXELS = 1500
 ITERATIONS = 12
-STEP_DONE_PX = 0.002
+STEP_DONE_PX = 0.005
 START_BLUR_PX = 0.7
 BLUR_RANGE_PX = (0.35, 6.0)
 MAX_CORNER_MOVE_PX = 4.0  # the detector is never that wrong; more means the fit ran off

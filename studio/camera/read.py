@@ -244,6 +244,9 @@ def _measure(group):
         sentence = "The outline could not be followed. Set the points by hand."
         return [replace(p.reading, message=sentence) for p in group]
     verdicts = [trust_.judge(solution, k, p.reading.view == "top") for k, p in enumerate(group)]
+    sound = [k for k, verdict in enumerate(verdicts) if not verdict.doubt]
+    if 0 < len(sound) < len(group):
+        return _apart(group, sound)
     grips, handles = _handles(solution, group)
     out = []
     for k, p in enumerate(group):
@@ -257,6 +260,16 @@ def _measure(group):
         others = tuple(q.reading.file for q in group if q is not p)
         shown = _shown(solution, k, p, found)
         out.append(_finished(shown, found, verdicts[k], others))
+    return out
+
+
+def _apart(group, sound):
+    """Measure the sound views together and each doubtful one alone: it must not pull the others."""
+    out = [None] * len(group)
+    for k, reading in zip(sound, _measure([group[k] for k in sound]), strict=True):
+        out[k] = reading
+    for k in set(range(len(group))) - set(sound):
+        (out[k],) = _measure([group[k]])
     return out
 
 

@@ -16,7 +16,7 @@ NAMES = ("height_mm", "rim_width_mm", "foot_width_mm", "max_width_mm", "rim_tilt
 FLOOR = {
     "height_mm": 0.15,
     "rim_width_mm": 0.15,
-    "foot_width_mm": 0.35,
+    "foot_width_mm": 0.5,
     "max_width_mm": 0.2,
     "rim_tilt_deg": 0.12,
     "lean_deg": 0.1,
