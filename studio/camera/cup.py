@@ -1,7 +1,8 @@
 """A cup as the studio makes it: a squared foot that turns into a round, rounded rim.
 
-The surface is a grid of rings. Its outline in a picture is where the line of sight grazes it, so perspective and
-the tangent seen on a round wall need no correction afterwards: the rim lies where it lies, above the paper.
+The surface is a grid of rings. Its outline in a picture is where the line of sight grazes it, so
+perspective and the tangent seen on a round wall need no correction afterwards: the rim lies where
+it lies, above the paper.
 """
 
 from dataclasses import dataclass
@@ -14,13 +15,15 @@ from studio.camera.pose import Camera
 KNOTS_U = np.array([0.12, 0.27, 0.42, 0.57, 0.72, 0.87])  # share of the height; 0 foot, 1 rim
 NAMES = (
     "x", "y", "foot", "squareness", "foot_turn", "lean_x", "lean_y", "height", "slope_x", "slope_y",
-    "rim", "oval_c", "oval_s", "three_c", "three_s", "four_c", "four_s", "wave_c", "wave_s", "lip", "round_from",
+    "rim", "oval_c", "oval_s", "three_c", "three_s", "four_c", "four_s",
+    "wave_c", "wave_s", "lip", "round_from",
     *(f"belly{k}" for k in range(len(KNOTS_U))),
 )  # fmt: skip
 INDEX = {name: k for k, name in enumerate(NAMES)}
 N_SHAPE = len(NAMES)
 
-# What is known of a school mug before it is seen: mean and standard deviation [mm, rad, 1]. Wide where a
+# What is known of a school mug before it is seen: mean and standard deviation [mm, rad, 1]. Wide
+# where a
 # pupil decides, narrow where a hand cannot do otherwise. Common practice, no source.
 PRIOR = {
     "x": (0, 12), "y": (0, 12), "foot": (32, 8), "squareness": (4.5, 1.5), "foot_turn": (0, 3),
@@ -32,7 +35,8 @@ PRIOR = {
 }  # fmt: skip
 BELLY_BEND_SD_MM = 2.5  # of the second difference between knots: a thrown or slab wall is smooth
 FILLET_MM = 1.5  # the rounded edge under the foot
-# Below this slope the rounding lies in its own shadow, and what shows is a dark edge straight under it.
+# Below this slope the rounding lies in its own shadow, and what shows is a dark edge straight
+# under it.
 FILLET_SEEN = np.radians(-48)
 FOOT_LEVEL_MM = 2.0  # where the foot's outline is measured
 ANGLES = 120
@@ -189,7 +193,7 @@ def at(grid: np.ndarray, ring: np.ndarray, angle: np.ndarray) -> np.ndarray:
 
 
 def contour(grid: np.ndarray, camera: Camera) -> Contour:
-    """Where lines of sight graze the surface: every place where normal and line of sight are square.
+    """Where lines of sight graze the surface: where they are square to its normal.
 
     Hidden parts are included; see `visible`.
     """

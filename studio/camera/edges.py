@@ -1,9 +1,10 @@
 """Sub-pixel edges along short lines across an outline, in linear light.
 
-In linear light the blur of an edge is even on both sides. A round wall darkens or brightens towards its
-limb as the square root of the distance to it, since its normal turns that way; the paper darkens likewise
-towards the foot. The steepest place of such an edge lies to one side of it by up to a pixel, so the steepest
-place only starts a fit of the edge with both square roots, blurred as the markers were found to be.
+In linear light the blur of an edge is even on both sides. A round wall darkens or brightens
+towards its limb as the square root of the distance to it, since its normal turns that way; the
+paper darkens likewise towards the foot. The steepest place of such an edge lies to one side of it
+by up to a pixel, so the steepest place only starts a fit of the edge with both square roots,
+blurred as the markers were found to be.
 """
 
 from dataclasses import dataclass
@@ -95,8 +96,16 @@ def _fitted_shift(linear, pixels, normals, blur_px):
     return np.where(inner, shifts[k] + np.clip(part, -1, 1) * FIT_STEP_PX, np.nan)
 
 
-def find(linear, pixels, normals, half_px: float, noise: float, prefer_px: float,
-         blur_px: float | None = None) -> Edges:  # fmt: skip
+def find(
+    linear,
+    pixels,
+    normals,
+    *,
+    half_px: float,
+    noise: float,
+    prefer_px: float,
+    blur_px: float | None = None,
+) -> Edges:
     """The strongest edge near the middle of each line.
 
     Parameters

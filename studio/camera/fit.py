@@ -1,11 +1,13 @@
 """The cup's shape solved from the outlines in one or several photographs.
 
-Every view adds the offsets between the outline drawn from the shape and the edges in the picture. The cameras are
-unknowns too, held by their own covariances, so that what a side view tells about size mends a top view's distance.
-Points closer together than the relief of a wall reaches share their error and are weighed down accordingly.
+Every view adds the offsets between the outline drawn from the shape and the edges in the picture.
+The cameras are unknowns too, held by their own covariances, so that what a side view tells about
+size mends a top view's distance. Points closer together than the relief of a wall reaches share
+their error and are weighed down accordingly.
 """
 
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 import cv2
 import numpy as np
@@ -240,7 +242,16 @@ def _crowding(line, px_per_mm):
     return np.maximum((gap < RELIEF_LENGTH_MM / 2 * px_per_mm[:, None]).sum(1), 1)
 
 
-def _trace(state, k, mode, reach, prefer, sd_mm):
+class _Search(NamedTuple):
+    """How edges are looked for: on the mask, or in the picture; lengths in mm."""
+
+    mode: str
+    reach: float
+    prefer: float
+    sd_mm: float
+
+
+def _trace(state, k, search, px_per_mm=1.0):
     """Contour of view k with offsets to the picture's edges and weights."""
     view, camera = state.views[k], state.camera(k)
     grid = place(cup.surface(state.shape), state.places[k])
@@ -251,13 +262,14 @@ def _trace(state, k, mode, reach, prefer, sd_mm):
     keep &= (line.pixels > 3).all(1) & (line.pixels < np.array([w, h]) - 4).all(1)
     line = cup.Contour(*(getattr(line, f)[keep] for f in line.__dataclass_fields__))
     scale = _scale(camera, line.points_mm)
-    if mode == "mask":
-        offset = _mask_offsets(view, line, scale, reach)
+    if search.mode == "mask":
+        offset = _mask_offsets(view, line, scale, search.reach)
         snr = contrast = np.zeros(len(offset))
     else:
         found = edges.find(
-            view.linear, line.pixels, line.normals, reach, view.noise, prefer,
-            blur_px=view.blur_px if mode == "limb" else None,
+            view.linear, line.pixels, line.normals, half_px=search.reach * px_per_mm,
+            noise=view.noise, prefer_px=search.prefer * px_per_mm,
+            blur_px=view.blur_px if search.mode == "limb" else None,
         )  # fmt: skip
         offset, snr, contrast = found.offset_px, found.snr, found.contrast
     hidden = _at_handle(view, line, scale)
@@ -266,7 +278,7 @@ def _trace(state, k, mode, reach, prefer, sd_mm):
     if camera.elevation_deg > STEEP_DEG:
         doubtful = _beside(line.pixels, wall, SHOULDER_MM * scale)
         contact = np.where(doubtful, FORESHORTENED_SD_MM, 0.0)
-    variance = (np.hypot(sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
+    variance = (np.hypot(search.sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
     weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
     pull = np.where(np.isfinite(offset), offset / np.sqrt(variance), 0.0)
     weight = weight / (1 + (pull / CAUCHY) ** 2)
@@ -301,13 +313,12 @@ def _jacobian(state, k, traced):
     return out
 
 
-def _iterate(state, mode, reach, prefer, sd_mm, max_step_mm=8.0):
+def _iterate(state, search, max_step_mm=8.0):
     """Trace all views and take one Gauss-Newton step; traced views, normal matrix, cost."""
     traced = []
     for k, view in enumerate(state.views):
         scale = float(_scale(view.camera, np.array([[0, 0, 45.0]]))[0])
-        reach_here = reach if mode == "mask" else reach * scale
-        traced.append(_trace(state, k, mode, reach_here, prefer * scale, sd_mm))
+        traced.append(_trace(state, k, search, scale))
     return (traced, *_update(state, traced, max_step_mm))
 
 
@@ -342,19 +353,19 @@ def solve(views: list[View], start: np.ndarray | None = None, place_sd=PLACE_SD)
     state = _State(views, place_sd, first)
     if start is None:
         for reach, sd_mm in MASK_STEPS:
-            _iterate(state, "mask", reach, 1.0, sd_mm)
+            _iterate(state, _Search("mask", reach, 1.0, sd_mm))
         state.views = [_split_again(state, k) for k in range(state.n)]
         state = _best_turn(state)
         state.views = [_split_again(state, k) for k in range(state.n)]
     for _ in range(RIM_ROUNDS):
         if not _widen_rim(state):
             break
-        _iterate(state, "edge", 2.0, 1.0, 0.4, 4.0)
+        _iterate(state, _Search("edge", 2.0, 1.0, 0.4), 4.0)
     for reach, prefer, sd_mm in EDGE_STEPS:
-        traced, normal, _ = _iterate(state, "edge", reach, prefer, sd_mm, 4.0)
+        traced, normal, _ = _iterate(state, _Search("edge", reach, prefer, sd_mm), 4.0)
     relief = _relief(traced)
     for _ in range(LIMB_ROUNDS):
-        traced, normal, _ = _iterate(state, "limb", 1.2, 0.7, relief, 1.0)
+        traced, normal, _ = _iterate(state, _Search("limb", 1.2, 0.7, relief), 1.0)
     cameras = [state.camera(k) for k in range(state.n)]
     return Solution(
         state.shape, list(state.places), cameras, np.linalg.inv(normal), traced, state.views,
@@ -365,13 +376,13 @@ def solve(views: list[View], start: np.ndarray | None = None, place_sd=PLACE_SD)
 def _widen_rim(state):
     """Go out to the lip's outer edge where colour took the lip for backdrop.
 
-    A lip of another colour has two edges that run side by side all along the rim; backdrops have none that do.
-    The mean slope over all rim points, at each distance outward, shows them; the outermost clear
-    one is taken. Returns whether the rim was moved.
+    A lip of another colour has two edges that run side by side all along the rim; backdrops have
+    none that do. The mean slope over all rim points, at each distance outward, shows them; the
+    outermost clear one is taken. Returns whether the rim was moved.
     """
     traced, widest = [], 0.0
     for k, view in enumerate(state.views):
-        t = _trace(state, k, "mask", 6.0, 1.0, 0.8)
+        t = _trace(state, k, _Search("mask", 6.0, 1.0, 0.8))
         rim = (t.line.ring >= cup.FIRST_LIP) & ~_at_handle(view, t.line, t.px_per_mm)
         out = _common_edge(view, t, rim) if rim.sum() >= RIM_POINTS else 0.0
         widest = max(widest, out)
@@ -424,7 +435,7 @@ def _best_turn(state):
             trial.shape[cup.INDEX[name]] = cup.PRIOR[name][0]
         trial.shape[cup.INDEX["foot_turn"]] = turn
         for reach, sd_mm in TURN_STEPS:
-            _, _, cost = _iterate(trial, "mask", reach, 1.0, sd_mm)
+            _, _, cost = _iterate(trial, _Search("mask", reach, 1.0, sd_mm))
         if best is None or cost < best[0]:
             best = cost, trial
     return best[1]

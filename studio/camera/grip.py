@@ -1,9 +1,9 @@
 """Where the handle points, from a top view: its azimuth and its twist.
 
-From above and a little in front, the strap's upper and lower half lie side by side in the picture. So a strap in
-space is fitted to the two edges of what is seen: it starts at the wall, stands in an upright plane, may be turned
-in it, and may lean. Width and lean look much alike from above; both are held by what hands make, and what they
-leave open widens the uncertainty.
+From above and a little in front, the strap's upper and lower half lie side by side in the
+picture. So a strap in space is fitted to the two edges of what is seen: it starts at the wall,
+stands in an upright plane, may be turned in it, and may lean. Width and lean look much alike from
+above; both are held by what hands make, and what they leave open widens the uncertainty.
 """
 
 from dataclasses import dataclass
@@ -16,7 +16,8 @@ from studio.camera.uncertainty import Measure, with_floor
 
 SEARCH_MM = 24.0
 WIDTH_RANGE_MM = (7.0, 34.0)
-# Aside of the middle [mm], turn [1], lean [1], width [mm]: mean and standard deviation before seeing.
+# Aside of the middle [mm], turn [1], lean [1], width [mm]: mean and standard deviation before
+# seeing.
 PRIOR_MEAN = np.array([0.0, 0.0, 0.0, 14.4])
 PRIOR_SD = np.array([50.0, 1.0, np.tan(np.radians(3.0)), 1.5])
 CURVE_POWER = 2.7  # a strap pulled into a D, between half an ellipse and half a square
@@ -145,8 +146,8 @@ def _edges(view, bench, height):
         px = np.linalg.norm(step, axis=1)
         scale = float(px.mean())
         found = edges.find(
-            view.linear, at, step / px[:, None], 2.5 * scale, view.noise, 1.5 * scale,
-            blur_px=view.blur_px,
+            view.linear, at, step / px[:, None], half_px=2.5 * scale, noise=view.noise,
+            prefer_px=1.5 * scale, blur_px=view.blur_px,
         )  # fmt: skip
         rows[:, column] += sign * found.offset_px / px
     return rows

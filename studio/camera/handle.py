@@ -1,7 +1,8 @@
 """The handle, measured in its own upright plane through the cup's axis.
 
-A side view is drawn anew on that plane, so that a pixel is a place (distance from the axis, height); the strap is
-about 14 mm wide, and its near edge covers a little more than its middle would: that is taken off.
+A side view is drawn anew on that plane, so that a pixel is a place (distance from the axis,
+height); the strap is about 14 mm wide, and its near edge covers a little more than its middle
+would: that is taken off.
 """
 
 from dataclasses import dataclass
@@ -67,7 +68,7 @@ def strap_excess(angle_deg: float, half_width_mm: float = STRAP_HALF_WIDTH_MM) -
 
 
 class _Plane:
-    """The upright plane through the axis in the handle's direction, with the picture drawn on it."""
+    """The upright plane through the axis towards the handle, with the picture drawn on it."""
 
     def __init__(self, view: View, solution: Solution, k: int, azimuth_deg: float):
         self.camera = solution.cameras[k]
@@ -119,18 +120,18 @@ class _Plane:
         return np.interp(z, heights[body], radii[body])
 
     def column(self, s):
-        return int(round((s - self.s0) * PX_PER_MM))
+        return round((s - self.s0) * PX_PER_MM)
 
     def row(self, z):
-        return int(round((self.z1 - z) * PX_PER_MM))
+        return round((self.z1 - z) * PX_PER_MM)
 
     def edge(self, s, z, normal):
         """Sub-pixel edges near places, along unit normals (ds, dz); offsets in mm, nan if none."""
         pixels = np.stack([(s - self.s0) * PX_PER_MM, (self.z1 - z) * PX_PER_MM], 1)
         normals = np.broadcast_to(np.array([normal[0], -normal[1]], float), pixels.shape)
         found = edges.find(
-            self.picture, pixels, normals, SEARCH_MM * PX_PER_MM, self.noise,
-            0.6 * SEARCH_MM * PX_PER_MM, blur_px=float(self.blur_px),
+            self.picture, pixels, normals, half_px=SEARCH_MM * PX_PER_MM, noise=self.noise,
+            prefer_px=0.6 * SEARCH_MM * PX_PER_MM, blur_px=float(self.blur_px),
         )  # fmt: skip
         return found.offset_px / PX_PER_MM
 
@@ -143,8 +144,8 @@ def in_side_view(
     Parameters
     ----------
     azimuth : Measure, optional
-        Where the handle stands in this view's mat coordinates [deg], from a top view; else it is taken
-        to lie along the mat's x axis, on the side where the mask grows.
+        Where the handle stands in this view's mat coordinates [deg], from a top view; else it
+        is taken to lie along the mat's x axis, on the side where the mask grows.
     """
     camera = solution.cameras[k]
     right_deg = float(np.degrees(np.arctan2(camera.view_right[1], camera.view_right[0])))
@@ -187,7 +188,7 @@ def _wrap(deg):
 
 
 def _sight_angles(plane, s, z):
-    """Angle of the line of sight to the plane's normal, in the horizontal and upright sense [deg]."""
+    """Angle of the line of sight to the plane's normal, horizontal and upright [deg]."""
     ray = plane.camera.rays(plane.camera.project(plane.place(np.array(s), np.array(z))))
     normal = np.cross(plane.out, [0, 0, 1.0])
     along = abs(float(ray @ normal))
@@ -198,7 +199,7 @@ def _sight_angles(plane, s, z):
 
 
 def _obliquity_u(length_mm, off_deg, sd_deg):
-    """Uncertainty of a length along the plane for an azimuth known to sd: first and second order."""
+    """Uncertainty of a length along the plane whose azimuth is known to sd, to second order."""
     a = np.radians(off_deg)
     first = length_mm * np.tan(a) * np.radians(sd_deg)
     second = length_mm * np.radians(sd_deg) ** 2 / 2

@@ -1,9 +1,10 @@
 """The mat's markers in a picture, with corners to a few hundredths of a pixel.
 
-The detector finds the markers; their corners are then refined by fitting the whole printed pattern, blurred as
-the picture is, to the pixels in linear light. At a low camera a marker's black border is one or two pixels high:
-a search window about a corner, or an edge profile, would reach the first bit and be pulled. The pattern knows its
-bits, so nothing is a stray neighbour. Pixel centres are whole numbers throughout.
+The detector finds the markers; their corners are then refined by fitting the whole printed
+pattern, blurred as the picture is, to the pixels in linear light. At a low camera a marker's
+black border is one or two pixels high: a search window about a corner, or an edge profile, would
+reach the first bit and be pulled. The pattern knows its bits, so nothing is a stray neighbour.
+Pixel centres are whole numbers throughout.
 """
 
 from dataclasses import dataclass
@@ -74,7 +75,7 @@ def find_markers(grey: np.ndarray, linear: np.ndarray) -> list[Marker]:
     Returns
     -------
     list of Marker
-        In the order of their ids; markers whose pattern does not fit (covered, glared) are left out.
+        In the order of their ids; those whose pattern does not fit (covered, glared) are left out.
     """
     found, ids = _detect(grey)
     out = {}
@@ -164,8 +165,9 @@ def _fit_pixels(shape, corners):
 def refine(linear: np.ndarray, marker_id: int, corners: np.ndarray) -> Marker | None:
     """Fit a marker's printed pattern to the picture, starting from the detector's corners.
 
-    Gauss-Newton over the eight corner coordinates and the blur; the levels of ink and paper (the latter with a
-    linear slope) follow linearly. None when the pattern does not fit or reaches out of the picture.
+    Gauss-Newton over the eight corner coordinates and the blur; the levels of ink and paper (the
+    latter with a linear slope) follow linearly. None when the pattern does not fit or reaches out
+    of the picture.
     """
     cells = _padded_cells(marker_id)
     xy = _fit_pixels(linear.shape, corners)

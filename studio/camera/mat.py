@@ -1,7 +1,7 @@
 """The photo mat as data: what is printed where, in millimetres.
 
-Origin at the centre of the sheet, x right, y to the rear, z up from the paper. Whatever prints the mat and
-whatever reads it take the places from here.
+Origin at the centre of the sheet, x right, y to the rear, z up from the paper. Whatever prints
+the mat and whatever reads it take the places from here.
 """
 
 import cv2

@@ -1,8 +1,8 @@
 """The cup set apart from mat, table and backdrop.
 
-The camera is known, so the room a cup may fill is known too: what lies outside of it is background, the core
-above the mat's centre is cup, and between the two colours decide (GrabCut on a reduced picture). The mask only
-starts the search for edges; no size is read from it.
+The camera is known, so the room a cup may fill is known too: what lies outside of it is
+background, the core above the mat's centre is cup, and between the two colours decide (GrabCut on
+a reduced picture). The mask only starts the search for edges; no size is read from it.
 """
 
 from dataclasses import dataclass, replace
@@ -129,14 +129,15 @@ def separate(rgb: np.ndarray, camera: Camera) -> Silhouette:
 
 
 def _disc(radius):
-    r = max(int(round(radius)), 1)
+    r = max(round(float(radius)), 1)
     return cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * r + 1, 2 * r + 1))
 
 
 def _mirrored(mask, axis, per_mm):
     """Split a side view into body and handle: the body is what its mirror image has too.
 
-    The axis of the mirror stands where the lowest part of the mask has its middle, under any handle.
+    The axis of the mirror stands where the lowest part of the mask, under any handle, has its
+    middle.
     """
     up = axis[1] - axis[0]
     up = up / np.linalg.norm(up)

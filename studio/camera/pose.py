@@ -1,7 +1,7 @@
 """Where the camera stood: pose, focal length and first radial distortion from the mat's markers.
 
-Corners carry covariances; Exif's focal length and a plain lens are priors, never facts. The covariance of the
-solution goes with it, so that every measure can be moved along with the camera.
+Corners carry covariances; Exif's focal length and a plain lens are priors, never facts. The
+covariance of the solution goes with it, so that every measure can be moved along with the camera.
 """
 
 from dataclasses import dataclass, replace

@@ -1,7 +1,7 @@
 """The door: photographs in, measures out.
 
-Photos of one piece at one stage are solved together. Whatever cannot be read comes back with a sentence, never with
-an exception of a library and never silently.
+Photos of one piece at one stage are solved together. Whatever cannot be read comes back with a
+sentence, never with an exception of a library and never silently.
 """
 
 import re
@@ -301,7 +301,7 @@ def _named(found, names):
 
 
 def _handles(solution, group):
-    """Handles of all views: the top view's direction helps the side view, and its curve the top view."""
+    """Handles of all views: the top view lends its direction, the side view its curve."""
     tops = [k for k, p in enumerate(group) if p.reading.view == "top"]
     sides = [k for k, p in enumerate(group) if p.reading.view == "side"]
     grips = {k: grip.in_top_view(solution.views[k], solution, k) for k in tops}

@@ -1,7 +1,7 @@
 """Measures of the body in a side view, from the solved shape.
 
-The shape already lies in space, so a width is the extent across the horizontal view direction, as a gauge far
-away would see it: no perspective is left in it.
+The shape already lies in space, so a width is the extent across the horizontal view direction, as
+a gauge far away would see it: no perspective is left in it.
 """
 
 import numpy as np
@@ -11,13 +11,16 @@ from studio.camera.fit import Solution, place
 from studio.camera.uncertainty import Measure, propagate, with_floor
 
 NAMES = ("height_mm", "rim_width_mm", "foot_width_mm", "max_width_mm", "rim_tilt_deg", "lean_deg")
-# What the smooth model leaves out: relief that stands out of the mean wall, the dark gap under the foot,
+WIDEST_POINTS = 3  # the mean of the outermost three is not one bad edge
+RELIEF_RANGE_MM = (-0.2, 0.8)
+# What the smooth model leaves out: relief that stands out of the mean wall, the dark gap under
+# the foot,
 # a lip that is not quite a round. Estimated from the thickness of those details; no source.
 FLOOR = {
     "height_mm": 0.15,
     "rim_width_mm": 0.15,
     "foot_width_mm": 0.5,
-    "max_width_mm": 0.2,
+    "max_width_mm": 0.3,
     "rim_tilt_deg": 0.12,
     "lean_deg": 0.1,
 }
@@ -67,7 +70,21 @@ def measures(solution: Solution, k: int) -> dict[str, Measure]:
     covariance = solution.covariance[np.ix_(index, index)]
     values, spread = propagate(lambda p: body(p[:n], p[n:], right), at, covariance)
     u = np.sqrt(np.diag(spread))
+    values[NAMES.index("max_width_mm")] += _relief_beyond(solution, k, right)
     out = {}
     for name, value, own in zip(NAMES, values, u, strict=True):
         out[name] = Measure(float(value), with_floor(float(own), FLOOR[name]))
     return out
+
+
+def _relief_beyond(solution, k, right):
+    """How far the relief stands out of the smooth wall where the cup is widest, both sides [mm]."""
+    t = solution.traced[k]
+    good = np.isfinite(t.offset_px) & (t.line.ring > len(cup.FILLET_PSI))
+    smooth = t.line.points_mm[good] @ right
+    found = smooth + (t.offset_px / t.px_per_mm * np.sign(t.line.normals[:, 0]))[good]
+    total = 0.0
+    for sign in (-1, 1):
+        ends = [np.sort(sign * v)[-WIDEST_POINTS:].mean() for v in (smooth, found)]
+        total += float(np.clip(ends[1] - ends[0], *RELIEF_RANGE_MM))
+    return total

@@ -61,7 +61,7 @@ def read_code(grey: np.ndarray, camera: Camera) -> str | None:
         square = _true_square(quad)
         if square is None:
             continue
-        text = _decode_square(detector, grey, camera, *square)
+        text = _decode_square(detector, grey, camera, square)
         if text:
             return text
     return None
@@ -78,8 +78,9 @@ def _true_square(quad):
     return centre, z, side
 
 
-def _decode_square(detector, grey, camera, centre, corners, side):
+def _decode_square(detector, grey, camera, square):
     """Align the fixed patterns, sample each module, and hand the decoder a clean drawing."""
+    centre, corners, side = square
     # Direction of the code's own right, from all four corners of a square turned clockwise.
     turn = (corners - centre) * np.exp(1j * np.pi / 4 * np.array([-3, -1, 1, 3]))
     start = np.array([centre.real, centre.imag, np.log(side), np.angle(turn.mean())])

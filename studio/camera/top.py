@@ -1,7 +1,7 @@
 """Measures of the rim in a top view: diameter, roundness, place on the mat.
 
-The rim lies above the paper: its size hangs on its height, which a side view of the same piece tells; alone,
-the height's wide prior makes the diameter's uncertainty what it is.
+The rim lies above the paper: its size hangs on its height, which a side view of the same piece
+tells; alone, the height's wide prior makes the diameter's uncertainty what it is.
 """
 
 import numpy as np

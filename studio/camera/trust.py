@@ -1,8 +1,8 @@
 """Which measures a picture carries, and the sentence where it does not.
 
-An outline is cut into parts; a measure hangs on some of them. A part counts only if edges were found along most of
-it, stand out of the noise, and lie where the solved shape has them. A confident wrong answer is the worst outcome,
-so every doubt goes against the measure.
+An outline is cut into parts; a measure hangs on some of them. A part counts only if edges were
+found along most of it, stand out of the noise, and lie where the solved shape has them. A
+confident wrong answer is the worst outcome, so every doubt goes against the measure.
 """
 
 from dataclasses import dataclass
@@ -38,13 +38,16 @@ NEEDS = {
     "handle_reach_mm": ("foot", "rim"), "handle_top_mm": ("foot", "rim"),
     "handle_bottom_mm": ("foot", "rim"), "opening_height_mm": ("foot", "rim"),
     "opening_depth_mm": ("foot", "rim"),
-    "rim_diameter_mm": ("rim", "left_rim", "right_rim"), "out_of_round_mm": ("rim", "left_rim", "right_rim"),
+    "rim_diameter_mm": ("rim", "left_rim", "right_rim"),
+    "out_of_round_mm": ("rim", "left_rim", "right_rim"),
     "centre_offset_mm": ("rim",), "handle_azimuth_deg": ("rim",), "handle_twist_deg": ("rim",),
 }  # fmt: skip
 WORDS = {
-    "rim": "the rim", "left_rim": "the left end of the rim", "right_rim": "the right end of the rim",
+    "rim": "the rim", "left_rim": "the left end of the rim",
+    "right_rim": "the right end of the rim",
     "foot": "the front of the foot", "left_foot": "the left of the foot",
-    "right_foot": "the right of the foot", "left_wall": "the left wall", "right_wall": "the right wall",
+    "right_foot": "the right of the foot", "left_wall": "the left wall",
+    "right_wall": "the right wall",
 }  # fmt: skip
 
 
@@ -131,9 +134,8 @@ def _parts(solution, k, top_view):
         }
     near = np.abs(np.nan_to_num(t.offset_px, nan=1e9)) < NEAR_MM * t.px_per_mm
     out = {}
-    for name, mask in pick.items():
-        hidden = mask & t.hidden  # behind the handle: nobody's fault
-        mask = mask & ~hidden
+    for name, all_of_it in pick.items():
+        mask = all_of_it & ~t.hidden  # behind the handle: nobody's fault
         count = int(mask.sum())
         cover = float(near[mask].mean()) if count else 0.0
         seen = mask & near
@@ -148,7 +150,8 @@ def _doubt(solution, k, parts, top_view):
     """The sentence of a view nothing of which may be trusted, or None."""
     x, y = solution.grid(k)[0].mean(0)[:2]
     if np.hypot(x, y) > SHEET_MARGIN_MM:
-        return "The cup does not stand on the mat's middle. Set it on the rings and take the photo again."
+            "The cup does not stand on the mat's middle. Set it on the rings and take the photo "
+            "again."
     if solution.views[k].silhouette.touches:
         return (
             "Something else touches the cup in the picture, so its outline cannot be followed. "
@@ -156,20 +159,20 @@ def _doubt(solution, k, parts, top_view):
         )
     if _overlap(solution, k) < MIN_OVERLAP or _relief(solution, k) > MAX_RELIEF_MM:
         return (
-            "The outline found is not one of a single cup standing free. Clear what stands beside or "
-            "behind it and take the photo again, or set the points by hand."
+            "The outline found is not one of a single cup standing free. Clear what stands beside "
+            "or behind it and take the photo again, or set the points by hand."
         )
     pull = _prior_pull(solution)
     if pull > MAX_PRIOR_PULL:
         return (
-            "The outline found is no likely shape for a cup. Take the photo before a plain backdrop "
-            "of another colour, or set the points by hand."
+            "The outline found is no likely shape for a cup. Take the photo before a plain "
+            "backdrop of another colour, or set the points by hand."
         )
     needed = ("rim",) if top_view else ("rim", "foot")
     if not all(parts[name].good for name in needed):
         return (
-            "The cup hardly stands out from what is behind it. Put a sheet of another colour behind "
-            "it and take the photo again, or set the points by hand."
+            "The cup hardly stands out from what is behind it. Put a sheet of another colour "
+            "behind it and take the photo again, or set the points by hand."
         )
     return None
 

@@ -1,7 +1,8 @@
 """The camera over all rendered photographs: errors, trust, coverage, and time as a ratio.
 
-Run with `pytest -m benchmark tests/benchmarks/test_camera.py -s`. The truth (fixtures/photos/TRUTH.md) is that
-of the meshes that were rendered. Photos of a piece at a stage are solved together, as in use.
+Run with `pytest -m benchmark tests/benchmarks/test_camera.py -s`. The truth
+(fixtures/photos/TRUTH.md) is that of the meshes that were rendered. Photos of a piece at a stage
+are solved together, as in use.
 """
 
 import json
@@ -44,7 +45,7 @@ MOST_RATIO = 60  # reading a photo over decoding it and finding its markers
 
 
 def rows(readings):
-    """(quantity, error, u, trusted) of every measure that has a truth; error None if not measured."""
+    """(quantity, error, u, trusted) of every measure with a truth; error None if not measured."""
     for r in readings:
         record = TRUTH[r.file]
         for name, true in (SIDE if record["view"] == "side" else TOP).items():
@@ -74,10 +75,8 @@ def table(found):
 @pytest.mark.parametrize("way", ["together", "alone"])
 def test_errors_trust_and_coverage(way, capsys):
     files = [(name, (FOLDER / name).read_bytes()) for name in sorted(TRUTH)]
-    if way == "together":
-        readings = read_photos(files)
-    else:
-        readings = [read_photos([f])[0] for f in files]
+    groups = [files] if way == "together" else [[f] for f in files]
+    readings = [r for group in groups for r in read_photos(group)]
     found = list(rows(readings))
     with capsys.disabled():
         print(f"\nphotos of a piece solved {way}")

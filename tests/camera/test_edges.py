@@ -21,7 +21,9 @@ def half_plane(at, blur=0.6, dark=0.1, bright=0.6, root=0.0):
 def offsets(picture, start, blur=None):
     pixels = np.column_stack([np.full(20, start), np.linspace(15, 45, 20)])
     normals = np.tile([1.0, 0.0], (20, 1))
-    return edges.find(picture, pixels, normals, 5.0, 0.002, 3.0, blur).offset_px
+    return edges.find(
+        picture, pixels, normals, half_px=5.0, noise=0.002, prefer_px=3.0, blur_px=blur
+    ).offset_px
 
 
 @pytest.mark.parametrize("at", [39.3, 40.0, 40.77])

@@ -72,7 +72,7 @@ def test_exif_prior_is_wide_enough_for_the_other_conventions():
     k1=st.floats(-0.05, 0.05),
     told=st.booleans(),
 )
-def test_the_way_there_and_back(elevation, azimuth, roll, f35, k1, told):
+def test_the_way_there_and_back(*, elevation, azimuth, roll, f35, k1, told):
     camera = scenes.camera(
         elevation, 14 * f35, azimuth_deg=azimuth, roll_deg=roll, f35_mm=f35, k1=k1
     )
@@ -114,7 +114,7 @@ def test_too_few_markers_are_refused_with_a_count(count, words):
 def test_a_marker_that_lies_elsewhere_is_left_out():
     camera = scenes.camera(25, 420)
     found = seen(camera, noise=CORNER_SD_PX)
-    found[4] = replace(found[4], corners=found[4].corners + [6.0, -3.0])
+    found[4] = replace(found[4], corners=found[4].corners + np.array([6.0, -3.0]))
     solved = pose.solve(found, camera.size, 35)
     assert 4 not in solved.marker_ids
     assert solved.position_mm == pytest.approx(camera.position_mm, abs=0.5)
