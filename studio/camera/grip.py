@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from studio.camera import cup, edges
-from studio.camera.fit import Solution, View
+from studio.camera.solution import Solution, View
 from studio.camera.uncertainty import Measure, with_floor
 
 SEARCH_MM = 24.0

@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 
 from studio.camera import cup, edges
-from studio.camera.fit import Solution, View
+from studio.camera.solution import Solution, View
 from studio.camera.uncertainty import Measure, with_floor
 
 STRAP_HALF_WIDTH_MM, STRAP_HALF_WIDTH_SD_MM = 7.2, 1.0  # pulled straps; common practice, no source

@@ -28,6 +28,7 @@ from studio.camera import (
 )
 from studio.camera import trust as trust_
 from studio.camera.intake import Photo, PhotoError, decode
+from studio.camera.solution import View
 from studio.camera.uncertainty import Measure
 
 WORK_SIDE_PX = (
@@ -100,7 +101,7 @@ class PhotoReading:
 @dataclass(frozen=True)
 class _Prepared:
     reading: PhotoReading
-    view: fit.View | None = None
+    view: View | None = None
     size: tuple[int, int] = (0, 0)  # of the file's picture [px]
     reduced: float = 1.0
 
@@ -207,7 +208,7 @@ def _look(photo: Photo, reading: PhotoReading, scale: float) -> _Prepared:
             "azimuth_deg": round(camera.azimuth_deg, 3),
         },
     )
-    view = fit.View(
+    view = View(
         photo.name, camera, linear, outline.separate(rgb, camera), edges.pixel_noise(linear),
         float(np.median([m.blur_px for m in found])), outline.printed_edges(grey.shape, camera),
     )  # fmt: skip

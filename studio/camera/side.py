@@ -7,7 +7,7 @@ a gauge far away would see it: no perspective is left in it.
 import numpy as np
 
 from studio.camera import cup
-from studio.camera.fit import Solution, place
+from studio.camera.solution import Solution, place
 from studio.camera.uncertainty import Measure, propagate, with_floor
 
 NAMES = ("height_mm", "rim_width_mm", "foot_width_mm", "max_width_mm", "rim_tilt_deg", "lean_deg")

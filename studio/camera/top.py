@@ -7,7 +7,7 @@ tells; alone, the height's wide prior makes the diameter's uncertainty what it i
 import numpy as np
 
 from studio.camera import cup
-from studio.camera.fit import Solution
+from studio.camera.solution import Solution
 from studio.camera.uncertainty import Measure, propagate, with_floor
 
 DIAMETER_FLOOR_MM = 0.1

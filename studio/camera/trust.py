@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 
 from studio.camera import cup
-from studio.camera.fit import Solution
+from studio.camera.solution import Solution
 
 MIN_COVER = 0.55  # of a part's outline with an edge near the shape
 NEAR_MM = 0.8  # an edge farther from the solved outline is not the cup's
@@ -150,8 +150,10 @@ def _doubt(solution, k, parts, top_view):
     """The sentence of a view nothing of which may be trusted, or None."""
     x, y = solution.grid(k)[0].mean(0)[:2]
     if np.hypot(x, y) > SHEET_MARGIN_MM:
-            "The cup does not stand on the mat's middle. Set it on the rings and take the photo "
-            "again."
+        return (
+            "The cup does not stand on the mat's middle. "
+            "Set it on the rings and take the photo again."
+        )
     if solution.views[k].silhouette.touches:
         return (
             "Something else touches the cup in the picture, so its outline cannot be followed. "

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from studio.camera import cup, fit
+from studio.camera import cup
+from studio.camera.solution import place
 from tests.camera import scenes
 
 
@@ -80,5 +81,5 @@ def test_hidden_outline_is_left_out_and_the_rim_kept():
 
 def test_a_piece_put_back_turned_is_the_same_piece():
     grid = cylinder()
-    moved = fit.place(grid, np.array([3.0, -2.0, np.pi / 2]))
+    moved = place(grid, np.array([3.0, -2.0, np.pi / 2]))
     assert moved[5, 0] == pytest.approx([-grid[5, 0, 1] + 3, grid[5, 0, 0] - 2, grid[5, 0, 2]])

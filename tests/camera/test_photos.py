@@ -10,6 +10,7 @@ import cv2
 import numpy as np
 import pytest
 
+from studio.camera import mat
 from studio.camera.read import name_facts, read_photos
 from tests.camera import scenes
 
@@ -156,3 +157,12 @@ def test_code_and_stage_by_the_name(name, facts):
 def test_the_same_photo_gives_the_same_sizes(readings):
     again = read_photos([content(LEATHER)])[0]
     assert again.measures == readings[LEATHER].measures
+
+
+def test_a_cup_beside_the_rings_is_sent_back_to_the_middle(monkeypatch):
+    # The mat's middle shifted in the reader's eyes: the same cup then stands 60 mm beside it.
+    moved = {k: (x - 60.0, y) for k, (x, y) in mat.CENTRES_MM.items()}
+    monkeypatch.setattr(mat, "CENTRES_MM", moved)
+    reading = read_photos([content(LEATHER)])[0]
+    assert [m for m in reading.measures.values() if m.trusted] == []
+    assert reading.message is not None
