@@ -116,15 +116,33 @@ def instruments(user):
     return Instrument.objects.filter(Q(owner=None) | Q(owner=user))
 
 
-def kilns(user):
-    """Own kilns and those of the house."""
-    return Kiln.objects.filter(Q(owner=None) | Q(owner=user))
-
-
 def firings(user):
-    """Firings of own kilns and those that hold a piece this user reads."""
+    """Firings of own kilns, own firings, and those that hold a piece this user reads."""
     held = Firing.objects.filter(loads__piece__section__in=read_sections(user)).values("pk")
-    return Firing.objects.filter(Q(kiln__owner=user) | Q(pk__in=held))
+    return Firing.objects.filter(Q(kiln__owner=user) | Q(begun_by=user) | Q(pk__in=held))
+
+
+def taught_firings(user):
+    """Firings this user may change: of an own kiln, begun by the user, or with a taught piece."""
+    held = Firing.objects.filter(loads__piece__section__in=taught_sections(user)).values("pk")
+    return Firing.objects.filter(Q(kiln__owner=user) | Q(begun_by=user) | Q(pk__in=held))
+
+
+def kilns(user):
+    """Own kilns, those of the house, and those in which a piece this user reads was fired."""
+    used = firings(user).values("kiln")
+    return Kiln.objects.filter(Q(owner=None) | Q(owner=user) | Q(pk__in=used))
+
+
+def own_kilns(user):
+    """Kilns this user may change."""
+    return Kiln.objects.filter(owner=user)
+
+
+def kilns_to_fire(user):
+    """Kilns in which this user may begin a firing: a teacher's own, and those of the house."""
+    house = Q(owner=None) if is_teacher(user) else Q(pk__in=())
+    return Kiln.objects.filter(Q(owner=user) | house)
 
 
 def may_change(user, section) -> bool:
@@ -176,3 +194,9 @@ def get_taught_photo(user, photo_id) -> Photo:
     """The photo to change with its piece, or 404 / 403."""
     visible = photos(user).select_related("piece", "section")
     return get_to_change(visible, taught_photos(user), pk=photo_id)
+
+
+def get_taught_firing(user, firing_id) -> Firing:
+    """The firing to change with its kiln, or 404 / 403."""
+    visible = firings(user).select_related("kiln")
+    return get_to_change(visible, taught_firings(user), pk=firing_id)

@@ -4,8 +4,12 @@ from django.urls import path
 
 from studio.views import (
     account,
+    clay_tests,
     clays,
+    firings,
     instruments,
+    kilns,
+    loading,
     measuring,
     photo_compare,
     photo_confirm,
@@ -79,6 +83,9 @@ urlpatterns = [
     path("clays/", clays.clays, name="clays"),
     path("clays/new/", clays.clay_new, name="clay_new"),
     path("clays/<int:clay_id>/", clays.clay_edit, name="clay_edit"),
+    path("clays/<int:clay_id>/tests/", clay_tests.clay_tests, name="clay_tests"),
+    path("clays/<int:clay_id>/weighings/", clay_tests.clay_weighing, name="clay_weighing"),
+    path("clays/<int:clay_id>/take/", clay_tests.clay_take, name="clay_take"),
     path("projects/<int:project_id>/measure/", measuring.measure, name="measure"),
     path("projects/<int:project_id>/measure/save/", measuring.reading_save, name="reading_save"),
     path(
@@ -93,4 +100,14 @@ urlpatterns = [
     ),
     path("instruments/", instruments.instruments, name="instruments"),
     path("instruments/<int:instrument_id>/", instruments.instruments, name="instrument"),
+    path("kilns/", kilns.kilns, name="kilns"),
+    path("kilns/<int:kiln_id>/", kilns.kiln, name="kiln"),
+    path("kilns/<int:kiln_id>/firings/new/", firings.firing_new, name="firing_new"),
+    path("firings/<int:firing_id>/", firings.firing, name="firing"),
+    path("firings/<int:firing_id>/edit/", firings.firing_edit, name="firing_edit"),
+    path("firings/<int:firing_id>/remove/", firings.firing_remove, name="firing_remove"),
+    path("firings/<int:firing_id>/load/", loading.firing_load, name="firing_load"),
+    path("firings/<int:firing_id>/cones/", firings.firing_cones, name="firing_cones"),
+    path("firings/<int:firing_id>/log/", firings.firing_log, name="firing_log"),
+    path("firings/<int:firing_id>/unload/", loading.firing_unload, name="firing_unload"),
 ]

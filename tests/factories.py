@@ -9,7 +9,10 @@ from studio.models import (
     Clay,
     ClayShrinkage,
     Enrolment,
+    Firing,
     GradeBand,
+    Kiln,
+    Load,
     Membership,
     Piece,
     Plan,
@@ -105,3 +108,21 @@ def take_back(reading: Reading) -> None:
     """Take a reading back, as a correction does with the one it replaces."""
     reading.superseded_at = timezone.now()
     reading.save(update_fields=["superseded_at"])
+
+
+def make_firing(owner, *pieces, kind: str = "glazed", shelf: int | None = 1, **fields) -> Firing:
+    """A firing to cone 6 in a kiln of ``owner``, with these pieces on one shelf."""
+    kiln, _new = Kiln.objects.get_or_create(owner=owner, name="Back kiln")
+    firing = Firing.objects.create(
+        **{
+            "kiln": kiln,
+            "kind": kind,
+            "planned_cone": "6",
+            "fired_on": timezone.localdate(),
+            "begun_by": owner,
+            **fields,
+        }
+    )
+    for piece in pieces:
+        Load.objects.create(firing=firing, piece=piece, shelf=shelf)
+    return firing

@@ -52,6 +52,7 @@ def make_world():
     Image.new("RGB", (64, 48), "tan").save(picture, "JPEG")
     photo = photos.store(section, piece, photos.take_in(picture.getvalue(), "a.jpg"), teacher)
     outcome = Outcome.objects.create(piece=piece, stage="glazed", kind="craze")
+    firing = factories.make_firing(teacher, piece)
     ids = {
         "section_id": section.pk,
         "student_id": student.pk,
@@ -59,6 +60,8 @@ def make_world():
         "piece_id": piece.pk,
         "photo_id": photo.pk,
         "outcome_id": outcome.pk,
+        "kiln_id": firing.kiln_id,
+        "firing_id": firing.pk,
         "clay_id": Clay.objects.create(name="Own clay", owner=teacher).pk,
         "instrument_id": Instrument.objects.create(
             name="Own rule", owner=teacher, resolution=1, repeatability=0.1

@@ -20,6 +20,18 @@ class Share:
     def value(self) -> float:
         return self.count / self.total
 
+    @property
+    def percent(self) -> float:
+        return 100 * self.value
+
+    @property
+    def low_percent(self) -> float:
+        return 100 * self.low
+
+    @property
+    def high_percent(self) -> float:
+        return 100 * self.high
+
 
 def wilson(count: int, total: int, *, confidence: float = 0.95) -> Share | None:
     """Wilson's score interval of a share; None where nothing was counted.

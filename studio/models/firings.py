@@ -7,7 +7,6 @@ from django.db.models import Count, F, Q
 from .pieces import Piece
 from .plans import Stage
 
-
 # A tall school kiln has six or seven half shelves; beyond this it is a slip of the pen.
 MOST_SHELVES = 20
 # Cone 10 ends below 1310 °C; no school kiln goes beyond this [°C].
