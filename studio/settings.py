@@ -13,6 +13,7 @@ import font_source_sans_pro
 import font_source_serif_pro
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
+from django.utils.translation import get_language_info
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = BASE_DIR / ".data"
@@ -139,6 +140,15 @@ LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "sign_in"
 
 LANGUAGE_CODE = "en-us"
+# The pages are in English; a page printed for a family also in each language that has a folder.
+LANGUAGES = [
+    ("en", "English"),
+    *(
+        (folder.name, get_language_info(folder.name)["name_local"].capitalize())
+        for folder in sorted((BASE_DIR / "rubrics" / "locale").iterdir())
+        if folder.is_dir()
+    ),
+]
 TIME_ZONE = os.environ.get("TIME_ZONE", "UTC")
 USE_I18N = True
 USE_TZ = True

@@ -73,7 +73,7 @@ def _student(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable:
     words = page.student_words.strip()
     if words:
         told = styles.plain(as_written(words), size.text, most_lines=size.words)
-        body = Stack([styles.label(heading, size.text), cuts.watch(told, heading)])
+        body = Stack([styles.label(heading, size.text), cuts.watch(told, "the student's words")])
         return OnGround(body, bar=SLATE)
     lines = [styles.label(heading, size.text)]
     for _ in range(3):
@@ -89,7 +89,7 @@ def _teacher(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
     if not spoken().is_source:
         heading = said("From the teacher, as written")
     told = styles.plain(as_written(words), size.text, most_lines=size.words)
-    return OnGround(Stack([styles.label(heading, size.text), cuts.watch(told, heading)]))
+    return OnGround(Stack([styles.label(heading, size.text), cuts.watch(told, "your words")]))
 
 
 def how_to_read(size: Size) -> Flowable:

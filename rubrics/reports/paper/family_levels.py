@@ -61,10 +61,10 @@ def _row(
     word = styles.plain(_word(criterion, before), size.text, most_lines=2)
     return Row(
         [
-            cuts.watch(named, said("the name of a criterion")),
+            cuts.watch(named, "the name of a criterion"),
             Stack([Gap(1.5), to_reportlab(level_boxes(criterion["level"]))]),
-            cuts.watch(word, said("the word for a level")),
-            cuts.watch(phrase, said("what a level means")),
+            cuts.watch(word, "the word for a level"),
+            cuts.watch(phrase, "what a level means"),
         ],
         [width * NAME_SHARE, boxes, width * WORD_SHARE, None],
         GAP,

@@ -76,7 +76,7 @@ def _about(piece: Told, size: Size, cuts: Cuts, width: float) -> Flowable:
         heading = said("From the teacher")
         words = f"{heading}: {as_written(shown['words'].strip())}"
         told = styles.plain(words, size.text - 0.5, most_lines=4)
-        parts += [Gap(3), cuts.watch(told, said("the words on an earlier piece"))]
+        parts += [Gap(3), cuts.watch(told, "the words on an earlier piece")]
     return Stack(parts)
 
 

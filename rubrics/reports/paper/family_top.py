@@ -37,7 +37,7 @@ def title(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable:
     where = f"{page.section} · {day_said(page.day)}"
     return Stack(
         [
-            cuts.watch(name, said("the name")),
+            cuts.watch(name, "the name"),
             styles.soft(where, size.text, most_lines=1),
             Gap(5),
             Rule(1.2, INK),
@@ -124,7 +124,9 @@ def made(piece: Told, size: Size, cuts: Cuts) -> Flowable:
     ]
     if piece.intent.strip():
         wanted = said("The plan for it: {intent}", intent=as_written(piece.intent.strip()))
-        parts.append(cuts.watch(styles.plain(wanted, size.text, most_lines=2), said("the plan")))
+        parts.append(
+            cuts.watch(styles.plain(wanted, size.text, most_lines=2), "what was planned for it")
+        )
     return Stack(parts)
 
 
@@ -167,7 +169,7 @@ def strengths(page: FamilyPage, size: Size, cuts: Cuts) -> list[Flowable]:
     for words in points:
         point = styles.plain(words, size.text, most_lines=size.point)
         parts += [
-            Row([styles.strong("+", size.text), cuts.watch(point, heading)], [9.0, None], 0.0)
+            Row([styles.strong("+", size.text), cuts.watch(point, "a strength")], [9.0, None], 0.0)
         ]
     return parts
 
@@ -202,7 +204,7 @@ def step(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
         return None
     heading = said("Next step")
     told = styles.strong(words, size.text, most_lines=size.point)
-    return OnGround(Stack([styles.label(heading, size.text), cuts.watch(told, heading)]))
+    return OnGround(Stack([styles.label(heading, size.text), cuts.watch(told, "the next step")]))
 
 
 def step_words(page: FamilyPage) -> str:
@@ -224,4 +226,4 @@ def kiln(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable:
     outcomes = page.pieces[0].outcomes
     told = [outcome_said(each) for each in outcomes] or [said("Nothing was noted.")]
     words = styles.plain(" ".join(told), size.text, most_lines=size.outcome)
-    return Stack([styles.label(heading, size.text), cuts.watch(words, heading)])
+    return Stack([styles.label(heading, size.text), cuts.watch(words, "what the kiln did")])

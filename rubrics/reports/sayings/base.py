@@ -171,8 +171,9 @@ def verdict_sentence(judged: dict[str, Any] | None) -> str:
         return ""
     figure, value, limit = judged["figure"], judged["value"], judged["limit"]
     templates = _OF_FIGURES.get(figure, _OF_ANY)
+    template = templates[judged["verdict"]]
     return said(
-        templates[judged["verdict"]],
+        template,
         value=telling_size(figure, value, limit),
         doubt=doubt_words(figure, judged["u"]),
         limit=limit_words(figure, limit),
