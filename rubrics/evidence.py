@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from rubrics.craft.check import check_pieces
 from rubrics.craft.levels import Limit as CraftLimit
@@ -173,19 +173,23 @@ def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
 
 
 def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[Row, ...]]:
-    """The readings that count, by piece id, in one query.
+    """The readings of a project that count, by piece id, in one query."""
+    # A list of ids grows with the batch and past what a query carries; the project does not.
+    return rows_of(
+        Reading.objects.filter(piece__project=project)
+        if piece_ids is None
+        else Reading.objects.filter(piece__in=piece_ids)
+    )
+
+
+def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
+    """Those of some readings that count, by piece id, in one query.
 
     A photo's reading counts once a person has confirmed the photo; where hand and photo read the
     same station, the hand's counts.
     """
-    current = Reading.objects.current().filter(
+    current = readings.current().filter(
         Q(source=HAND) | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
-    )
-    # A list of ids grows with the batch and past what a query carries; the project does not.
-    current = (
-        current.filter(piece__project=project)
-        if piece_ids is None
-        else current.filter(piece__in=piece_ids)
     )
     by_station: dict[int, dict[tuple, Row]] = defaultdict(dict)
     for values in current.order_by("pk").values_list(

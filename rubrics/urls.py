@@ -4,6 +4,7 @@ from django.urls import path
 
 from rubrics.views import (
     checks,
+    clays,
     feedback,
     feedback_state,
     judging,
@@ -47,4 +48,6 @@ urlpatterns = [
         feedback_state.feedback_state,
         name="feedback_state",
     ),
+    path("clays/<int:clay_id>/learned/", clays.clay_learned, name="clay_learned"),
+    path("clays/<int:clay_id>/learned/take/", clays.clay_learned_take, name="clay_learned_take"),
 ]

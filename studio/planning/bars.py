@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 WET, BONE_DRY, GLAZED = "wet", "bone dry", "glazed"
+WHOLE_PERCENT = 100.0
 
 BARS_OF_THE_STANDARD = 10
 """ASTM C326 asks for at least ten specimens."""
@@ -48,6 +49,22 @@ class StageShrinkage:
     least: float
     most: float
 
+    @property
+    def percent(self) -> float:
+        return self.mean * WHOLE_PERCENT
+
+    @property
+    def spread_percent(self) -> float | None:
+        return None if self.spread is None else self.spread * WHOLE_PERCENT
+
+    @property
+    def least_percent(self) -> float:
+        return self.least * WHOLE_PERCENT
+
+    @property
+    def most_percent(self) -> float:
+        return self.most * WHOLE_PERCENT
+
 
 @dataclass(frozen=True, slots=True)
 class BarResult:
@@ -60,6 +77,14 @@ class BarResult:
     stages: tuple[StageShrinkage, ...]
     firing_on_dry: float | None
     total_volume: float | None
+
+    @property
+    def firing_percent(self) -> float | None:
+        return None if self.firing_on_dry is None else self.firing_on_dry * WHOLE_PERCENT
+
+    @property
+    def total_volume_percent(self) -> float | None:
+        return None if self.total_volume is None else self.total_volume * WHOLE_PERCENT
 
     def of(self, stage: str) -> StageShrinkage | None:
         return next((each for each in self.stages if each.stage == stage), None)
@@ -115,6 +140,14 @@ class Absorption:
     absorption: float
     apparent_gravity: float
     bulk_density_g_cm3: float
+
+    @property
+    def absorption_percent(self) -> float:
+        return self.absorption * WHOLE_PERCENT
+
+    @property
+    def porosity_percent(self) -> float:
+        return self.porosity * WHOLE_PERCENT
 
 
 def absorption(dry_g: float, soaked_g: float, suspended_g: float) -> Absorption:
