@@ -11,6 +11,8 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 PHONE, DESK = {"width": 360, "height": 740}, {"width": 1440, "height": 900}
 SIZES = [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")]
+# A page that shows nothing new for so long is broken, even on a busy machine.
+PATIENCE_MS = 15_000
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -61,6 +63,7 @@ def open_page(browser, live_server, transactional_db):
                 [{"name": "sessionid", "value": cookie.value, "url": live_server.url}]
             )
         page = context.new_page()
+        page.set_default_timeout(PATIENCE_MS)
         page.trouble = []
         page.on("pageerror", lambda error: page.trouble.append(str(error)))
         page.on(

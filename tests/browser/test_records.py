@@ -36,7 +36,7 @@ def test_from_the_first_sign_in_to_pieces_with_codes(open_page, size):
     page.get_by_label("Clay (optional)").select_option(label="Mid-fire stoneware")
     page.get_by_role("button", name="Start it").click()
     assert fits(page)
-    page.get_by_role("button", name="Save the plan").click()
+    page.get_by_role("button", name="Keep the plan").click()
     page.get_by_role("link", name="Begin the pieces").last.click()
     page.get_by_role("button", name="Begin them").click()
     page.get_by_role("heading", name="Pieces: 3").wait_for()
@@ -57,7 +57,7 @@ def test_a_table_of_fields_grows_by_a_row_that_counts(open_page):
     assert new.get_by_label("What").evaluate("field => field === document.activeElement")
     new.get_by_label("What").select_option("depth")
     new.get_by_label("Fired size").fill("8.9 cm")
-    page.get_by_role("button", name="Save the plan").click()
+    page.get_by_role("button", name="Keep the plan").click()
     page.get_by_role("heading", name=project.title).wait_for()
     assert project.plan.sizes.get(name="depth").fired_mm == 89
     assert page.trouble == []
