@@ -14,7 +14,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.utils import timezone
 
-from rubrics import grading
+from rubrics import demo_clay, grading
 from rubrics.models import Criterion, Mark, Rubric
 from rubrics.publishing import publish
 from rubrics.starter import ensure_starter_rubric
@@ -73,6 +73,7 @@ def build(fixtures: Path) -> Built:
         taken = _readings(fixtures / "demo" / "readings.csv", project, teacher)
         choose_rubric(project, ensure_starter_rubric())
         _judge(scenario, project, pieces, teacher)
+        demo_clay.add_tests(project.plan.clay)
     return Built(True, len(pieces), taken, kept)
 
 
