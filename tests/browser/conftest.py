@@ -13,6 +13,7 @@ PHONE, DESK = {"width": 360, "height": 740}, {"width": 1440, "height": 900}
 SIZES = [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")]
 # A page that shows nothing new for so long is broken, even on a busy machine.
 PATIENCE_MS = 15_000
+LEFT_BEHIND = ("htmx:sendAbort", "htmx:xhr:abort")
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -45,6 +46,12 @@ def browser():
         chromium.close()
 
 
+def note_trouble(page, message):
+    """Keep what a page complains of; a request left behind when the page is left is no fault."""
+    if message.type == "error" and not message.text.startswith(LEFT_BEHIND):
+        page.trouble.append(message.text)
+
+
 @pytest.fixture
 def open_page(browser, live_server, transactional_db):
     """Return ``open_page(path, user=None, size=DESK)``: a page signed in as that user."""
@@ -66,10 +73,7 @@ def open_page(browser, live_server, transactional_db):
         page.set_default_timeout(PATIENCE_MS)
         page.trouble = []
         page.on("pageerror", lambda error: page.trouble.append(str(error)))
-        page.on(
-            "console",
-            lambda message: page.trouble.append(message.text) if message.type == "error" else None,
-        )
+        page.on("console", lambda message: note_trouble(page, message))
         page.goto(path)
         return page
 
