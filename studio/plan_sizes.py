@@ -55,17 +55,18 @@ def rows_of(plan) -> list[SizeRow]:
     )
 
 
-def rows_typed(clay, forms) -> list[SizeRow]:
-    """The same of the valid forms of a plan that is being typed; one query."""
-    data = [form.cleaned_data for form in forms if getattr(form, "cleaned_data", None)]
-    return _rows(
-        clay,
-        (
-            (DIMENSIONS[each["name"]], each.get("height_mm"), each["fired_mm"])
-            for each in data
-            if each.get("name") and not each.get("DELETE")
-        ),
-    )
+def rows_typed(clay, forms, following: Mapping[str, float]) -> list[SizeRow]:
+    """The same of the valid forms of a plan that is being typed; one query.
+
+    ``following`` holds, by name, the sizes [mm] that follow and so count in place of what is typed.
+    """
+    typed = {
+        (each["name"], each.get("height_mm")): each["fired_mm"]
+        for each in (getattr(form, "cleaned_data", {}) for form in forms)
+        if each.get("name") and not each.get("DELETE")
+    }
+    typed |= {(name, None): size for name, size in following.items()}
+    return _rows(clay, ((DIMENSIONS[name], at, size) for (name, at), size in typed.items()))
 
 
 def _rows(clay, sizes) -> list[SizeRow]:

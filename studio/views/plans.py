@@ -67,7 +67,8 @@ def plan_figures(request, project_id):
     rows = []
     if form.is_valid() and sizes.is_valid():
         worked = plan_wishes.of_forms(form, sizes)
-        rows = plan_sizes.rows_typed(form.cleaned_data["clay"], sizes.forms)
+        follow = plan_wishes.sizes_that_follow(form, worked.planned) if worked.planned else {}
+        rows = plan_sizes.rows_typed(form.cleaned_data["clay"], sizes.forms, follow)
     else:
         worked = plan_wishes.Worked(None, _first_fault(form, sizes))
     return TemplateResponse(

@@ -47,6 +47,9 @@ def test_the_height_follows_from_the_capacity_and_is_kept(as_teacher, school):
     page = text(as_teacher.post(figures, data))
     assert "You hold</span> rim diameter, foot side, capacity, slab." in page
     assert '<span class="measure">height 111.0 mm</span>' in page
+    # What to make tells the height that follows, not the one that stands in the field.
+    assert '<td class="num">111</td>' in page
+    assert '<td class="num">95</td>' not in page
     as_teacher.post(edit, data)
     height = plan.sizes.get(name="height").fired_mm
     assert height == 111.0  # scipy: brentq over quad of the sections gives 111.00875
