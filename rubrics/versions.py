@@ -87,7 +87,7 @@ def save_rubric(rubric: Rubric, *, name: str, criteria: Sequence[CriterionConten
         if _others(rubric.owner, name).exclude(pk__in=family).exists():
             raise RubricRefused(f"You have another rubric called “{name}”. Choose another name.")
         rubric.name = name
-        rubric.save(update_fields=["name"])
+    rubric.save(update_fields=["name", "changed_at"])
     rubric.criteria.all().delete()
     _fill(rubric, criteria)
     return rubric

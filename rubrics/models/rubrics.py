@@ -1,5 +1,7 @@
 """What pieces are judged by."""
 
+import uuid
+
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
@@ -47,6 +49,13 @@ class Rubric(models.Model):
     )
     frozen_at = models.DateTimeField(null=True, blank=True, editable=False)
     made_at = models.DateTimeField(auto_now_add=True)
+    changed_at = models.DateTimeField(auto_now=True)
+    uid = models.UUIDField(
+        default=uuid.uuid4,
+        unique=True,
+        editable=False,
+        help_text="Names it, its criteria and levels in files that leave the site.",
+    )
 
     objects = RubricQuerySet.as_manager()
 

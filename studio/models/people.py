@@ -1,11 +1,15 @@
 """Sections and the people in them."""
 
+import uuid
+
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
 # What a check bar of 100 mm can come out as; beyond it the sheet was printed on purpose smaller.
 MAT_BAR_RANGE_MM = (80, 120)
+# Registers write GUIDs of 36 signs; some prefix them.
+SOURCED_ID_LENGTH = 255
 
 
 class Section(models.Model):
@@ -30,6 +34,18 @@ class Section(models.Model):
         help_text="As a ruler reads it on the printed mat; a true print has 100.",
     )
     archived_at = models.DateTimeField(null=True, blank=True, editable=False)
+    uid = models.UUIDField(
+        default=uuid.uuid4,
+        unique=True,
+        editable=False,
+        help_text="Names it, its projects and its results in files that leave the site.",
+    )
+    sourced_id = models.CharField(
+        max_length=SOURCED_ID_LENGTH,
+        blank=True,
+        editable=False,
+        help_text="The class's sourcedId in the school's register, where it came from there.",
+    )
 
     class Meta:
         ordering = ("name", "pk")
@@ -95,6 +111,18 @@ class Student(models.Model):
         default="en",
         help_text="In which the page for the family is printed.",
     )
+    uid = models.UUIDField(
+        default=uuid.uuid4,
+        unique=True,
+        editable=False,
+        help_text="Names the student in files that leave the site.",
+    )
+    sourced_id = models.CharField(
+        max_length=SOURCED_ID_LENGTH,
+        blank=True,
+        editable=False,
+        help_text="The sourcedId in the school's register, where the student came from there.",
+    )
     sections = models.ManyToManyField(Section, through="Enrolment", related_name="students")
 
     class Meta:
@@ -102,6 +130,9 @@ class Student(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=("school_id",), condition=~Q(school_id=""), name="school_number_is_unique"
+            ),
+            models.UniqueConstraint(
+                fields=("sourced_id",), condition=~Q(sourced_id=""), name="sourced_id_is_unique"
             ),
         ]
 
