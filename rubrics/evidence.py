@@ -20,6 +20,7 @@ from rubrics.craft.plan import (
 from rubrics.craft.readings import Reading as CraftReading
 from rubrics.craft.readings import standard_uncertainty
 from rubrics.craft.results import Result
+from rubrics.kiln_touches import Touch, kiln_touches, last_good
 from rubrics.models import Limit
 from studio.models import Piece, Project, Reading
 from studio.models import Plan as PlanRow
@@ -63,6 +64,10 @@ class Evidence:
     plan: Plan
     rows: Mapping[int, tuple[Row, ...]]
     results: Mapping[int, Mapping[str, Result]] = field(default_factory=dict)
+    touches: Mapping[int, tuple[Touch, ...]] = field(default_factory=dict)
+    """What the teacher holds the kiln to have done, by piece id."""
+    fallen_back: Mapping[int, frozenset[str]] = field(default_factory=dict)
+    """Checks told from the last good stage, because the kiln spoiled a later one."""
 
     def of(self, piece: Piece) -> Mapping[str, Result]:
         """The results of one piece, by check; empty where nothing was measured."""
@@ -120,7 +125,7 @@ def evidence(
     Notes
     -----
     The number of queries does not depend on the number of pieces: pieces, readings, planned
-    sizes, shrinkages and limits are one each.
+    sizes, shrinkages, limits and the kiln's doings are one each.
     """
     chosen = tuple(project.pieces.for_list() if pieces is None else pieces)
     if limits is None:
@@ -128,9 +133,23 @@ def evidence(
     plan = plan_of(project, limits)
     only = None if pieces is None else [piece.pk for piece in chosen]
     rows = _rows(project, only)
+    touches = kiln_touches(chosen)
+    fallen_back = {}
+    if stage is None:
+        # A stage that is asked for is shown as it was read.
+        for pk, done in touches.items():
+            rows[pk], fallen_back[pk] = last_good(rows.get(pk, ()), done, QUANTITIES_OF)
     readings = {pk: [row.reading for row in rows.get(pk, ())] for pk in (p.pk for p in chosen)}
     results = check_pieces(readings, plan, stage=stage)
-    return Evidence(project=project, pieces=chosen, plan=plan, rows=rows, results=results)
+    return Evidence(
+        project=project,
+        pieces=chosen,
+        plan=plan,
+        rows=rows,
+        results=results,
+        touches=touches,
+        fallen_back=fallen_back,
+    )
 
 
 def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:

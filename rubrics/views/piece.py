@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET
 
 from rubrics.access import get_piece_to_judge
 from rubrics.batch import Batch, NoRubric, load_batch
+from rubrics.kiln_excuses import Proposal, advice, proposals
 from rubrics.models import Assessment, Criterion, Mark
 from rubrics.publishing import freeze
 from rubrics.suggestions import Suggested
@@ -36,6 +37,7 @@ class CriterionOfPiece:
     reason_words: str
     note: str
     checks: list[drawn.DrawnCheck]
+    kiln: Proposal | None = None
 
 
 @require_GET
@@ -47,7 +49,9 @@ def judge_piece(request, piece_id):
         batch = load_batch(project, pieces=[piece])
     except NoRubric as error:
         return no_rubric(request, project, error)
-    rows = [_row(batch, piece, criterion) for criterion in batch.criteria]
+    of_kiln = proposals(batch, piece)
+    outcomes = list(piece.outcomes.all())
+    rows = [_row(batch, piece, each, of_kiln.get(each.pk)) for each in batch.criteria]
     leaned_on = {name for each in batch.criteria for name in tiles.checks_of(each)}
     others = [name for name in batch.evidence.of(piece) if name not in leaned_on]
     assessment = batch.assessments.get(piece.pk)
@@ -64,7 +68,8 @@ def judge_piece(request, piece_id):
         "sent": assessment.published_at if assessment else None,
         "remarks": tiles.remarks(piece),
         "photos": tiles.photos_of(piece),
-        "outcomes": piece.outcomes.all(),
+        "outcomes": outcomes,
+        "advice": advice(outcomes),
         "other_checks": drawn.checks(batch, piece, others, uid="other"),
         "reasons": reasons(),
         "words": assessment.words if assessment else "",
@@ -76,7 +81,9 @@ def judge_piece(request, piece_id):
     return TemplateResponse(request, "rubrics/judge/piece.html", context)
 
 
-def _row(batch: Batch, piece: Piece, criterion: Criterion) -> CriterionOfPiece:
+def _row(
+    batch: Batch, piece: Piece, criterion: Criterion, kiln: Proposal | None
+) -> CriterionOfPiece:
     mark = batch.mark(piece, criterion)
     suggested = batch.suggested(piece, criterion)
     state = tiles.state_of(mark, suggested, sent=batch.is_published(piece))
@@ -96,6 +103,7 @@ def _row(batch: Batch, piece: Piece, criterion: Criterion) -> CriterionOfPiece:
         # A note outlives its level.
         note=stored.note if stored else "",
         checks=drawn.checks(batch, piece, tiles.checks_of(criterion), uid=f"c{criterion.pk}"),
+        kiln=kiln,
     )
 
 
