@@ -26,6 +26,7 @@ SEARCH_MM = 2.5
 AZIMUTH_SD_DEG = 10.0  # of a cup set down with its handle along the mat
 EDGE_FLOOR_MM = 0.2
 ONE_SIDE = 0.85
+LEAST_PROTRUSION_MM = 18.0  # two fingers and a strap; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -161,15 +162,16 @@ def in_side_view(
     square_deg = right_deg if on_right else right_deg + 180
     given = azimuth is not None and abs(_wrap(azimuth.value - square_deg)) < 60
     azimuth_deg = azimuth.value if given else (0.0 if on_right else 180.0)
-    off_deg = abs(_wrap(azimuth_deg - square_deg))
     sd_deg = azimuth.u if given else AZIMUTH_SD_DEG
     plane = _Plane(view, solution, k, azimuth_deg)
     if plane.handle.sum() / PX_PER_MM**2 < LEAST_MASK_MM2:
         return SideHandle(on_right=on_right)
-    reach = _reach(plane, off_deg, sd_deg)
+    reach = _reach(plane, sd_deg)
     top, bottom = _attachments(plane, sd_deg)
-    opening_height, opening_depth = _opening(plane, off_deg, sd_deg)
+    opening_height, opening_depth = _opening(plane, sd_deg)
     wall = float(plane.wall_at(np.array([45.0]))[0])
+    if reach and reach.value - wall < LEAST_PROTRUSION_MM:
+        reach = None  # half hidden, turned away, or no handle at all
     if reach and opening_depth and not _strap(reach.value - opening_depth.value - wall):
         reach = opening_depth = None  # the strap was followed in pieces
     ends = top.value - bottom.value if top and bottom else None
@@ -198,15 +200,15 @@ def _sight_angles(plane, s, z):
     )
 
 
-def _obliquity_u(length_mm, off_deg, sd_deg):
+def _obliquity_u(length_mm, sight_deg, sd_deg):
     """Uncertainty of a length along the plane whose azimuth is known to sd, to second order."""
-    a = np.radians(off_deg)
+    a = np.radians(sight_deg)  # of the line of sight to the plane's normal, perspective included
     first = length_mm * np.tan(a) * np.radians(sd_deg)
     second = length_mm * np.radians(sd_deg) ** 2 / 2
     return float(np.hypot(first, second))
 
 
-def _reach(plane, off_deg, sd_deg):
+def _reach(plane, sd_deg):
     """The farthest strap edge from the axis, over a run of heights about it."""
     rows = np.nonzero(plane.handle.any(1))[0]
     far = np.array([np.nonzero(plane.handle[r])[0].max() for r in rows])
@@ -232,7 +234,7 @@ def _reach(plane, off_deg, sd_deg):
     excess = strap_excess(across)
     spread = abs(strap_excess(across, STRAP_HALF_WIDTH_MM + STRAP_HALF_WIDTH_SD_MM) - excess)
     u = with_floor(
-        float(residual[keep].std()) / 2, EDGE_FLOOR_MM, spread, _obliquity_u(top, off_deg, sd_deg)
+        float(residual[keep].std()) / 2, EDGE_FLOOR_MM, spread, _obliquity_u(top, across, sd_deg)
     )
     return Measure(top - excess, u)
 
@@ -290,7 +292,7 @@ def _at_wall(plane, centres, sd_deg):
     return Measure(float(height), with_floor(0.5, scatter, 0.15 * gap, float(nearer)))
 
 
-def _opening(plane, off_deg, sd_deg):
+def _opening(plane, sd_deg):
     """Greatest clear height and depth between wall and strap."""
     heights, depths = [], []
     for s in np.arange(*REACH_RANGE_MM, 1.0):
@@ -312,12 +314,12 @@ def _opening(plane, off_deg, sd_deg):
             inner = s - plane.edge(np.array([s]), np.array([z]), (-1.0, 0))[0]
             depths.append((z, inner - float(plane.wall_at(np.array([z]))[0])))
     return (
-        _greatest(plane, heights, True, off_deg, sd_deg),
-        _greatest(plane, depths, False, off_deg, sd_deg),
+        _greatest(plane, heights, True, sd_deg),
+        _greatest(plane, depths, False, sd_deg),
     )
 
 
-def _greatest(plane, rows, upright, off_deg, sd_deg):
+def _greatest(plane, rows, upright, sd_deg):
     rows = np.array([r for r in rows if np.isfinite(r[1])])
     if len(rows) < 6:
         return None
@@ -327,5 +329,5 @@ def _greatest(plane, rows, upright, off_deg, sd_deg):
     angle, sides = (up, 2) if upright else (across, 1)
     excess = sides * strap_excess(angle)
     wide = sides * strap_excess(angle, STRAP_HALF_WIDTH_MM + STRAP_HALF_WIDTH_SD_MM)
-    u = with_floor(0.4, wide - excess, _obliquity_u(40.0 + value, off_deg, sd_deg))
+    u = with_floor(0.4, wide - excess, _obliquity_u(40.0 + value, across, sd_deg))
     return Measure(value + excess, u)

@@ -24,7 +24,7 @@ MAX_PRIOR_PULL = 3.5  # standard deviations from what a mug can be
 SHEET_MARGIN_MM = 45.0  # a foot's centre farther out is not on the mat's middle
 MAX_U = {
     "height_mm": 1.0, "rim_width_mm": 1.0, "foot_width_mm": 1.2, "max_width_mm": 1.2,
-    "rim_tilt_deg": 0.6, "lean_deg": 0.7, "handle_reach_mm": 1.8, "handle_top_mm": 2.0,
+    "rim_tilt_deg": 0.6, "lean_deg": 0.7, "handle_reach_mm": 2.6, "handle_top_mm": 2.0,
     "handle_bottom_mm": 2.0, "opening_height_mm": 1.2, "opening_depth_mm": 1.0,
     "rim_diameter_mm": 1.0, "out_of_round_mm": 0.6, "centre_offset_mm": 1.0,
     "handle_azimuth_deg": 2.5, "handle_twist_deg": 3.0,

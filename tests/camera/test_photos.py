@@ -66,7 +66,8 @@ def test_measures_agree_with_the_truth_and_say_how_well(readings, name):
         off = abs(error(name, quantity, m.value))
         assert off < ALLOWED[quantity], quantity
         assert off < 3 * m.u, quantity
-        assert m.trusted, quantity
+        # Alone, a side view does not know whether its handle points at the eye a little.
+        assert m.trusted or (quantity == "handle_reach_mm" and not reading.solved_with), quantity
 
 
 @pytest.mark.parametrize("name", [SIDE, TOP, LEATHER])
