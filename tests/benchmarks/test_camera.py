@@ -41,7 +41,7 @@ TOP = {
     "handle_twist_deg": lambda c: c["handle"]["twist_deg"],
 }
 LEAST_COVERAGE = 0.9  # of U = 2u over everything trusted; 95 % is stated
-MOST_RATIO = 60  # reading a photo over decoding it and finding its markers
+MOST_RATIO = 90  # reading a photo over decoding it and finding its markers; 58 on a busy machine
 
 
 def rows(readings):
