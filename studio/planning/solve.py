@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from .cautions import cautions
@@ -134,31 +135,19 @@ def _loft(wish: Wish) -> tuple[Wish, bool]:
     empty = wish.empty()
     if taken is not None and set(empty) == {"rim_diameter_mm", "foot_side_mm"}:
         empty = ["rim_diameter_mm"]
-    if len(empty) > 1:
-        names = " and ".join(NAMES[name] for name in empty)
-        raise PlanError(f"Nothing tells {names}. Hold all but one of them.")
-    if empty and empty[0] != "capacity_ml":
-        name = empty[0]
 
-        def with_size(size: float) -> Wish:
-            sized = replace(wish, **{name: size})
-            if taken is not None and sized.foot_side_mm is None:
-                sized = replace(sized, foot_side_mm=_foot_under(sized, size, taken))
-            return sized
+    def with_size(name: str, size: float) -> Wish:
+        sized = replace(wish, **{name: size})
+        if taken is not None and sized.foot_side_mm is None:
+            sized = replace(sized, foot_side_mm=_foot_under(sized, size, taken))
+        return sized
 
-        smallest = {
-            "height_mm": wish.base_mm + LEAST_INSIDE_MM,
-            "rim_diameter_mm": _narrowest_rim(wish, taken),
-            "foot_side_mm": 2 * wall + LEAST_INSIDE_MM,
-        }[name]
-        size = bisect(
-            lambda size: _cup(with_size(size)).capacity(),
-            wish.capacity_ml,
-            smallest,
-            LARGEST_MM,
-            NAMES[name],
-        )
-        wish = with_size(size)
+    smallest = {
+        "height_mm": wish.base_mm + LEAST_INSIDE_MM,
+        "rim_diameter_mm": _narrowest_rim(wish, taken),
+        "foot_side_mm": 2 * wall + LEAST_INSIDE_MM,
+    }
+    wish = _fill_in(wish, empty, smallest, with_size)
     if wish.dart_width_mm is None:
         left = wall_circumference(wish.rim_diameter_mm, wall) - foot_perimeter(
             wish.foot_side_mm, wall, corner
@@ -193,24 +182,38 @@ def _round(wish: Wish) -> tuple[Wish, bool]:
     """Without darts the foot is the wall's own circle, as wide as the rim."""
     wish = replace(wish, dart_width_mm=None, foot_side_mm=None)
     empty = wish.empty(("height_mm", "rim_diameter_mm", "capacity_ml"))
+    smallest = {
+        "height_mm": wish.base_mm + LEAST_INSIDE_MM,
+        "rim_diameter_mm": 2 * wish.wall_mm + LEAST_INSIDE_MM,
+    }
+    wish = _fill_in(wish, empty, smallest, lambda name, size: replace(wish, **{name: size}))
+    return wish, not empty
+
+
+def _fill_in(
+    wish: Wish,
+    empty: Sequence[str],
+    smallest: Mapping[str, float],
+    with_size: Callable[[str, float], Wish],
+) -> Wish:
+    """Solve the one size that is left empty from the capacity that is held.
+
+    ``smallest`` says where the search for it begins [mm]; ``with_size`` puts a trial in.
+    """
     if len(empty) > 1:
         names = " and ".join(NAMES[name] for name in empty)
         raise PlanError(f"Nothing tells {names}. Hold all but one of them.")
-    if empty and empty[0] != "capacity_ml":
-        name = empty[0]
-        smallest = {
-            "height_mm": wish.base_mm + LEAST_INSIDE_MM,
-            "rim_diameter_mm": 2 * wish.wall_mm + LEAST_INSIDE_MM,
-        }[name]
-        size = bisect(
-            lambda size: _cup(replace(wish, **{name: size})).capacity(),
-            wish.capacity_ml,
-            smallest,
-            LARGEST_MM,
-            NAMES[name],
-        )
-        wish = replace(wish, **{name: size})
-    return wish, not empty
+    if not empty or empty[0] == "capacity_ml":
+        return wish
+    (name,) = empty
+    size = bisect(
+        lambda size: _cup(with_size(name, size)).capacity(),
+        wish.capacity_ml,
+        smallest[name],
+        LARGEST_MM,
+        NAMES[name],
+    )
+    return with_size(name, size)
 
 
 def _cup(wish: Wish) -> Cup:

@@ -5,6 +5,7 @@ import statistics
 
 import pytest
 
+from rubrics.craft.shrinkage import shrinkage, volume_shrinkage
 from studio.planning.bars import BarError, absorption, bar_shrinkage, linear, volume
 
 LATER = ("leather-hard", "bone dry", "bisque", "glazed")
@@ -27,6 +28,12 @@ def test_shrinkages_on_two_bases_compound():
     # The potters' eighth: 8 in wet are 7 in fired ("Math for Potters", a public article).
     assert linear(8, 7) == 0.125
     assert volume(0.12) == pytest.approx(1 - 0.681472)
+
+
+def test_bars_and_pieces_mean_the_same_shrinkage():
+    # The check of a piece has the formulas too, on the judgement's side of the wall.
+    assert linear(100, 88) == shrinkage(100, 88)
+    assert volume(0.1249375) == volume_shrinkage(0.1249375)
 
 
 def test_several_bars_give_mean_and_spread_by_stage():
