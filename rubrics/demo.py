@@ -14,7 +14,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.utils import timezone
 
-from rubrics import demo_clay, grading
+from rubrics import demo_clay, demo_firings, grading
 from rubrics.models import Criterion, Mark, Rubric
 from rubrics.publishing import publish
 from rubrics.starter import ensure_starter_rubric
@@ -71,6 +71,7 @@ def build(fixtures: Path) -> Built:
         pieces = _pieces(scenario, section, project, teacher)
         kept = _photos(fixtures / "photos", section, pieces, teacher)
         taken = _readings(fixtures / "demo" / "readings.csv", project, teacher)
+        demo_firings.build(fixtures / "demo", pieces, teacher)
         choose_rubric(project, ensure_starter_rubric())
         _judge(scenario, project, pieces, teacher)
         demo_clay.add_tests(project.plan.clay)
