@@ -4,12 +4,14 @@ from django.urls import path
 
 from rubrics.views import (
     checks,
+    class_summary,
     clays,
     feedback,
     feedback_state,
     judging,
     look_over,
     piece,
+    reports,
     rubrics,
     shelves,
 )
@@ -50,4 +52,43 @@ urlpatterns = [
     ),
     path("clays/<int:clay_id>/learned/", clays.clay_learned, name="clay_learned"),
     path("clays/<int:clay_id>/learned/take/", clays.clay_learned_take, name="clay_learned_take"),
+    path("sections/<int:section_id>/reports/", reports.report_section, name="report_section"),
+    path("sections/<int:section_id>/reports.pdf", reports.report_all, name="report_all"),
+    path("sections/<int:section_id>/reports/print/", reports.report_run, name="report_run"),
+    path(
+        "sections/<int:section_id>/reports/print/<uuid:run>/<int:number>/",
+        reports.report_chunk,
+        name="report_chunk",
+    ),
+    path(
+        "sections/<int:section_id>/reports/print/<uuid:run>.pdf",
+        reports.report_joined,
+        name="report_joined",
+    ),
+    path(
+        "sections/<int:section_id>/reports/print/<uuid:run>/stop/",
+        reports.report_stop,
+        name="report_stop",
+    ),
+    path(
+        "sections/<int:section_id>/reports/<int:student_id>/",
+        reports.report_preview,
+        name="report_preview",
+    ),
+    path(
+        "sections/<int:section_id>/reports/<int:student_id>.pdf",
+        reports.report_pdf,
+        name="report_pdf",
+    ),
+    path(
+        "sections/<int:section_id>/reports/<int:student_id>/<int:sheet>.png",
+        reports.report_picture,
+        name="report_picture",
+    ),
+    path("sections/<int:section_id>/summary/", class_summary.class_summary, name="class_summary"),
+    path(
+        "sections/<int:section_id>/summary.pdf",
+        class_summary.class_summary_pdf,
+        name="class_summary_pdf",
+    ),
 ]

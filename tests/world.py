@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 from PIL import Image
 
-from rubrics import grading
+from rubrics import grading, report_runs
 from rubrics.models import Mark
 from rubrics.publishing import publish
 from rubrics.starter import ensure_starter_rubric
@@ -53,7 +53,15 @@ def make_world():
     photo = photos.store(section, piece, photos.take_in(picture.getvalue(), "a.jpg"), teacher)
     outcome = Outcome.objects.create(piece=piece, stage="glazed", kind="craze")
     firing = factories.make_firing(teacher, piece)
+    asked = report_runs.Asked(
+        section=section.pk, user=teacher.pk, students=(student.pk,), day="2026-03-26"
+    )
+    run = report_runs.start(asked)
+    report_runs.print_chunk(run, asked, section, 0)
     ids = {
+        "run": run,
+        "number": 0,
+        "sheet": 1,
         "section_id": section.pk,
         "student_id": student.pk,
         "project_id": project.pk,

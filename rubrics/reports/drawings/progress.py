@@ -10,7 +10,7 @@ from ..palette import Role
 from ..scene import Circle, Line, Path, Scene, Text
 from ..wording import decimal_said, percent
 
-LABELS, BELOW, ABOVE = 26.0, 18.0, 16.0
+LABELS, BELOW, ABOVE = 34.0, 18.0, 16.0
 """Room at the left for the scale, below for the titles, above for the topmost figure. [unit]"""
 ASIDE = 26.0
 SIZE = 10.5
