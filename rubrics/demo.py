@@ -14,7 +14,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.utils import timezone
 
-from rubrics import demo_clay, demo_firings, grading
+from rubrics import demo_clay, demo_firings, demo_history, grading
 from rubrics.models import Criterion, Mark, Rubric
 from rubrics.publishing import publish
 from rubrics.starter import ensure_starter_rubric
@@ -62,7 +62,7 @@ class Built:
 def build(fixtures: Path) -> Built:
     """Make the invented class in an empty database; an existing one is left as it is."""
     if Section.objects.exists():
-        project = Project.objects.first()
+        project = Project.objects.last()
         return Built(False, project.pieces.count(), 0, 0)
     scenario = json.loads((fixtures / "demo" / "scenario.json").read_text(encoding="utf-8"))
     with transaction.atomic():
@@ -75,6 +75,7 @@ def build(fixtures: Path) -> Built:
         choose_rubric(project, ensure_starter_rubric())
         _judge(scenario, project, pieces, teacher)
         demo_clay.add_tests(project.plan.clay)
+        demo_history.build(scenario, section, teacher)
     return Built(True, len(pieces), taken, kept)
 
 
