@@ -32,7 +32,8 @@ class PlanForm(UnitMixin, forms.ModelForm):
         lowest_mm=1,
         highest_mm=2000,
         required=False,
-        help_text="Empty: as high as the wall. Shorter darts leave a shoulder and hold more.",
+        help_text="Empty: as high as the wall. Shorter ones leave a shoulder and hold more; "
+        "then measure the diameter there too.",
     )
     dart_width_mm = LengthField(
         label="Dart width, cut wet",
