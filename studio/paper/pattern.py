@@ -170,8 +170,7 @@ def _word(sheet: Sheet, word: Word, dx: float, dy: float) -> None:
     canvas = sheet.canvas
     canvas.saveState()
     canvas.translate((word.x + dx) * mm, (word.y + dy) * mm)
-    if word.upright:
-        canvas.rotate(90)
+    canvas.rotate(word.turn_deg)
     sheet.words(0, -0.9, word.text, size=WORD_PT, at="middle", grey=0.25)
     canvas.restoreState()
 

@@ -28,6 +28,7 @@ CIRCLE_STEPS = 96
 """The same for a whole base: on one of 100 mm across they miss by 0.03 mm."""
 
 WORD_BELOW_MM = 4.5
+UPRIGHT_DEG = 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +44,12 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """Words centred on a point; ``upright`` ones read from below upwards."""
+    """Words centred on a point, turned counter-clockwise by an angle [°]."""
 
     x: float
     y: float
     text: str
-    upright: bool = False
+    turn_deg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,7 @@ def wall(planned: Planned) -> Part:
         lines += _bevels(planned)
         words += _bevel_words(planned)
     words.append(Word(middle + length / 8, height * 0.62, "outside of the cup, rim up"))
-    words.append(Word(middle, height - TICK_MM - WORD_BELOW_MM, "centre", True))
+    words.append(Word(middle, height - TICK_MM - WORD_BELOW_MM, "centre", UPRIGHT_DEG))
     return Part(f"Wall, {n1(length)} × {n1(height)} mm", length, height, tuple(lines), tuple(words))
 
 
@@ -131,10 +132,11 @@ def _bevel_words(planned: Planned) -> list[Word]:
     half, depth = _half_on_seam(planned)
     y = height / 2
     inward = lap / 2 + (half * (1 - y / depth) if depth > y else 0.0)
+    lean = math.degrees(math.atan2(half, depth)) if depth > y else 0.0
     said = f"bevel {n(planned.wish.bevel_deg)}°, overlap {n1(lap)} mm"
     return [
-        Word(inward, y, f"{said}, this face", True),
-        Word(length - inward, y, f"{said}, other face", True),
+        Word(inward, y, f"{said}, this face", UPRIGHT_DEG + lean),
+        Word(length - inward, y, f"{said}, other face", UPRIGHT_DEG - lean),
     ]
 
 
@@ -187,7 +189,7 @@ def _dart_words(planned: Planned, places: list[float]) -> list[Word]:
         ", stop cutting at the line" if full else ""
     )
     inner = _inner_places(planned, places)
-    return [Word(x + width / 2 + WORD_BELOW_MM, stop / 2, said, True) for x in inner]
+    return [Word(x + width / 2 + WORD_BELOW_MM, stop / 2, said, UPRIGHT_DEG) for x in inner]
 
 
 def base(planned: Planned) -> Part:
