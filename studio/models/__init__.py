@@ -2,7 +2,15 @@
 
 from .clay_tests import AbsorptionTest, BarReading, ClayBar
 from .firings import Firing, FiringLog, Kiln, Load, Outcome, RampSegment, WitnessCone
-from .people import Enrolment, FailedSignIn, GradeBand, Membership, Section, Student
+from .people import (
+    Enrolment,
+    FailedSignIn,
+    GradeBand,
+    Membership,
+    Section,
+    SignInCode,
+    Student,
+)
 from .photos import Photo
 from .pieces import Instrument, Piece, Reading, Stage
 from .plans import Clay, ClayShrinkage, Plan, PlannedSize, Project
@@ -31,6 +39,7 @@ __all__ = [
     "RampSegment",
     "Reading",
     "Section",
+    "SignInCode",
     "Stage",
     "Student",
     "WitnessCone",

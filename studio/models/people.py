@@ -183,6 +183,31 @@ class GradeBand(models.Model):
         return f"{self.label} from {self.from_percent} %"
 
 
+class SignInCode(models.Model):
+    """A code that lets a student in once, to choose a password. Only its hash is kept."""
+
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="sign_in_codes"
+    )
+    hashed = models.CharField(max_length=64)
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    made_at = models.DateTimeField(auto_now_add=True)
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=("user",), condition=Q(used_at__isnull=True), name="one_open_code_a_user"
+            ),
+        ]
+
+    def __str__(self):
+        return f"code of {self.user}"
+
+
 class FailedSignIn(models.Model):
     """One sign-in that failed, kept for a quarter of an hour so that guessing is slow."""
 

@@ -62,6 +62,24 @@ class Piece(models.Model):
         LOST = "lost", "lost"
         BROKEN = "broken", "broken"
 
+    class SeamIntent(models.TextChoices):
+        SHOWN = "shown", "shown, as part of the design"
+        HIDDEN = "hidden", "hidden"
+
+    class AccentIntent(models.TextChoices):
+        RIM = "rim", "the rim"
+        BELLY = "belly", "the wall"
+        HANDLE = "handle", "the handle"
+        FOOT = "foot", "the foot"
+        INSIDE = "inside", "the inside"
+        WHOLE = "whole", "the form as a whole"
+
+    class HandleIntent(models.TextChoices):
+        OPPOSITE = "opposite", "opposite the seam"
+        OVER = "over", "over the seam"
+        QUARTER = "quarter", "a quarter turn from the seam"
+        NONE = "none", "no handle"
+
     section = models.ForeignKey(Section, on_delete=models.CASCADE, related_name="pieces")
     project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="pieces")
     student = models.ForeignKey(Student, on_delete=models.CASCADE, related_name="pieces")
@@ -75,6 +93,11 @@ class Piece(models.Model):
     intent = models.TextField(
         "what the student wants of it", blank=True, help_text="Seam shown or hidden, focal point…"
     )
+    intent_seam = models.CharField("the seam", max_length=8, choices=SeamIntent, blank=True)
+    intent_accent = models.CharField(
+        "where the eye should go first", max_length=8, choices=AccentIntent, blank=True
+    )
+    intent_handle = models.CharField("the handle", max_length=8, choices=HandleIntent, blank=True)
 
     objects = PieceQuerySet.as_manager()
 
@@ -149,6 +172,7 @@ class Reading(models.Model):
     class Source(models.TextChoices):
         HAND = "hand", "by hand"
         PHOTO = "photo", "from a photo"
+        STUDENT = "student", "by the student's hand"
 
     piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="readings")
     stage = models.CharField(max_length=12, choices=Stage)
@@ -167,7 +191,7 @@ class Reading(models.Model):
     own_u = models.FloatField(
         null=True, blank=True, help_text="Standard uncertainty that came with the value (photo)."
     )
-    source = models.CharField(max_length=6, choices=Source, default=Source.HAND)
+    source = models.CharField(max_length=8, choices=Source, default=Source.HAND)
     photo = models.ForeignKey("Photo", on_delete=models.SET_NULL, null=True, blank=True)
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
