@@ -293,6 +293,15 @@ SIDE_HANDLE_NAMES = {
 }  # fmt: skip
 
 
+WANTED = {
+    "side": (*side.NAMES, *SIDE_HANDLE_NAMES.values()),
+    "top": (
+        "rim_diameter_mm", "out_of_round_mm", "centre_offset_mm",
+        "handle_azimuth_deg", "handle_twist_deg",
+    ),
+}  # fmt: skip
+
+
 def _named(found, names):
     return {
         ours: getattr(found, theirs)
@@ -328,5 +337,6 @@ def _finished(reading, found, verdict, others):
         if np.isfinite(m.value) and np.isfinite(m.u)
     }
     doubtful = [name for name, m in judged.items() if not m.trusted]
+    doubtful += [name for name in WANTED[reading.view] if name not in judged]
     message = verdict.doubt or trust_.missing_sentence(doubtful, verdict)
     return replace(reading, measures=judged, message=message, solved_with=others)

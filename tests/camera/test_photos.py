@@ -167,3 +167,14 @@ def test_a_cup_beside_the_rings_is_sent_back_to_the_middle(monkeypatch):
     reading = read_photos([content(LEATHER)])[0]
     assert [m for m in reading.measures.values() if m.trusted] == []
     assert reading.message is not None
+
+
+def test_a_handle_that_cannot_be_followed_is_named_in_the_sentence():
+    name, data = content(TOP)
+    picture = cv2.cvtColor(cv2.imdecode(np.frombuffer(data, np.uint8), 1), cv2.COLOR_BGR2RGB)
+    x, y = TRUTH[name]["landmarks"]["handle_outermost"]["px"]
+    cv2.circle(picture, (int(x), int(y)), 110, tuple(int(v) for v in picture[60, 800]), -1)
+    reading = read_photos([(name, scenes.jpeg(picture))])[0]
+    measured = [m for n, m in reading.measures.items() if n.startswith("handle") and m.trusted]
+    assert measured == []
+    assert "handle azimuth" in reading.message
