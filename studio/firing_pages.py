@@ -99,3 +99,13 @@ def ready_by_project(firing: Firing, pieces):
         .annotate(waiting=Count("pieces"))
         .order_by("section__name", "number")
     )
+
+
+# The step of a project's page has room for a bisque, a glaze firing and one that was repeated.
+FIRINGS_AT_THE_STEP = 3
+
+
+def of_project(firings, project: Project):
+    """The last firings that hold pieces of a project, for the step of its page."""
+    held = Load.objects.filter(piece__project=project).values("firing")
+    return firings.filter(pk__in=held)[:FIRINGS_AT_THE_STEP]

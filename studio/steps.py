@@ -56,7 +56,8 @@ def make_step(plan: Plan, batch: Tally) -> Step:
 def fire_step(batch: Tally) -> Step:
     """What came through the kiln, and what did not."""
     bisque, glazed = (batch.stages.get(stage, 0) for stage in BEYOND_THE_KILN)
-    lines = []
+    dry = batch.stages.get(Stage.BONE_DRY, 0)
+    lines = [f"{dry} bone dry, ready for the kiln."] if dry else []
     if bisque:
         lines.append(f"{bisque} bisque.")
     if glazed:

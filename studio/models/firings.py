@@ -43,7 +43,11 @@ class FiringQuerySet(models.QuerySet):
 
     def for_list(self):
         """With kiln and counts, in one query."""
-        return self.select_related("kiln").annotate(load_count=Count("loads"))
+        return (
+            self.select_related("kiln")
+            .annotate(load_count=Count("loads"))
+            .order_by("-fired_on", "-pk")
+        )
 
     def to_unload(self):
         """Those whose pieces still sit in the kiln, as far as anybody noted."""

@@ -12,7 +12,7 @@ from studio.firing_pages import ready_by_project, shelves_of
 from studio.firing_records import FiringError
 from studio.forms.kilns import LoadForm
 from studio.forms.unloading import FindingForm
-from studio.models import Load, Photo
+from studio.models import Firing, Load, Photo
 from studio.unloading import Finding
 from studio.waiting import number_of
 
@@ -35,6 +35,7 @@ def firing_load(request, firing_id):
         "studio/firings/load.html",
         {
             "firing": shown,
+            "is_glaze": shown.kind == Firing.Kind.GLAZE,
             "form": form,
             "shelf_field": form["shelf"],
             "projects": ready_by_project(shown, taught),
@@ -127,6 +128,7 @@ def firing_unload(request, firing_id):
         "studio/firings/unload.html",
         {
             "firing": shown,
+            "is_glaze": shown.kind == Firing.Kind.GLAZE,
             "form": form,
             "ticked": request.POST.getlist("loads"),
             "shelves": shelves_of(shown, access.taught_pieces(request.user)),

@@ -5,7 +5,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_POST
 
-from studio import access, steps, waiting, workshop
+from studio import access, firing_pages, steps, waiting, workshop
 from studio.forms.projects import (
     CodesForm,
     NewProjectForm,
@@ -66,6 +66,7 @@ def project(request, project_id):
             "found": waiting.waits(shown, batch, enrolled) if may_change else [],
             "stage_form": StageForm(project=shown, initial={"stage": steps.next_stage(batch)}),
             "has_fired": bool(batch.stages.get("bisque") or batch.stages.get("glazed")),
+            "firings": firing_pages.of_project(access.firings(request.user), shown),
             "may_change": may_change,
         },
     )
