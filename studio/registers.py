@@ -1,24 +1,21 @@
 """Every write to sections and the people in them. Each is whole or not at all."""
 
-import secrets
-from collections.abc import Iterable
-from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.contrib.auth import get_user_model, hashers
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.text import slugify
 
+from studio import sign_in_codes
 from studio.models import Enrolment, GradeBand, Membership, Section, Student
+from studio.sign_in_codes import Slip
 
 # A starting scale to be edited (common practice, no source); a school's own scale decides.
 STARTER_BANDS = (("A", 90), ("B", 80), ("C", 70), ("D", 60), ("F", 0))
-
-# Letters that nobody takes for a figure or for each other when a password is read from paper.
-CONSONANTS, VOWELS, FIGURES = "bdfghkmnprstvz", "aeou", "23456789"
-SYLLABLES_IN_A_PASSWORD, FIGURES_IN_A_PASSWORD = 6, 2
 
 
 class RegisterError(ValueError):
@@ -59,11 +56,16 @@ def set_grade_scale(section: Section, bands: Iterable[tuple[str, Decimal]]) -> N
 
 @dataclass(frozen=True, slots=True)
 class Joining:
-    """Somebody who joins a section: a student on record, or a new name with its number."""
+    """Somebody who joins a section: a student on record, or a new name with its number.
+
+    ``sourced_id`` is the key in the school's register; ``leaves`` are sections left for this one.
+    """
 
     name: str = ""
     number: str = ""
     student: Student | None = None
+    sourced_id: str = ""
+    leaves: tuple[Section, ...] = ()
 
 
 @transaction.atomic
@@ -78,6 +80,9 @@ def enrol(section: Section, joining: Iterable[Joining]) -> list[Student]:
     joined = []
     for each in joining:
         student = each.student or _new_student(each)
+        _link(student, each.sourced_id)
+        for left in each.leaves:
+            retire(left, student)
         enrolment, is_new = Enrolment.objects.get_or_create(student=student, section=section)
         if not is_new and enrolment.left_on is None:
             continue
@@ -95,6 +100,66 @@ def _new_student(each: Joining) -> Student:
             f"Check the number beside {each.name}; nobody was added."
         )
     return Student.objects.create(name=each.name, school_id=each.number)
+
+
+def _link(student: Student, sourced_id: str) -> None:
+    """Keep the register's key of a student who has none yet."""
+    if not sourced_id or student.sourced_id == sourced_id:
+        return
+    if student.sourced_id or Student.objects.filter(sourced_id=sourced_id).exists():
+        raise RegisterError(
+            f"The school's register has another key for {student.name} than the record here. "
+            "Nobody was added; look whether these are two people."
+        )
+    student.sourced_id = sourced_id
+    student.save(update_fields=["sourced_id"])
+
+
+@dataclass(frozen=True, slots=True)
+class RosterChange:
+    """What a list from outside changes in one section.
+
+    ``known`` are students who are there already and get the register's key; ``sourced_id`` is the
+    class's own key there.
+    """
+
+    section: Section
+    joining: Sequence[Joining] = ()
+    leaving: Sequence[Student] = ()
+    known: Sequence[tuple[Student, str]] = ()
+    sourced_id: str = ""
+
+
+@transaction.atomic
+def change_rosters(changes: Iterable[RosterChange]) -> tuple[int, int]:
+    """Take lists into sections, all of them or none; return how many joined and left.
+
+    Raises
+    ------
+    RegisterError
+        A school number or a key of the register that another student has.
+    """
+    joined, left, made = 0, 0, {}
+    for change in changes:
+        if change.sourced_id and change.section.sourced_id != change.sourced_id:
+            change.section.sourced_id = change.sourced_id
+            change.section.save(update_fields=["sourced_id"])
+        for student, sourced_id in change.known:
+            _link(student, sourced_id)
+        # Somebody new to the house who is on two of the lists is one person.
+        joining = [
+            replace(each, student=made[each.sourced_id])
+            if each.student is None and each.sourced_id in made
+            else each
+            for each in change.joining
+        ]
+        students = enrol(change.section, joining)
+        made |= {student.sourced_id: student for student in students if student.sourced_id}
+        joined += len(students)
+        for student in change.leaving:
+            retire(change.section, student)
+            left += 1
+    return joined, left
 
 
 def retire(section: Section, student: Student) -> None:
@@ -123,57 +188,54 @@ def propose_username(name: str) -> str:
     return f"{base}{number}"
 
 
-def make_password() -> str:
-    """A password that can be read out and written from paper, of some 42 bits."""
-    parts = [
-        secrets.choice(CONSONANTS) + secrets.choice(VOWELS) for _ in range(SYLLABLES_IN_A_PASSWORD)
-    ]
-    pairs = ["".join(parts[i : i + 2]) for i in range(0, len(parts), 2)]
-    figures = "".join(secrets.choice(FIGURES) for _ in range(FIGURES_IN_A_PASSWORD))
-    return "-".join([*pairs, figures])
+def give_code(student: Student, username: str, *, by) -> Slip:
+    """Give a student a one-time code, and first a login if there is none.
 
-
-def give_login(student: Student, username: str) -> str:
-    """Give a student a login, or the login a new password; return it, to be shown once.
+    The password that stood before ends with it. The code is known only now, to be handed over.
 
     Raises
     ------
     RegisterError
         The user name belongs to somebody else, or the login is a grown-up's.
     """
-    word = make_password()
-    if student.login:
-        _refuse_grown_up(student.login)
-        student.login.set_password(word)
-        student.login.save(update_fields=["password"])
-    else:
-        _new_login(student, username, hashers.make_password(word))
-    return word
+    with transaction.atomic():
+        if student.login:
+            _refuse_grown_up(student.login)
+        else:
+            _new_login(student, username)
+        code = sign_in_codes.give_codes([student.login], by=by)[student.login_id]
+    return Slip(student.name, student.login.username, code)
 
 
-@transaction.atomic
-def _new_login(student: Student, username: str, hashed: str) -> None:
+def _new_login(student: Student, username: str) -> None:
     users = get_user_model().objects
     if users.filter(username__iexact=username).exists():
         raise RegisterError(f"The user name “{username}” is taken. Add a figure or a letter.")
-    student.login = users.create(username=username, password=hashed)
+    student.login = users.create(username=username, password=hashers.make_password(None))
     student.save(update_fields=["login"])
 
 
-def give_logins(section: Section) -> list[tuple[Student, str]]:
-    """Give a login to every student of a section who has none; return them with their passwords."""
-    without = section.students.filter(
-        enrolments__section=section, enrolments__left_on=None, login=None
-    )
-    given = [(student, make_password()) for student in without]
-    # Hashing is slow on purpose, some tenths of a second each: before the database is held, and
-    # side by side, for it lets go of the interpreter.
-    with ThreadPoolExecutor() as pool:
-        hashes = list(pool.map(hashers.make_password, (word for _, word in given)))
-    with transaction.atomic():
-        for (student, _), hashed in zip(given, hashes, strict=True):
-            _new_login(student, propose_username(student.name), hashed)
-    return given
+def waiting_for_code(section: Section) -> list[Student]:
+    """Students of a section who have no login yet, or one without a password."""
+    here = section.students.filter(enrolments__section=section, enrolments__left_on=None)
+    no_password = Q(login__password__startswith=hashers.UNUSABLE_PASSWORD_PREFIX)
+    return list(here.filter(Q(login=None) | no_password).select_related("login"))
+
+
+@transaction.atomic
+def give_codes(section: Section, *, by) -> list[Slip]:
+    """A code for every student of a section who has not chosen a password yet.
+
+    A slip that was handed out and not used ends: the newest sheet is the one that counts.
+    """
+    students = waiting_for_code(section)
+    for student in students:
+        if student.login is None:
+            _new_login(student, propose_username(student.name))
+    codes = sign_in_codes.give_codes([student.login for student in students], by=by)
+    return [
+        Slip(student.name, student.login.username, codes[student.login_id]) for student in students
+    ]
 
 
 def _refuse_grown_up(user) -> None:

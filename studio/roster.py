@@ -12,6 +12,8 @@ from enum import StrEnum
 LONGEST_NAME, LONGEST_NUMBER, MOST_LINES = 120, 40, 200
 # Two names as alike as this are asked about: "Sana Z." / "Sanna Z." 0.93, "Ana P." / "Bea P." 0.5.
 ALIKE = 0.86
+# What can be done with a line.
+ADD, JOIN, LEAVE_OUT, MOVE = "add", "join", "leave out", "move"
 
 
 class RosterError(ValueError):
@@ -37,6 +39,8 @@ class Line:
     place: int
     name: str
     number: str
+    sourced_id: str = ""
+    """The student's key in the school's register, where the list came from there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +52,9 @@ class Known:
     number: str
     section: str = ""
     left: bool = False
+    sourced_id: str = ""
+    seen: bool = True
+    """False for somebody of another teacher's class, whose name is not told here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +105,17 @@ def _line(place: int, parts: list[str]) -> Line:
             f"Line {place} has more than a name and a number: “{', '.join(parts)}”. "
             "Write: name, school number."
         )
-    number = given[0] if given else ""
+    return checked_line(place, name, given[0] if given else "")
+
+
+def checked_line(place: int, name: str, number: str, sourced_id: str = "") -> Line:
+    """A line whose name and number can be kept.
+
+    Raises
+    ------
+    RosterError
+        A sign that cannot be printed, or a name or number that is too long.
+    """
     if any(unicodedata.category(sign) == "Cc" for sign in name + number):
         raise RosterError(f"Line {place} holds a sign that cannot be printed. Type it afresh.")
     if len(name) > LONGEST_NAME or len(number) > LONGEST_NUMBER:
@@ -106,21 +123,27 @@ def _line(place: int, parts: list[str]) -> Line:
             f"Line {place} is too long: a name has up to {LONGEST_NAME} letters "
             f"and a school number up to {LONGEST_NUMBER}."
         )
-    return Line(place, name, number)
+    return Line(place, name, number, sourced_id)
 
 
 def compare(lines: list[Line], known: list[Known]) -> list[Proposal]:
     """Say of each line whether it is new, known, twice or much like another.
 
-    A school number decides before a name does. ``known`` are the students the teacher may see.
+    The register's key decides before a school number, and that before a name. ``known`` are the
+    students the teacher may see, and those of the keys and numbers in the list.
     """
+    by_key = {each.sourced_id: each for each in known if each.sourced_id}
     by_number = {each.number: each for each in known if each.number}
     by_name: dict[str, list[Known]] = {}
     for each in known:
         by_name.setdefault(_plain(each.name), []).append(each)
-    here = [each.name for each in known if not each.section]
+    told = sorted((each for each in known if each.seen), key=lambda each: bool(each.section))
+    plain = [(_plain(each.name), each) for each in (*told, *lines)]
     return [
-        _by_number(line, by_number) or _by_name(line, by_name) or _among_lines(line, lines, here)
+        _by_key(line, by_key)
+        or _by_number(line, by_number)
+        or _by_name(line, by_name)
+        or _among_lines(line, lines, plain)
         for line in lines
     ]
 
@@ -141,11 +164,25 @@ def _alike(one: str, other: str) -> bool:
     )
 
 
+def _by_key(line: Line, by_key: dict[str, Known]) -> Proposal | None:
+    """The same key is the same person, whatever the name has become."""
+    student = by_key.get(line.sourced_id) if line.sourced_id else None
+    return Proposal(line, _where(student), student) if student else None
+
+
+def _two_people(line: Line, other) -> bool:
+    """Whether two keys or two school numbers that differ keep two of one name apart."""
+    return bool(
+        (line.sourced_id and other.sourced_id and line.sourced_id != other.sourced_id)
+        or (line.number and other.number and line.number != other.number)
+    )
+
+
 def _by_number(line: Line, by_number: dict[str, Known]) -> Proposal | None:
     student = by_number.get(line.number) if line.number else None
     if student is None:
         return None
-    if not _alike(_plain(student.name), _plain(line.name)):
+    if _two_people(line, student) or not _alike(_plain(student.name), _plain(line.name)):
         # Whose number it is stays unsaid: it may be a student of another class.
         return Proposal(line, Case.CLASH, student)
     return Proposal(line, _where(student), student)
@@ -153,8 +190,7 @@ def _by_number(line: Line, by_number: dict[str, Known]) -> Proposal | None:
 
 def _by_name(line: Line, by_name: dict[str, list[Known]]) -> Proposal | None:
     same = by_name.get(_plain(line.name), [])
-    # Two school numbers that differ are two people of one name.
-    same = [each for each in same if not (line.number and each.number)]
+    same = [each for each in same if not _two_people(line, each)]
     if not same:
         return None
     student = min(same, key=lambda each: (bool(each.section), each.left))
@@ -167,14 +203,16 @@ def _where(student: Known) -> Case:
     return Case.LEFT if student.left else Case.HERE
 
 
-def _among_lines(line: Line, lines: list[Line], here: list[str]) -> Proposal:
-    """Compare a line that is nobody on record with the rest of the list and the names here."""
+def _among_lines(line: Line, lines: list[Line], names: list[tuple[str, Line | Known]]) -> Proposal:
+    """Compare a line that is nobody on record with the rest of the list and the known names."""
     if line.number and sum(other.number == line.number for other in lines) > 1:
         return Proposal(line, Case.CLASH, like="another line of this list")
     plain = _plain(line.name)
     same = [other for other in lines if _plain(other.name) == plain and other.place < line.place]
-    if any(not (line.number and other.number) for other in same):
+    if any(not _two_people(line, other) for other in same):
         return Proposal(line, Case.TWICE, like=line.name)
-    names = [*here, *(other.name for other in lines)]
-    close = [name for name in names if _plain(name) != plain and _alike(plain, _plain(name))]
-    return Proposal(line, Case.ALIKE, like=close[0]) if close else Proposal(line, Case.NEW)
+    for name, other in names:
+        if name != plain and not _two_people(line, other) and _alike(plain, name):
+            known = other if isinstance(other, Known) else None
+            return Proposal(line, Case.ALIKE, known, like=other.name)
+    return Proposal(line, Case.NEW)

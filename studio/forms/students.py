@@ -1,13 +1,15 @@
 """Class lists, one student, and a student's login."""
 
+from collections.abc import Mapping, Sequence
+
 from django import forms
 from django.contrib.auth import get_user_model
 
 from studio import roster
 from studio.models import Student
-from studio.roster import Case
+from studio.roster import ADD, JOIN, LEAVE_OUT, MOVE, Case
 
-ADD, JOIN, LEAVE_OUT = "add", "join", "leave out"
+STAYS, HAS_LEFT = "stays", "has left"
 
 # What can be done with a pasted line, the first of each being what is done unless told otherwise.
 ANSWERS = {
@@ -23,6 +25,16 @@ ANSWERS = {
     Case.TWICE: ((LEAVE_OUT, "Leave out"), (ADD, "Add: another person of this name")),
     Case.CLASH: ((LEAVE_OUT, "Leave out"),),
 }
+
+
+def answers_to(proposal: roster.Proposal, leaves: str = "") -> tuple[tuple[str, str], ...]:
+    """What can be done with one line; ``leaves`` names the own sections it may be moved from."""
+    answers = ANSWERS[proposal.case]
+    if leaves:
+        answers = (*answers[:1], (MOVE, f"Move here; leaves {leaves}"), *answers[1:])
+    if proposal.case == Case.ALIKE and proposal.known is not None and proposal.known.section:
+        answers = (*answers[:1], (JOIN, "Add: the same person"), *answers[1:])
+    return answers
 
 
 class PasteForm(forms.Form):
@@ -53,17 +65,31 @@ class PasteForm(forms.Form):
 
 
 class RosterForm(forms.Form):
-    """What to do with each pasted line. Take the answers with ``answers``."""
+    """What to do with each line of a list, and with those the list does not have.
 
-    def __init__(self, *args, proposals: list[roster.Proposal], **kwargs):
+    ``leaves`` says for a student's key which own sections they would leave when moved.
+    """
+
+    def __init__(
+        self,
+        *args,
+        proposals: list[roster.Proposal],
+        absent: Sequence[Student] = (),
+        leaves: Mapping[int, str] | None = None,
+        **kwargs,
+    ):
         super().__init__(*args, **kwargs)
-        self.proposals = proposals
+        self.proposals, self.absent = proposals, absent
         for proposal in proposals:
-            self.fields[f"line-{proposal.line.place}"] = forms.ChoiceField(
-                label=f"What to do with {proposal.line.name}",
-                choices=ANSWERS[proposal.case],
-                initial=ANSWERS[proposal.case][0][0],
-                widget=forms.Select(attrs={"class": "medium"}),
+            told = (leaves or {}).get(proposal.known.pk, "") if proposal.known else ""
+            choices = answers_to(proposal, told if proposal.case == Case.ELSEWHERE else "")
+            self.fields[f"line-{proposal.line.place}"] = _answer(
+                f"What to do with {proposal.line.name}", choices
+            )
+        for student in absent:
+            self.fields[f"absent-{student.pk}"] = _answer(
+                f"What to do with {student.name}",
+                ((STAYS, "Stays in the section"), (HAS_LEFT, "Has left; the work is kept")),
             )
 
     def _rows(self, *, are_new: bool):
@@ -81,11 +107,27 @@ class RosterForm(forms.Form):
         """The lines that are plainly new, each beside its field."""
         return self._rows(are_new=True)
 
+    def not_listed(self):
+        """Students of the section whom the list does not have, each beside its field."""
+        return [(student, self[f"absent-{student.pk}"]) for student in self.absent]
+
+    def leaving(self) -> list[Student]:
+        return [s for s in self.absent if self.cleaned_data[f"absent-{s.pk}"] == HAS_LEFT]
+
     def answers(self) -> list[tuple[roster.Proposal, str]]:
         return [
             (proposal, self.cleaned_data[f"line-{proposal.line.place}"])
             for proposal in self.proposals
         ]
+
+
+def _answer(label: str, choices) -> forms.ChoiceField:
+    return forms.ChoiceField(
+        label=label,
+        choices=choices,
+        initial=choices[0][0],
+        widget=forms.Select(attrs={"class": "medium"}),
+    )
 
 
 class StudentForm(forms.ModelForm):

@@ -1,19 +1,21 @@
 """Students: the class list, one student, and the student's login."""
 
 from django.contrib import messages
-from django.db.models import Q
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
-from django.utils.cache import add_never_cache_headers
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
-from studio import access, registers, roster
-from studio.forms.students import ADD, JOIN, LoginForm, PasteForm, RosterForm, StudentForm
-from studio.models import Section, Student
+from studio import access, registers, roster_look
+from studio.forms.students import LoginForm, PasteForm, RosterForm, StudentForm
+from studio.models import Student
+from studio.paper.code_slips import CodeSlip, code_slips_pdf
+from studio.sign_in_codes import VALID
+from studio.views.paper_answers import paper_named, papers_for, pdf
 from studio.waiting import number_of
-
-ELSEWHERE_IN_THE_HOUSE = "another class of the house"
 
 
 def students(request, section_id):
@@ -22,19 +24,17 @@ def students(request, section_id):
     if request.method != "POST":
         return _class_list(request, section, PasteForm())
     section = access.get_taught_section(request.user, section_id)
-    if "logins" in request.POST:
-        return _new_logins(request, section)
     paste = PasteForm(request.POST)
     if not paste.is_valid():
         return _class_list(request, section, paste)
-    known = _known(request.user, section, paste.lines)
-    proposals = roster.compare(paste.lines, list(known))
+    look = roster_look.look_at(request.user, section, paste.lines)
+    proposals = look.proposals
     if "keep" not in request.POST:
         return _class_list(request, section, paste, RosterForm(proposals=proposals))
     answers = RosterForm(request.POST, proposals=proposals)
     if answers.is_valid():
         try:
-            joined = registers.enrol(section, _joining(answers, known))
+            joined = registers.enrol(section, roster_look.joining(look, answers.answers()))
         except registers.RegisterError as error:
             answers.add_error(None, str(error))
         else:
@@ -43,17 +43,28 @@ def students(request, section_id):
     return _class_list(request, section, paste, answers)
 
 
-def _new_logins(request, section):
-    """Every new user name and password, shown this once to be printed and cut apart."""
-    given = registers.give_logins(section)
+@never_cache
+@require_POST
+def sign_in_codes(request, section_id, paper):
+    """One-time codes for everybody without a password, on paper this once, to be cut apart."""
+    section = access.get_taught_section(request.user, section_id)
+    sheet = paper_named(paper)
+    given = registers.give_codes(section, by=request.user)
     if not given:
-        messages.success(request, "Every student here has a login already.")
+        messages.success(request, "Every student here has a password already.")
         return redirect("students", section.pk)
-    response = TemplateResponse(
-        request, "studio/students/new_logins.html", {"section": section, "given": given}
+    data = code_slips_pdf(
+        [CodeSlip(slip.name, slip.username, slip.code) for slip in given],
+        sheet,
+        address=request.build_absolute_uri(reverse("sign_in")),
+        until=_last_day(),
+        title=f"Sign-in codes, {section}",
     )
-    add_never_cache_headers(response)
-    return response
+    return pdf(data, "sign-in-codes.pdf")
+
+
+def _last_day() -> str:
+    return date_format(timezone.localtime(timezone.now() + VALID), "j F Y")
 
 
 def _class_list(request, section, paste, answers=None):
@@ -67,47 +78,16 @@ def _class_list(request, section, paste, answers=None):
             "paste": paste,
             "answers": answers,
             "here": here,
-            "without_login": sum(1 for each in here if each.student.login_id is None),
+            "without_password": sum(
+                1
+                for each in here
+                if each.student.login is None or not each.student.login.has_usable_password()
+            ),
+            "papers": papers_for(section),
             "left": enrolments.exclude(left_on=None).order_by("student__name"),
             "may_change": access.may_change(request.user, section),
         },
     )
-
-
-def _known(user, section: Section, lines) -> dict[roster.Known, Student]:
-    """Students a pasted line may be: those the teacher sees, and those of its school number."""
-    numbers = [line.number for line in lines if line.number]
-    visible = access.students(user).values("pk")
-    found = (
-        Student.objects.filter(Q(pk__in=visible) | Q(school_id__in=numbers))
-        .distinct()
-        .prefetch_related("enrolments__section")
-    )
-    mine = set(access.read_sections(user).values_list("pk", flat=True))
-    known = {}
-    for student in found:
-        here = [e for e in student.enrolments.all() if e.section_id == section.pk]
-        elsewhere = [str(e.section) for e in student.enrolments.all() if e.section_id in mine]
-        known[
-            roster.Known(
-                student.pk,
-                student.name,
-                student.school_id,
-                "" if here else (elsewhere or [ELSEWHERE_IN_THE_HOUSE])[0],
-                bool(here and here[0].left_on),
-            )
-        ] = student
-    return known
-
-
-def _joining(answers: RosterForm, known) -> list[registers.Joining]:
-    joining = []
-    for proposal, answer in answers.answers():
-        if answer == ADD:
-            joining.append(registers.Joining(proposal.line.name, proposal.line.number))
-        elif answer == JOIN:
-            joining.append(registers.Joining(student=known[proposal.known]))
-    return joining
 
 
 def student(request, student_id):
@@ -167,7 +147,7 @@ def student_leave(request, student_id, section_id):
 @never_cache
 @require_POST
 def student_login(request, student_id):
-    """Give a login or a new password, shown once on this answer; or close the login."""
+    """Give a one-time code, and a login with the first; shown once. Or close the login."""
     shown = access.get_taught_student(request.user, student_id)
     record = StudentForm(instance=shown)
     if "close" in request.POST:
@@ -182,7 +162,8 @@ def student_login(request, student_id):
     if form is not None and not form.is_valid():
         return _student_page(request, shown, record, form)
     try:
-        word = registers.give_login(shown, form.cleaned_data["username"] if form else "")
+        username = form.cleaned_data["username"] if form else ""
+        slip = registers.give_code(shown, username, by=request.user)
     except registers.RegisterError as error:
         if form is None:
             messages.error(request, str(error))
@@ -190,5 +171,13 @@ def student_login(request, student_id):
         form.add_error("username", str(error))
         return _student_page(request, shown, record, form)
     return TemplateResponse(
-        request, "studio/students/new_login.html", {"student": shown, "word": word}
+        request,
+        "studio/students/new_code.html",
+        {
+            "student": shown,
+            "slip": slip,
+            "until": _last_day(),
+            "address": request.build_absolute_uri(reverse("sign_in")),
+            "section": access.taught_sections(request.user).filter(students=shown).first(),
+        },
     )
