@@ -1,5 +1,6 @@
 """In, out and the password."""
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
@@ -10,7 +11,10 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
-from studio.forms.account import PasswordForm, SignInForm
+from studio import sign_in_codes
+from studio.forms.account import ChoosePasswordForm, PasswordForm, SignInForm
+
+CODE_IN_SESSION, NEXT_IN_SESSION = "sign_in_code", "sign_in_next"
 
 
 @login_not_required
@@ -23,12 +27,42 @@ def sign_in(request):
         return redirect(target)
     form = SignInForm(request.POST or None, request=request)
     if request.method == "POST" and form.is_valid():
+        if form.code:
+            # Nobody is signed in by a code alone: first the password that takes its place.
+            request.session.cycle_key()
+            request.session[CODE_IN_SESSION] = form.code.pk
+            request.session[NEXT_IN_SESSION] = target
+            return redirect("password_choose")
         login(request, form.user)
         return redirect(target)
     return TemplateResponse(
         request,
         "studio/account/sign_in.html",
         {"form": form, "next": request.POST.get("next", request.GET.get("next", ""))},
+    )
+
+
+@login_not_required
+@never_cache
+@sensitive_post_parameters("new_password1", "new_password2")
+def password_choose(request):
+    """Choose a password of one's own after signing in with a code, then go on."""
+    code = sign_in_codes.still_open(request.session.get(CODE_IN_SESSION))
+    if code is None:
+        messages.warning(request, "Sign in with your name and the code from your slip.")
+        return redirect("sign_in")
+    form = ChoosePasswordForm(code.user, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        if not sign_in_codes.use(code, form.save):
+            messages.warning(request, "This code was used meanwhile. Ask your teacher for another.")
+            return redirect("sign_in")
+        target = request.session.pop(NEXT_IN_SESSION, "today")
+        del request.session[CODE_IN_SESSION]
+        login(request, code.user, backend=settings.AUTHENTICATION_BACKENDS[0])
+        messages.success(request, "Welcome. From now on you sign in with this password.")
+        return redirect(target)
+    return TemplateResponse(
+        request, "studio/account/password_choose.html", {"form": form, "who": code.user}
     )
 
 

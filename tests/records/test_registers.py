@@ -1,13 +1,15 @@
 """Sections and people: every write is whole, and refuses with a sentence."""
 
 import re
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 from django.contrib.auth import authenticate
+from django.utils import timezone
 
-from studio import registers
-from studio.models import Enrolment, Membership, Section, Student
+from studio import registers, sign_in_codes
+from studio.models import Enrolment, Membership, Section, SignInCode, Student
 from studio.registers import Joining, RegisterError
 from tests.factories import make_section, make_student, make_user
 
@@ -57,21 +59,39 @@ def test_a_student_who_is_here_is_not_enrolled_twice():
     assert Enrolment.objects.count() == 1
 
 
-def test_a_login_works_once_given_and_the_next_password_ends_the_last():
-    amara = make_student(make_section())
-    first = registers.give_login(amara, "amara.o")
-    assert authenticate(username="amara.o", password=first) == amara.login
-    second = registers.give_login(amara, "")
-    assert first != second
-    assert authenticate(username="amara.o", password=first) is None
-    assert authenticate(username="amara.o", password=second) == amara.login
+def test_a_new_code_ends_the_code_before_and_the_password():
+    teacher, amara = make_user("teacher"), make_student(make_section())
+    first = registers.give_code(amara, "amara.o", by=teacher)
+    assert sign_in_codes.find("Amara.O", first.code.upper().replace("-", " ")).user == amara.login
+    amara.login.set_password("own words of hers")
+    amara.login.save()
+    second = registers.give_code(amara, "", by=teacher)
+    assert first.code != second.code
+    assert sign_in_codes.find("amara.o", first.code) is None
+    assert sign_in_codes.find("amara.o", second.code).user == amara.login
+    assert authenticate(username="amara.o", password="own words of hers") is None
+
+
+def test_a_code_is_used_once_and_only_its_hash_is_kept():
+    slip = registers.give_code(make_student(make_section()), "amara.o", by=None)
+    code = sign_in_codes.find("amara.o", slip.code)
+    assert slip.code not in code.hashed
+    assert sign_in_codes.use(code, lambda: None) is True
+    assert sign_in_codes.use(code, lambda: None) is False
+    assert sign_in_codes.find("amara.o", slip.code) is None
+
+
+def test_a_code_ends_after_a_fortnight():
+    slip = registers.give_code(make_student(make_section()), "amara.o", by=None)
+    SignInCode.objects.update(expires_at=timezone.now() - timedelta(seconds=1))
+    assert sign_in_codes.find("amara.o", slip.code) is None
 
 
 def test_a_closed_login_cannot_sign_in():
     amara = make_student(make_section())
-    word = registers.give_login(amara, "amara.o")
+    slip = registers.give_code(amara, "amara.o", by=None)
     registers.take_login(amara)
-    assert authenticate(username="amara.o", password=word) is None
+    assert sign_in_codes.find("amara.o", slip.code) is None
     assert Student.objects.get(pk=amara.pk).login is None
 
 
@@ -79,7 +99,7 @@ def test_a_teacher_on_a_class_list_keeps_the_own_password():
     teacher = make_user("teacher", is_staff=True)
     student = make_student(make_section(), login=teacher)
     with pytest.raises(RegisterError, match="teacher's or head's"):
-        registers.give_login(student, "")
+        registers.give_code(student, "", by=teacher)
     with pytest.raises(RegisterError, match="teacher's or head's"):
         registers.take_login(student)
     assert authenticate(username="teacher", password="teacher") == teacher
@@ -88,7 +108,7 @@ def test_a_teacher_on_a_class_list_keeps_the_own_password():
 def test_a_user_name_that_is_taken_in_any_case_is_refused():
     make_user("Amara.O")
     with pytest.raises(RegisterError, match="taken"):
-        registers.give_login(make_student(make_section()), "amara.o")
+        registers.give_code(make_student(make_section()), "amara.o", by=None)
 
 
 @pytest.mark.parametrize(
@@ -105,12 +125,12 @@ def test_a_proposed_user_name_is_free():
     assert registers.propose_username("Amara O.") == "amara.o3"
 
 
-def test_passwords_are_legible_and_differ():
-    words = {registers.make_password() for _ in range(200)}
+def test_codes_are_legible_and_differ():
+    words = {sign_in_codes.make_code() for _ in range(200)}
     assert len(words) == 200
     for word in words:
         # No letter that is taken for a figure or another letter: l 1 i o 0 are told apart.
-        assert re.fullmatch(r"(?:[a-z]{4}-){3}[2-9]{2}", word)
+        assert re.fullmatch(r"(?:[a-z]{4}-){2}[2-9]{2}", word)
         assert not set(word) & set("lij10cqwxy")
 
 

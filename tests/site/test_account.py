@@ -6,9 +6,9 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from studio import sign_in_guard
+from studio import registers, sign_in_guard
 from studio.models import FailedSignIn
-from tests.factories import make_user
+from tests.factories import make_section, make_student, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -115,3 +115,62 @@ def test_no_password_and_no_sign_in_page_is_kept_by_the_browser(client):
     assert "no-store" in client.get("/in/")["Cache-Control"]
     client.force_login(make_user("thea"))
     assert "no-store" in client.get("/password/")["Cache-Control"]
+
+
+OWN_WORDS = {"new_password1": "warm-kiln-quiet-92", "new_password2": "warm-kiln-quiet-92"}
+
+
+@pytest.fixture
+def amara():
+    """A student with a slip in her hand."""
+    student = make_student(make_section(), "Amara O.")
+    student.slip = registers.give_code(student, "amara.o", by=None)
+    return student
+
+
+def test_a_student_signs_in_with_the_code_chooses_a_password_and_goes_on(client, amara):
+    answer = sign_in(client, "amara.o", amara.slip.code.upper(), next="/clays/")
+    assert answer.url == "/in/password/"
+    assert not signed_in(client)
+    page = client.get(answer.url)
+    assert "no-store" in page["Cache-Control"]
+    assert "<h1>Choose your password</h1>" in page.content.decode()
+    refused = client.post(answer.url, {"new_password1": "1234", "new_password2": "1234"})
+    assert "too short" in refused.content.decode()
+    assert not signed_in(client)
+    assert client.post(answer.url, OWN_WORDS).url == "/clays/"
+    assert signed_in(client)
+    client.post("/out/")
+    assert WRONG in sign_in(client, "amara.o", amara.slip.code).content.decode()
+    assert sign_in(client, "amara.o", OWN_WORDS["new_password1"]).url == "/"
+
+
+def test_nobody_chooses_a_password_without_a_code(client, amara):
+    assert client.post("/in/password/", OWN_WORDS).url == "/in/"
+    amara.login.refresh_from_db()
+    assert not amara.login.has_usable_password()
+
+
+def test_two_phones_with_one_code_give_one_password(client, amara, django_user_model):
+    other = type(client)()
+    sign_in(client, "amara.o", amara.slip.code)
+    sign_in(other, "amara.o", amara.slip.code)
+    client.post("/in/password/", OWN_WORDS)
+    late = {"new_password1": "other-words-17", "new_password2": "other-words-17"}
+    assert other.post("/in/password/", late).url == "/in/"
+    assert not signed_in(other)
+    assert django_user_model.objects.get(username="amara.o").check_password("warm-kiln-quiet-92")
+
+
+def test_guessing_codes_is_slowed_like_guessing_passwords(client, amara):
+    for _ in range(sign_in_guard.TRIES):
+        sign_in(client, "amara.o", "badu-badu-22")
+    told = sign_in(client, "amara.o", amara.slip.code).content.decode()
+    assert "ask your teacher for a new code" in told
+
+
+def test_a_new_code_from_the_class_list_signs_the_old_session_out(client, amara):
+    sign_in(client, "amara.o", amara.slip.code)
+    client.post("/in/password/", OWN_WORDS)
+    registers.give_code(amara.__class__.objects.get(pk=amara.pk), "", by=None)
+    assert client.get("/").url.startswith("/in/")

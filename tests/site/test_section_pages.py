@@ -1,10 +1,12 @@
 """Sections, class lists, students and their logins, as a teacher meets them."""
 
+import io
 import re
 
 import pytest
-from django.contrib.auth import authenticate
+from pypdf import PdfReader
 
+from studio import sign_in_codes
 from studio.models import Enrolment, Section, Student
 from tests.factories import make_section, make_student
 
@@ -206,44 +208,57 @@ def test_a_students_record_changes_and_a_taken_number_is_told(as_teacher, school
     assert Student.objects.get(pk=school.amara.pk).name == "New N."
 
 
-def test_a_login_is_given_and_its_password_shown_this_once(as_teacher, school):
+def test_a_login_is_given_with_a_code_that_is_shown_this_once(as_teacher, school):
     zoe = make_student(school.section, "Zoe Q.")
     path = f"/students/{zoe.pk}/login/"
     refused = text(as_teacher.post(path, {"username": "zoe q"}))
     assert "letters, figures and . + - _ only" in refused
     answer = as_teacher.post(path, {"username": "Zoe.Q"})
-    word = answer.context["word"]
-    assert word in text(answer)
+    code = answer.context["slip"].code
+    assert code in text(answer)
     assert "no-store" in answer["Cache-Control"]
     zoe.refresh_from_db()
-    assert authenticate(username="zoe.q", password=word) == zoe.login
-    assert word not in text(as_teacher.get(f"/students/{zoe.pk}/"))
+    assert sign_in_codes.find("zoe.q", code).user == zoe.login
+    assert code not in text(as_teacher.get(f"/students/{zoe.pk}/"))
     as_teacher.post(path, {"close": "1"})
-    assert authenticate(username="zoe.q", password=word) is None
+    assert sign_in_codes.find("zoe.q", code) is None
 
 
-def test_a_whole_class_gets_its_logins_on_one_sheet(as_teacher, school):
+def test_a_whole_class_gets_its_codes_on_one_sheet(as_teacher, school):
     names = ("Zoe Q.", "Zoe R.", "Ana P.")
     made = [make_student(school.section, name) for name in names]
     left = make_student(school.section, "Gone G.")
     Enrolment.objects.filter(student=left).update(left_on="2030-01-01")
-    path = f"/sections/{school.section.pk}/students/"
-    assert "3 cannot sign in yet." in text(as_teacher.get(path))
-    answer = as_teacher.post(path, {"logins": "1"})
+    assert "3 have no password yet." in text(
+        as_teacher.get(f"/sections/{school.section.pk}/students/")
+    )
+    path = f"/sections/{school.section.pk}/codes-letter.pdf"
+    answer = as_teacher.post(path)
     assert "no-store" in answer["Cache-Control"]
-    given = {
-        student.name: (student.login.username, word) for student, word in answer.context["given"]
-    }
-    assert sorted(given) == sorted(names)
+    printed = PdfReader(io.BytesIO(answer.content)).pages[0].extract_text()
+    codes = re.findall(r"[a-z]{4}-[a-z]{4}-[2-9]{2}", printed)
+    assert len(set(codes)) == len(names)
+    assert "http://testserver/in/" in printed
     for student in made:
         student.refresh_from_db()
-        username, word = given[student.name]
-        assert authenticate(username=username, password=word) == student.login
-        assert word in text(answer)
+        assert student.name in printed
+        username = student.login.username
+        assert any(sign_in_codes.find(username, code) for code in codes)
+        student.login.set_password("words of my own")
+        student.login.save()
     left.refresh_from_db()
     assert left.login is None
-    again = as_teacher.post(path, {"logins": "1"}, follow=True)
-    assert "Every student here has a login already." in text(again)
+    again = as_teacher.post(path, follow=True)
+    assert "Every student here has a password already." in text(again)
+
+
+def test_who_has_a_password_keeps_it_when_the_class_sheet_is_printed(as_teacher, school):
+    make_student(school.section, "Zoe Q.")
+    before = school.amara.login.password if school.amara.login else None
+    as_teacher.post(f"/sections/{school.section.pk}/codes-a4.pdf")
+    school.amara.refresh_from_db()
+    if before:
+        assert school.amara.login.password == before
 
 
 @pytest.mark.parametrize("page", ["", "students/"])

@@ -12,7 +12,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from rubrics import demo
-from studio.registers import make_password
+from studio.sign_in_codes import make_code
 from studio.serving import serve
 
 
@@ -80,7 +80,7 @@ class Command(BaseCommand):
         self.stdout.write("Building the demo: the people and their marks are invented …")
         call_command("migrate", verbosity=0)
         built = demo.build(settings.BASE_DIR / "fixtures")
-        words = {name: password or make_password() for name in demo.SHOWN_NAMES}
+        words = {name: password or f"{make_code()}-{make_code()}" for name in demo.SHOWN_NAMES}
         demo.set_passwords(words)
         if built.is_new:
             self.stdout.write(
