@@ -15,7 +15,7 @@ from . import styles
 from .blocks import Flowable, Gap, Row, Rule, Stack
 from .family_size import Cuts, Size
 
-NAME_SHARE, WORD_SHARE = 0.24, 0.15
+NAME_SHARE, WORD_SHARE = 0.24, 0.18
 MOST = 12
 """So many criteria have a row; a rubric with more says how many are left to the screen."""
 GAP = 9.0
