@@ -4,6 +4,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Count, F, Q
 
+from studio.defects import DEFECTS, SOUND, advice_on
+
 from .pieces import Piece
 from .plans import Stage
 
@@ -223,3 +225,13 @@ class Outcome(models.Model):
 
     def __str__(self):
         return f"{self.kind} ({self.get_doing_display()})"
+
+    @property
+    def cause(self) -> str:
+        """What usually causes it; "" where the trade's list does not know the word."""
+        return DEFECTS[self.kind].cause if self.kind in DEFECTS and self.kind != SOUND else ""
+
+    @property
+    def advice(self) -> str:
+        """What to do about it at the next piece; "" where there is nothing to learn."""
+        return advice_on(self.kind)

@@ -8,7 +8,11 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from rubrics.models import Mark
+from rubrics.starter import ensure_starter_rubric
+from rubrics.versions import choose_rubric
 from studio import firing_records
+from studio.defects import advice_on
 from studio.models import Firing, Kiln, Load, Outcome, Piece
 from tests.factories import make_firing, make_piece, make_project, make_student
 from tests.firing.logs import elapsed, line
@@ -262,3 +266,37 @@ def test_a_student_finds_no_kiln(client, school, firing):
     client.force_login(school.student)
     assert client.get("/kilns/").status_code == 403
     assert client.get(f"/firings/{firing.pk}/").status_code == 404
+
+
+def test_the_judging_page_proposes_an_excuse_that_one_press_applies(as_teacher, school):
+    rubric = ensure_starter_rubric()
+    choose_rubric(school.project, rubric)
+    Outcome.objects.create(
+        piece=school.piece, stage="glazed", kind="neighbour's glaze", doing="kiln"
+    )
+    surface = rubric.criteria.get(letter="F")
+    path = f"/pieces/{school.piece.pk}/judge/"
+    text = words(as_teacher.get(path))
+    assert "Proposed: excuse it. Neighbour's glaze, the kiln's doing" in text
+    assert not Mark.objects.exists()
+    as_teacher.post(
+        f"/pieces/{school.piece.pk}/marks/{surface.pk}/",
+        {"version": 0, "excused": 1, "reason": "kiln", "reason_text": "neighbour's glaze"},
+    )
+    mark = Mark.objects.get()
+    assert (mark.criterion, mark.excused, mark.reason) == (surface, True, "kiln")
+    assert "Excuse it" not in words(as_teacher.get(path))
+
+
+def test_the_advice_of_an_outcome_becomes_the_next_step_with_one_press(as_teacher, school):
+    choose_rubric(school.project, ensure_starter_rubric())
+    Outcome.objects.create(piece=school.piece, stage="bisque", kind="seam crack", doing="craft")
+    path = f"/pieces/{school.piece.pk}/judge/"
+    page = as_teacher.get(path)
+    (form,) = re.findall(r"<form[^>]*data-take-step.*?</form>", page.content.decode(), re.S)
+    fields = dict(re.findall(r'name="([^"]+)" value="([^"]*)"', form))
+    fields.pop("csrfmiddlewaretoken", None)
+    as_teacher.post(f"/pieces/{school.piece.pk}/words/", fields)
+    assert school.piece.assessments.get().next_steps.get().text == advice_on("seam crack")
+    # The piece's own page tells its teacher the cause.
+    assert "Usual cause: butt join" in words(as_teacher.get(f"/pieces/{school.piece.pk}/"))
