@@ -2,6 +2,7 @@
 
 from .clay_tests import AbsorptionTest, BarReading, ClayBar
 from .firings import Firing, FiringLog, Kiln, Load, Outcome, RampSegment, WitnessCone
+from .habits import HabitTick
 from .people import (
     Enrolment,
     FailedSignIn,
@@ -26,6 +27,7 @@ __all__ = [
     "Firing",
     "FiringLog",
     "GradeBand",
+    "HabitTick",
     "Instrument",
     "Kiln",
     "Load",
