@@ -152,7 +152,7 @@ def test_a_head_reads_counts_and_no_name(world):
     head = Client()
     head.force_login(world.people["head"])
     page = head.get(at(world, "class_summary")).content.decode()
-    assert "Levels by criterion" in page
+    assert "Levels by criterion, project 3" in page
     printed = text_of(head.get(at(world, "class_summary_pdf")))
     assert "2 pieces, 1 judged, 1 published" in printed
     for text in (page, printed):
