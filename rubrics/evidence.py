@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from django.db.models import Q, QuerySet
 
@@ -25,7 +25,11 @@ from rubrics.models import Limit
 from studio.models import Piece, Project, Reading
 from studio.models import Plan as PlanRow
 
-HAND, PHOTO = Reading.Source.HAND, Reading.Source.PHOTO
+HAND, PHOTO, STUDENT = Reading.Source.HAND, Reading.Source.PHOTO, Reading.Source.STUDENT
+
+# Of several readings at one station the first of these counts: the teacher's hand, the student's
+# hand, the photo.
+RANK = {HAND: 0, STUDENT: 1, PHOTO: 2}
 
 # Which readings a check lives on: what says that a question or a photo touches it.
 QUANTITIES_OF = {
@@ -89,6 +93,10 @@ class Evidence:
             parts.append(f"{from_photo} of {len(rows)} readings come from the photo.")
         if outranked:
             parts.append("Where both were read, the hand's reading counts.")
+        own = sum(row.source == STUDENT for row in rows)
+        if own:
+            whose = "All" if own == len(rows) else f"{own} of {len(rows)}"
+            parts.append(f"{whose} readings are the student's own.")
         return " ".join(parts)
 
     def _rows_of(self, piece: Piece, check: str) -> list[Row]:
@@ -204,11 +212,11 @@ def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[Row,
 def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
     """Those of some readings that count, by piece id, in one query.
 
-    A photo's reading counts once a person has confirmed the photo; where hand and photo read the
-    same station, the hand's counts.
+    A photo's reading counts once a person has confirmed the photo. Where one station was read more
+    than once, the reading of the first rank counts (:data:`RANK`).
     """
     current = readings.current().filter(
-        Q(source=HAND) | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
+        Q(source__in=(HAND, STUDENT)) | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
     )
     by_station: dict[int, dict[tuple, Row]] = defaultdict(dict)
     for values in current.order_by("pk").values_list(
@@ -228,21 +236,22 @@ def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
     ):
         piece_id, stage, quantity, station, name, height, azimuth, value, *rest = values
         own_u, source, doubt, resolution, repeatability = rest
-        u = _uncertainty(quantity, own_u, resolution, repeatability)
+        u = uncertainty(quantity, own_u, resolution, repeatability)
         reading = CraftReading(quantity, stage, value, u, name, height, azimuth)
         stations = by_station[piece_id]
         key = (stage, quantity, station)
         other = stations.get(key)
-        if other is None:
-            stations[key] = Row(reading, source, doubt)
-        elif source == HAND:
-            stations[key] = Row(reading, source, doubt, outranks_photo=True)
-        else:
-            stations[key] = Row(other.reading, other.source, other.doubt, outranks_photo=True)
+        row = Row(reading, source, doubt)
+        first = row if other is None or RANK[source] < RANK[other.source] else other
+        sources = {source} | ({other.source} if other else set())
+        outranks = first.source != PHOTO and (
+            PHOTO in sources or bool(other and other.outranks_photo)
+        )
+        stations[key] = replace(first, outranks_photo=outranks)
     return {piece_id: tuple(stations.values()) for piece_id, stations in by_station.items()}
 
 
-def _uncertainty(
+def uncertainty(
     quantity: str, own_u: float | None, resolution: float | None, repeatability: float | None
 ) -> float:
     """The value's own, else its instrument's, else that of the instrument usual for it."""

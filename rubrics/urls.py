@@ -3,22 +3,39 @@
 from django.urls import path
 
 from rubrics.views import (
+    case,
     checks,
     class_summary,
     clays,
+    exports,
     feedback,
     feedback_state,
     judging,
     look_over,
     piece,
+    remeasuring,
     reports,
     rubrics,
+    self_judging,
     shelves,
+    student_record,
 )
 
 urlpatterns = [
     path("rubrics/", rubrics.rubrics, name="rubrics"),
+    path("rubrics/case/", case.rubric_case_in, name="rubric_case_in"),
     path("rubrics/<int:rubric_id>/", rubrics.rubric, name="rubric"),
+    path("rubrics/<int:rubric_id>/case.json", case.rubric_case, name="rubric_case"),
+    path("sections/<int:section_id>/results/", exports.results_out, name="results_out"),
+    path(
+        "sections/<int:section_id>/results/oneroster.zip", exports.results_zip, name="results_zip"
+    ),
+    path(
+        "sections/<int:section_id>/results/grades.<slug:kind>",
+        exports.grades_out,
+        name="grades_out",
+    ),
+    path("students/<int:student_id>/record/", student_record.student_record, name="student_record"),
     path("rubrics/<int:rubric_id>/edit/", rubrics.rubric_edit, name="rubric_edit"),
     path("rubrics/<int:rubric_id>/copy/", rubrics.rubric_copy, name="rubric_copy"),
     path("rubrics/<int:rubric_id>/version/", rubrics.rubric_version, name="rubric_version"),
@@ -31,6 +48,8 @@ urlpatterns = [
         judging.keep_rest,
         name="keep_rest",
     ),
+    path("projects/<int:project_id>/remeasure/", remeasuring.remeasure, name="remeasure"),
+    path("pieces/<int:piece_id>/own/", self_judging.judge_own_piece, name="judge_own"),
     path("projects/<int:project_id>/look-over/", look_over.look_over, name="look_over"),
     path("projects/<int:project_id>/publish/", look_over.publish, name="publish"),
     path("pieces/<int:piece_id>/judge/", piece.judge_piece, name="judge_piece"),

@@ -57,7 +57,13 @@ class SheetSaved:
 
 
 def save_cell(
-    piece: Piece, sent: Mapping, *, by, unit: str, instrument: Instrument | None = None
+    piece: Piece,
+    sent: Mapping,
+    *,
+    by,
+    unit: str,
+    instrument: Instrument | None = None,
+    source: str = Reading.Source.HAND,
 ) -> Answer:
     """Save what one cell sent. A likely slip is saved and asked about.
 
@@ -71,7 +77,7 @@ def save_cell(
         return Answer(PROBLEM, shown=sent["value"], sentence=sentence)
     value, where, base = sent["value"].strip(), sent["where"].strip(), sent["base"]
     if not value:
-        return _emptied(piece, sent["stage"], column, where, base, by=by, unit=unit)
+        return _emptied(piece, sent["stage"], column, where, base, by=by, unit=unit, source=source)
     kind = read_quantity(column.quantity)
     place = _place(column, where)
     try:
@@ -98,6 +104,7 @@ def save_cell(
             instrument=fitting,
             doubt=slip.question if slip else "",
             looked_at=base,
+            source=source,
         )
     except ConflictError as conflict:
         return _conflict(conflict.current, value, where, column, unit)
@@ -122,7 +129,7 @@ def _place(column: Column, where: str) -> dict[str, str]:
     return place
 
 
-def _emptied(piece, stage, column, where, base, *, by, unit) -> Answer:
+def _emptied(piece, stage, column, where, base, *, by, unit, source) -> Answer:
     """An empty cell takes its reading back."""
     if base is None:
         if where:
@@ -130,7 +137,7 @@ def _emptied(piece, stage, column, where, base, *, by, unit) -> Answer:
             return Answer(PROBLEM, "", where, sentence=sentence, field="value")
         return Answer(NOTHING)
     try:
-        taken = take_back(piece, stage, base, by=by)
+        taken = take_back(piece, stage, base, by=by, source=source)
     except ConflictError as conflict:
         return _conflict(conflict.current, "", where, column, unit)
     except Reading.DoesNotExist:

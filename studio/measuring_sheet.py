@@ -123,7 +123,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
     readings, photographed = [], []
     for one in everything:
         (readings if one.source == Reading.Source.HAND else photographed).append(one)
-    find, find_photographed = _finder(readings), _finder(photographed)
+    find, find_photographed = finder(readings), finder(photographed)
     neighbours = None
     lines = []
     for piece in pieces:
@@ -144,7 +144,9 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
                         cell_text(slip.suggestion, unit) if slip and slip.suggestion else ""
                     )
             elif photographed and (seen := find_photographed(piece.pk, column)):
-                cell.seen = f"photo {_rounded(seen, unit)}"
+                # The student's figure is not told: who measures again should not know it.
+                by_student = seen.source == Reading.Source.STUDENT
+                cell.seen = "by student" if by_student else f"photo {_rounded(seen, unit)}"
             line.cells.append(cell)
         lines.append(line)
     return lines
@@ -203,7 +205,7 @@ def _entry_of(reading: Reading) -> Entry:
     )
 
 
-def _finder(readings: Iterable[Reading]):
+def finder(readings: Iterable[Reading]):
     """Find the reading of a piece that a column shows."""
     fixed: dict[tuple, Reading] = {}
     slots: dict[tuple, list[Reading]] = defaultdict(list)

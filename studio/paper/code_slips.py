@@ -61,12 +61,14 @@ def code_slips_pdf(
         _cut_lines(sheet, width, height, -(-len(here) // COLUMNS))
         for number, slip in enumerate(here):
             row, column = divmod(number, COLUMNS)
-            _slip(sheet, slip, (column * width, -row * height, width), address, until, cells)
+            place = (column * width, -row * height, width)
+            _slip(sheet, slip, place, cells, says=(address, until))
     return sheet.finish()
 
 
-def _slip(sheet: Sheet, slip: CodeSlip, place, address: str, until: str, cells) -> None:
+def _slip(sheet: Sheet, slip: CodeSlip, place, cells, *, says: tuple[str, str]) -> None:
     left, top, width = place
+    address, until = says
     x = left + INSIDE_MM
     room = width - 2 * INSIDE_MM
     beside = room - QR_SIDE_MM - QR_SIDE_MM * 2 * QUIET_MODULES / len(cells)

@@ -25,6 +25,8 @@ CHANGE_PIECE = (IN, NOTHING, NO, NO, NOTHING, NOTHING, TO_SIGN_IN)
 
 # The intent is the student's own words; a rubric is read by everybody whose piece is judged by it.
 STUDENT_TOO = (IN, NOTHING, NO, IN, NOTHING, NOTHING, TO_SIGN_IN)
+# What a student alone does with the own piece.
+MAKER = (NO, NOTHING, NO, IN, NOTHING, NOTHING, TO_SIGN_IN)
 CLASS = (IN, NOTHING, IN, IN, IN, NOTHING, TO_SIGN_IN)
 OWN_RUBRIC = (IN, NOTHING, NO, NO, NO, NOTHING, TO_SIGN_IN)
 COPY = (IN, NOTHING, IN, NO, NO, NO, TO_SIGN_IN)
@@ -51,6 +53,13 @@ DOORS = {
         "section_people": CHANGE,
         "students": READ,
         "roster_in": CHANGE,
+        "results_out": CHANGE,
+        "results_zip": CHANGE,
+        "grades_out": CHANGE,
+        "student_record": CHANGE,
+        "student_remove": CHANGE,
+        "rubric_case": CLASS,
+        "rubric_case_in": GROWN_UP,
         "oneroster_in": TEACHER,
         "student": READ,
         "project_new": CHANGE,
@@ -63,6 +72,8 @@ DOORS = {
         "piece": PIECE,
         "piece_edit": CHANGE_PIECE,
         "piece_intent": STUDENT_TOO,
+        "measure_own": MAKER,
+        "judge_own": MAKER,
         "outcome_new": CHANGE_PIECE,
         "outcome_edit": CHANGE_PIECE,
         "photo_add": CHANGE_PIECE,
@@ -100,6 +111,7 @@ DOORS = {
         "judge": CHANGE,
         "shelf": CHANGE,
         "look_over": CHANGE,
+        "remeasure": READ,
         "judge_piece": CHANGE,
         "lift": CHANGE,
         "piece_checks": READ,
@@ -123,6 +135,9 @@ DOORS = {
         "section_people": CHANGE,
         "students": CHANGE,
         "roster_in": CHANGE,
+        "student_record": CHANGE,
+        "student_remove": CHANGE,
+        "rubric_case_in": GROWN_UP,
         "oneroster_in": TEACHER,
         "student_leave": CHANGE,
         "student": CHANGE,
@@ -138,6 +153,8 @@ DOORS = {
         "stages": CHANGE,
         "piece_edit": CHANGE_PIECE,
         "piece_intent": STUDENT_TOO,
+        "measure_own": MAKER,
+        "judge_own": MAKER,
         "outcome_new": CHANGE_PIECE,
         "outcome_edit": CHANGE_PIECE,
         "photo_add": CHANGE_PIECE,
