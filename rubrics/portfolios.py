@@ -87,14 +87,21 @@ def _rows(section: Section, students: Iterable[Student]) -> _Rows:
     for outcome in Outcome.objects.filter(piece__in=pieces):
         outcomes.setdefault(outcome.piece_id, []).append(outcome)
     own = Assessment.objects.filter(kind=Assessment.Kind.SELF, piece__in=pieces)
+    own = own.prefetch_related("next_steps")
     return _Rows(
         told=told,
         untold=untold,
         photos=photos,
         outcomes=outcomes,
-        own_words=dict(own.values_list("piece_id", "words")),
+        own_words={each.piece_id: _own_words(each) for each in own},
         reports={each.student_id: each for each in Report.objects.filter(section=section)},
     )
+
+
+def _own_words(assessment: Assessment) -> str:
+    """What a student said worked, and what to try."""
+    said = [assessment.words, *(step.text for step in assessment.next_steps.all())]
+    return "\n".join(words.strip() for words in said if words.strip())
 
 
 def _page(section: Section, student: Student, rows: _Rows, day: date) -> FamilyPage:

@@ -99,7 +99,7 @@ def pictures(piece: Told, size: Size, cuts: Cuts, width: float, grey: bool) -> P
 def caption(picture: Picture) -> Words:
     stage = said(STAGES[picture.stage]) if picture.stage in STAGES else ""
     words = " · ".join(filter(None, (stage, as_written(picture.caption))))
-    return styles.soft(words, CAPTION, most_lines=2)
+    return styles.soft(words, CAPTION, most_lines=3)
 
 
 STAGES = {
