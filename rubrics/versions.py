@@ -110,12 +110,18 @@ def new_version(rubric: Rubric, by) -> Rubric:
 @transaction.atomic
 def copy_rubric(rubric: Rubric, by) -> Rubric:
     """A rubric of one's own with the same criteria, under a name not taken yet."""
-    name, number = rubric.name, 1
-    while _others(by, name).exists():
+    return take_rubric(rubric.name, content_of(rubric), by)
+
+
+@transaction.atomic
+def take_rubric(name: str, criteria: Sequence[CriterionContent], by) -> Rubric:
+    """A rubric of one's own from elsewhere; a name that is taken gets a number."""
+    free, number = name, 1
+    while _others(by, free).exists():
         number += 1
         ending = f" ({number})"
-        name = rubric.name[: NAME_LENGTH - len(ending)] + ending
-    return make_rubric(name, content_of(rubric), owner=by)
+        free = name[: NAME_LENGTH - len(ending)] + ending
+    return make_rubric(free, criteria, owner=by)
 
 
 def content_of(rubric: Rubric) -> list[CriterionContent]:

@@ -248,10 +248,10 @@ def store(
             _write_files(photo, prepared)
             photo.save()
     except IntegrityError:  # the same photo came in twice at one moment
-        _remove_files(photo)
+        remove_files(photo)
         return _file_known(Photo.objects.get(section=section, sha256=prepared.sha256), piece)
     except BaseException:
-        _remove_files(photo)
+        remove_files(photo)
         raise
     return photo
 
@@ -275,7 +275,8 @@ def _write_files(photo: Photo, prepared: Prepared) -> None:
     photo.small.save(f"{name}-small.jpg", ContentFile(prepared.small), save=False)
 
 
-def _remove_files(photo: Photo) -> None:
+def remove_files(photo: Photo) -> None:
+    """Delete the three files of a photo whose record is gone, or never came to be."""
     for field in (photo.file, photo.middle, photo.small):
         if field.name:
             field.storage.delete(field.name)
@@ -285,4 +286,4 @@ def erase(photo: Photo) -> None:
     """Take a photo away for good, files and all; readings taken from it stay."""
     with transaction.atomic():
         photo.delete()
-        transaction.on_commit(lambda: _remove_files(photo))
+        transaction.on_commit(lambda: remove_files(photo))

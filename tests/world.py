@@ -77,6 +77,7 @@ def make_world():
         "rubric_id": rubric.pk,
         "criterion_id": rubric.criteria.first().pk,
         "size": "small",
+        "kind": "csv",
         "paper": "letter",
         "check": "rim_level",
     }
