@@ -1,0 +1,1 @@
+"""Files that leave the site, held against what was published of their formats."""
