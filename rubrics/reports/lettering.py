@@ -72,6 +72,13 @@ def reads_backwards(words: str) -> bool:
     return False
 
 
+def is_tall(words: str, font: str = SANS) -> bool:
+    """Whether a text reaches higher or deeper than the page's own families do."""
+    if letters_of(font).issuperset(words):
+        return False
+    return any(not is_plain(font_of(letter, font) or font) for letter in words)
+
+
 def width_of(words: str, size: float, font: str = SANS) -> float:
     """Width of words on one line, in the unit of ``size``."""
     return _width(words, font) * size / _SIZE
@@ -117,8 +124,19 @@ def draw_line(
         line = canvas.beginText(x, y)
         line.setFont(run.font, size)
         line.textOut(set_)
-        canvas.drawText(line)
+        if isinstance(set_, ShapedStr):
+            # What is copied or read aloud are the letters, not the shapes they take on paper.
+            canvas.addLiteral(f"/Span <</ActualText <{_utf16(run.words)}>>> BDC")
+            canvas.drawText(line)
+            canvas.addLiteral("EMC")
+        else:
+            canvas.drawText(line)
         x += _run_width(run, size)
+
+
+def _utf16(words: str) -> str:
+    """A PDF text string in hexadecimal, byte order mark first (ISO 32000-1, 7.9.2.2)."""
+    return ("\ufeff" + words).encode("utf-16-be").hex().upper()
 
 
 def ordered(words: str, font: str) -> list[Run]:

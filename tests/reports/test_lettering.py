@@ -48,6 +48,12 @@ def test_arabic_letters_are_joined():
     assert any("\ufe70" <= shape <= "\ufeff" for shape in shapes)
 
 
+def test_what_is_copied_are_the_letters():
+    # ISO 32000-1, 14.9.4: ActualText replaces the shapes; text strings by 7.9.2.2.
+    content = printed("محمد").pages[0].get_contents().get_data()
+    assert b"/ActualText <FEFF0645062D06450" in content
+
+
 # Hebrew letters stand for the capitals in which the standard writes what runs to the left.
 TO_HEBREW = {chr(ord("A") + place): chr(0x05D0 + place) for place in range(26)}
 

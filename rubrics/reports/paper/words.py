@@ -7,11 +7,13 @@ from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 from reportlab.platypus import Flowable
 
 from ..fonts import SANS, register_fonts
-from ..lettering import cleaned, draw_line, reads_backwards, width_of
+from ..lettering import cleaned, draw_line, is_tall, reads_backwards, width_of
 from ..letters import letters_of
 from ..palette import INK
 
 LEADING = 1.28
+TALL_LEADING = 1.55
+"""For scripts that stack marks or reach deep, Arabic and Thai among them."""
 RISE = 0.98
 """How far below the top of its line the letters stand, as a share of the size: the height of
 the embedded fonts' tallest letters, accents on capitals included."""
@@ -48,6 +50,8 @@ class Words(Flowable):
         super().__init__()
         register_fonts()
         self.words, _ = cleaned(words, font)
+        if is_tall(self.words, font):
+            leading = max(leading, TALL_LEADING)
         self.size, self.font, self.colour, self.leading = size, font, colour, size * leading
         backwards = not self.words.isascii() and reads_backwards(self.words)
         self.align = align if align is not None else (TA_RIGHT if backwards else TA_LEFT)
