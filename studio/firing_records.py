@@ -42,6 +42,12 @@ def keep_firing(firing: Firing, segments: Iterable[Segment], user) -> Firing:
     return firing
 
 
+@transaction.atomic
+def remove_firing(firing: Firing) -> None:
+    """Take a firing away with its ramp, load, cones and log; outcomes stay with their pieces."""
+    firing.delete()
+
+
 # -- the load -----------------------------------------------------------------------------------
 
 

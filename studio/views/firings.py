@@ -84,7 +84,7 @@ def firing_remove(request, firing_id):
     """Take away a firing that never was; what was noted of pieces stays with them."""
     gone = access.get_taught_firing(request.user, firing_id)
     kiln_id = gone.kiln_id
-    gone.delete()
+    firing_records.remove_firing(gone)
     messages.success(request, "The firing is taken away; what was noted of pieces stays.")
     return redirect("kiln", kiln_id)
 

@@ -7,7 +7,7 @@ from studio import firing_facts, firing_records
 from studio.firing.log import read_log
 from studio.firing.ramp import Segment
 from studio.firing_records import FiringError, codes_in, load_codes, load_pieces
-from studio.models import Piece, WitnessCone
+from studio.models import Outcome, Piece, WitnessCone
 from tests.factories import make_firing, make_piece, make_project, make_section, make_student
 from tests.firing.logs import elapsed, line
 
@@ -36,6 +36,15 @@ def test_a_ramp_replaces_the_one_before(school, bisque):
 def test_the_database_refuses_what_no_kiln_does(bisque, broken):
     with pytest.raises(IntegrityError), transaction.atomic():
         bisque.segments.create(**{"position": 1, "target_c": 900, **broken})
+
+
+def test_a_firing_that_is_taken_away_leaves_what_was_noted(school):
+    firing = make_firing(school.teacher, school.piece)
+    load = firing.loads.get()
+    noted = Outcome.objects.create(piece=school.piece, load=load, stage="glazed", kind="warp")
+    firing_records.remove_firing(firing)
+    noted.refresh_from_db()
+    assert (noted.load, noted.piece) == (None, school.piece)
 
 
 def test_codes_are_read_however_they_come(school, bisque):
