@@ -150,12 +150,22 @@ def stop(run: uuid.UUID) -> None:
     shutil.rmtree(_folder(run), ignore_errors=True)
 
 
+def forget(student_id: int) -> None:
+    """Remove every printing that may hold a student's page: for when the student is removed."""
+    for note in _reports().glob(f"*/{NOTE}"):
+        if student_id in json.loads(note.read_text(encoding="utf-8"))["students"]:
+            shutil.rmtree(note.parent, ignore_errors=True)
+
+
+def _reports() -> Path:
+    return Path(settings.MEDIA_ROOT) / "reports"
+
+
 def _folder(run: uuid.UUID) -> Path:
-    return Path(settings.MEDIA_ROOT) / "reports" / str(run)
+    return _reports() / str(run)
 
 
 def _clear_old() -> None:
-    reports = Path(settings.MEDIA_ROOT) / "reports"
-    for folder in reports.iterdir() if reports.exists() else ():
+    for folder in _reports().iterdir() if _reports().exists() else ():
         if time.time() - folder.stat().st_mtime > KEPT_SECONDS:
             shutil.rmtree(folder, ignore_errors=True)

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 
+from rubrics import report_runs
 from rubrics.models import Report
 from rubrics.portfolios import enrolled
 from studio.models import Section, Student
@@ -122,6 +123,15 @@ def test_a_cancelled_printing_leaves_nothing(world, teacher):
     assert not folder.exists()
     assert teacher.post(run["chunks"][0]).status_code == 404
     assert teacher.get(run["joined"]).status_code == 404
+
+
+def test_a_removed_student_leaves_no_printing_behind(world, teacher):
+    run = json.loads(teacher.post(at(world, "report_run"), {"order": "name"}).content)
+    folder = settings.MEDIA_ROOT / "reports" / run["stop"].split("/")[-3]
+    report_runs.forget(world.ids["student_id"] + 1)
+    assert folder.exists()
+    report_runs.forget(world.ids["student_id"])
+    assert not folder.exists()
 
 
 def test_another_teacher_of_the_section_sees_no_printing_of_mine(world, teacher):
