@@ -1,7 +1,7 @@
 """The judgement as an app; the starter rubric is made sure of after every migration."""
 
 from django.apps import AppConfig
-from django.db.models.signals import post_migrate
+from django.db.models.signals import post_migrate, pre_delete
 
 from studio.signals import project_copied
 
@@ -21,6 +21,13 @@ def _ensure_starters(using, **kwargs):
         ensure_starter_rubric()
 
 
+def _forget_printings(instance, **kwargs):
+    # Models are ready only once every app is loaded.
+    from rubrics.report_runs import forget  # noqa: PLC0415
+
+    forget(instance.pk)
+
+
 class RubricsConfig(AppConfig):
     name = "rubrics"
     verbose_name = "Judgement"
@@ -28,3 +35,4 @@ class RubricsConfig(AppConfig):
     def ready(self):
         post_migrate.connect(_ensure_starters, sender=self)
         project_copied.connect(_carry_rubric)
+        pre_delete.connect(_forget_printings, sender="studio.Student")

@@ -130,7 +130,7 @@ def test_a_removed_student_leaves_no_printing_behind(world, teacher):
     folder = settings.MEDIA_ROOT / "reports" / run["stop"].split("/")[-3]
     report_runs.forget(world.ids["student_id"] + 1)
     assert folder.exists()
-    report_runs.forget(world.ids["student_id"])
+    Student.objects.get(pk=world.ids["student_id"]).delete()
     assert not folder.exists()
 
 
