@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from rubrics.evidence import Evidence, evidence
 from rubrics.grade import Grade, grade_of_marks
@@ -81,7 +82,11 @@ class Batch:
     marks: Mapping[tuple[int, int], Mark]
     evidence: Evidence
     suggestions: Mapping[tuple[int, int], Suggested]
-    bands: Sequence[GradeBand]
+
+    @cached_property
+    def bands(self) -> Sequence[GradeBand]:
+        """The section's grade scale; asked for only where a page shows grades (one query)."""
+        return list(self.project.section.grade_bands.all())
 
     @property
     def to_judge(self) -> list[Piece]:
@@ -219,7 +224,6 @@ def load_batch(project: Project, *, pieces: Iterable[Piece] | None = None) -> Ba
         marks=_marks(project, assessments, criteria, chosen),
         evidence=found,
         suggestions=suggest_all(found, criteria),
-        bands=list(project.section.grade_bands.all()),
     )
 
 

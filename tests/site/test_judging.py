@@ -331,9 +331,9 @@ def fill(judged, count):
 
 
 PATHS = {
-    "start": ("/projects/{project}/judge/", 15),
-    "shelf measured": ("/projects/{project}/judge/{B}/", 16),
-    "shelf by eye": ("/projects/{project}/judge/{A}/", 16),
+    "start": ("/projects/{project}/judge/", 14),
+    "shelf measured": ("/projects/{project}/judge/{B}/", 15),
+    "shelf by eye": ("/projects/{project}/judge/{A}/", 15),
     "look-over": ("/projects/{project}/look-over/", 15),
 }
 
