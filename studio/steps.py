@@ -1,5 +1,6 @@
 """The five steps of a project, Plan, Make, Fire, Judge, Tell: each with what is true now."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from studio.models import Plan, Stage
@@ -35,8 +36,8 @@ def plan_step(plan: Plan, size_count: int) -> Step:
     return Step("Plan", DONE if plan.clay and size_count else NOW, tuple(lines))
 
 
-def make_step(plan: Plan, batch: Tally) -> Step:
-    """What stands on the ware boards."""
+def make_step(plan: Plan, batch: Tally, said: Sequence[str] = ()) -> Step:
+    """What stands on the ware boards; ``said`` is what the trade says of pieces, counted."""
     if not batch.total:
         return Step("Make", NOW, ("No pieces yet.",))
     wet, leather, dry = (batch.stages.get(stage, 0) for stage in GREENWARE)
@@ -47,6 +48,7 @@ def make_step(plan: Plan, batch: Tally) -> Step:
         lines.append(f"{wet} wet{', too wet for a handle' if plan.fingers else ''}.")
     if dry:
         lines.append(f"{dry} bone dry.")
+    lines += said
     if not (wet or leather or dry):
         lines.append("All made.")
     lines.append(f"{batch.measured} of {batch.total - batch.gone} measured at their stage.")

@@ -1,11 +1,16 @@
 """Projects: the five steps, and a batch's pieces."""
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
+from django.http import QueryDict
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
+from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from studio import access, firing_pages, steps, waiting, workshop
+from studio import access, firing_pages, making_board, steps, waiting, workshop
 from studio.forms.projects import (
     CodesForm,
     NewProjectForm,
@@ -61,7 +66,9 @@ def project(request, project_id):
             "plan": plan,
             "pieces": pieces,
             "plan_step": steps.plan_step(plan, plan.sizes.count() if plan.pk else 0),
-            "make_step": steps.make_step(plan, batch),
+            "make_step": steps.make_step(
+                plan, batch, making_board.counts_of(pieces, plan, timezone.localdate())
+            ),
             "fire_step": steps.fire_step(batch),
             "found": waiting.waits(shown, batch, enrolled) if may_change else [],
             "stage_form": StageForm(project=shown, initial={"stage": steps.next_stage(batch)}),
@@ -148,4 +155,8 @@ def stages(request, project_id):
         messages.success(request, f"{who} now {form.cleaned_data['stage']}.")
     else:
         messages.error(request, " ".join(e for errors in form.errors.values() for e in errors))
-    return redirect("project", shown.pk)
+    # The board may have been narrowed; only its own question is taken back from the form.
+    narrowed = QueryDict(request.POST.get("back", "").partition("?")[2])
+    kept = {name: narrowed[name] for name in ("stage", "wait") if narrowed.get(name)}
+    board = reverse("making_board", args=[shown.pk])
+    return redirect(f"{board}?{urlencode(kept)}" if kept else board)

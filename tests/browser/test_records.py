@@ -69,7 +69,7 @@ def test_one_box_ticks_all(open_page):
     project, amara = make_project(section), make_student(section)
     for n in range(3):
         make_piece(project, amara, f"K3-0{n}")
-    page = open_page(f"/projects/{project.pk}/", teacher, PHONE)
+    page = open_page(f"/projects/{project.pk}/board/", teacher, PHONE)
     page.get_by_label("All").check()
     page.get_by_label("K3-01", exact=True).uncheck()
     assert page.get_by_label("All").evaluate("box => box.indeterminate")

@@ -217,11 +217,11 @@ def test_ticked_pieces_move_on_together(as_teacher, school):
     assert "Tick the pieces that have come further." in page
 
 
-def test_ticked_pieces_are_noted_as_sound_from_the_projects_page(as_teacher, school):
+def test_ticked_pieces_are_noted_as_sound_from_the_board(as_teacher, school):
     path = f"/projects/{school.project.pk}/"
-    assert "They came out sound" not in text(as_teacher.get(path))
+    assert "They came out sound" not in text(as_teacher.get(f"{path}board/"))
     school.project.pieces.update(stage="glazed")
-    assert "They came out sound" in text(as_teacher.get(path))
+    assert "They came out sound" in text(as_teacher.get(f"{path}board/"))
     data = {"stage": "glazed", "pieces": [school.piece.pk], "sound": "1"}
     page = text(as_teacher.post(f"{path}stages/", data, follow=True))
     assert "1 fired piece noted as sound." in page
