@@ -25,6 +25,9 @@ SAID_TO_STUDENT = {
     Mark.Reason.KILN: "The kiln's doing, not yours",
     Mark.Reason.OTHER: "",
 }
+MOST_STEPS = 3
+"""Nobody takes up more than three things at once (our choice)."""
+STEP_LENGTH = NextStep._meta.get_field("text").max_length
 NAMED_PIECES = 5
 """So many pieces a refusal names before it counts the rest."""
 
@@ -78,6 +81,13 @@ def publish(project: Project, by, pieces: Iterable[Piece] | None = None) -> Publ
         assessment.shown = freeze(batch, piece, aside)
     rows = [batch.assessments[piece.pk] for piece in fresh]
     Assessment.objects.bulk_update(rows, ["published_at", "published_by", "shown"])
+    # A step that was only proposed becomes one that the student can answer.
+    NextStep.objects.bulk_create(
+        NextStep(assessment=row, text=text[:STEP_LENGTH])
+        for row in rows
+        if row.pk not in aside.steps
+        for text in row.shown["next_steps"]
+    )
     Assessment.objects.filter(pk__in=[row.pk for row in rows]).update(version=F("version") + 1)
     return Published(pieces=tuple(fresh), already=already)
 
@@ -178,7 +188,7 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
     outside = {name for name, one in checks.items() if one["facts"].get("verdict") == "outside"}
     shown["strong"] = sentences.strong_point(shown["criteria"], outside)
     written = aside.steps.get(assessment.pk) if assessment else None
-    shown["next_steps"] = written or _proposed_step(shown)
+    shown["next_steps"] = (written or _proposed_step(shown))[:MOST_STEPS]
     return shown
 
 

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 from PIL import Image
 
 from rubrics import grading, report_runs
-from rubrics.models import Mark
+from rubrics.models import Mark, NextStep
 from rubrics.publishing import publish
 from rubrics.starter import ensure_starter_rubric
 from rubrics.versions import choose_rubric, copy_rubric
@@ -47,6 +47,14 @@ def make_world():
                 piece, criterion, teacher, expected_version=version, reason=Mark.Reason.SEEN
             )
             version = mark.assessment.version
+    grading.set_words(
+        piece,
+        teacher,
+        words="",
+        next_step="Level the rim on a flat board.",
+        seen_words="",
+        seen_next_step="",
+    )
     publish(project, teacher, [piece])
     picture = io.BytesIO()
     Image.new("RGB", (64, 48), "tan").save(picture, "JPEG")
@@ -76,6 +84,7 @@ def make_world():
         ).pk,
         "rubric_id": rubric.pk,
         "criterion_id": rubric.criteria.first().pk,
+        "step_id": NextStep.objects.get(assessment__piece=piece).pk,
         "size": "small",
         "kind": "csv",
         "paper": "letter",

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET
 
 from rubrics import access as doors
 from rubrics.batch import NoRubric, load_batch
+from rubrics.beside import OwnLevel, beside
 from rubrics.craft.grade import ASSESSED, EXCUSED, Share, Working, work_out
 from rubrics.models import Assessment, Mark, MarkChange
 from rubrics.publishing import freeze, plain_number
@@ -27,12 +28,13 @@ PHOTOS_ON_PAPER = 2
 STATES = {ASSESSED: "", EXCUSED: "excused: it leaves both sums"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Part:
-    """One criterion as its reader sees it, with its checks drawn."""
+    """One criterion as its reader sees it, with its checks drawn and the student's own level."""
 
     shown: ShownCriterion
     pictures: list[Picture]
+    own: OwnLevel | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +60,9 @@ def feedback(request: HttpRequest, piece_id: int) -> HttpResponse:
     if told is None:
         return TemplateResponse(request, "rubrics/feedback_not_yet.html", context)
     context |= _page(request, piece, told)
+    context["beside"] = beside(request.user, piece, told.assessment)
+    for part in context["parts"]:
+        part.own = context["beside"].levels.get(part.shown["letter"])
     return TemplateResponse(request, "rubrics/feedback.html", context)
 
 

@@ -32,19 +32,6 @@ class PieceForm(forms.ModelForm):
         return code
 
 
-class IntentForm(forms.ModelForm):
-    """The student's own words about the piece."""
-
-    class Meta:
-        model = Piece
-        fields = ("intent",)
-        labels = {"intent": "What do you want of this piece?"}
-        help_texts = {
-            "intent": "Seam shown or hidden, where the eye should go, how it feels."
-        }
-        widgets = {"intent": forms.Textarea(attrs={"rows": 4})}
-
-
 class OutcomeForm(forms.ModelForm):
     """What came of a piece. Whose doing it is may be left to the trade's usual answer."""
 

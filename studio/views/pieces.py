@@ -6,7 +6,8 @@ from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 
 from studio import access, piece_sheet, workshop
-from studio.forms.pieces import IntentForm, OutcomeForm, PieceForm
+from studio.forms.intent import IntentForm
+from studio.forms.pieces import OutcomeForm, PieceForm
 from studio.models import Outcome, Piece
 
 
