@@ -63,7 +63,7 @@ def package(**changed):
             ]
         ),
         "enrollments": f"{ENROLLMENTS}\ne1,,,c1,org,s1,student,,,\n"
-        "e2,,,c1,org,s2,student,,,2026-06-30\n"
+        "e2,,,c1,org,s2,student,,,2999-06-30\n"
         "e3,,,c1,org,t1,teacher,true,,\ne4,,,c2,org,s1,student,,,",
     } | changed
     return {
