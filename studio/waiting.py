@@ -74,7 +74,12 @@ def tally(pieces: Iterable[Piece]) -> Tally:
         unmeasured_leather_hard=count(
             lambda p: p.stage == Stage.LEATHER_HARD and not p.is_measured
         ),
-        unmeasured_glazed=count(lambda p: p.stage == Stage.GLAZED and not p.is_measured),
+        # A piece that the teacher calls finished waits for nothing, measured or not.
+        unmeasured_glazed=count(
+            lambda p: (
+                p.stage == Stage.GLAZED and p.state == Piece.State.IN_WORK and not p.is_measured
+            )
+        ),
         dry_without_photo=count(lambda p: p.stage == Stage.BONE_DRY and not p.has_photo),
         in_doubt=count(lambda p: p.in_doubt, pieces),
         to_rule=count(lambda p: p.to_rule, pieces),
