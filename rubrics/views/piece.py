@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET
 
 from rubrics.access import get_piece_to_judge
 from rubrics.batch import Batch, NoRubric, load_batch
+from rubrics.habit_evidence import habit_sentence, is_about_habits
 from rubrics.kiln_excuses import Proposal, advice, proposals
 from rubrics.models import Assessment, Criterion, Mark
 from rubrics.publishing import freeze
@@ -38,6 +39,7 @@ class CriterionOfPiece:
     note: str
     checks: list[drawn.DrawnCheck]
     kiln: Proposal | None = None
+    habits: str = ""
 
 
 @require_GET
@@ -104,6 +106,7 @@ def _row(
         note=stored.note if stored else "",
         checks=drawn.checks(batch, piece, tiles.checks_of(criterion), uid=f"c{criterion.pk}"),
         kiln=kiln,
+        habits=habit_sentence(piece) if is_about_habits(criterion) else "",
     )
 
 

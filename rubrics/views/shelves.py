@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 
 from rubrics.access import get_piece_to_judge
 from rubrics.batch import Batch, NoRubric, load_batch
+from rubrics.habit_evidence import habit_sentence, is_about_habits
 from rubrics.models import Criterion
 from rubrics.views import drawn, tiles
 from rubrics.views.answers import reason_words
@@ -116,6 +117,7 @@ def lift(request, piece_id, criterion_id):
         "suggested": suggested,
         "reason_words": reason_words(mark),
         "remarks": tiles.remarks(piece),
+        "habits": habit_sentence(piece) if is_about_habits(criterion) else "",
         "levels": drawn.levels(criterion, mark, suggested),
         "excused": bool(mark and mark.excused),
         "checks": drawn.checks(batch, piece, tiles.checks_of(criterion), uid=f"lift{piece.pk}"),

@@ -69,6 +69,7 @@ DOORS = {
         "pattern": READ,
         "project_copy": CHANGE,
         "making_board": READ,
+        "mend_list": READ,
         "habits": READ,
         "habits_week": READ,
         "pieces_new": CHANGE,

@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from studio.models import HabitTick
-from tests.factories import make_piece, make_student
+from tests.factories import make_piece, make_student, read_rim
 
 pytestmark = pytest.mark.django_db
 
@@ -145,3 +145,30 @@ def test_a_colleagues_student_is_not_ticked(as_teacher, client, school):
     path = f"/sections/{school.section.pk}/habits/tick/"
     assert client.post(path, {"habit": "tools", "on": "1"}).status_code == 404
     assert not HabitTick.objects.exists()
+
+
+def test_the_list_to_mend_is_for_paper_and_hides_names_when_asked(as_teacher, school):
+    read_rim(school.piece, 98, 98, 105, 98)
+    school.project.pieces.update(stage="leather-hard")
+    path = f"/projects/{school.project.pk}/mend/"
+    page = text(as_teacher.get(path))
+    for told in ("K3-01", "Amara O.", "Shave", 'class="mend-box"', "Not read yet:", "K3-02"):
+        assert told in page
+    assert "Amara O." not in text(as_teacher.get(f"{path}?names=0"))
+    assert "Bao N." not in page
+
+
+def test_queries_of_the_list_to_mend_do_not_grow(as_teacher, school, django_assert_num_queries):
+    def fill(numbers):
+        for number in numbers:
+            student = make_student(school.section, f"Student {number}")
+            cup = make_piece(school.project, student, f"Q-{number:02d}", stage="leather-hard")
+            read_rim(cup, 98, 98, 105, 98)
+
+    path = f"/projects/{school.project.pk}/mend/"
+    fill(range(3))
+    with CaptureQueriesContext(connection) as few:
+        as_teacher.get(path)
+    fill(range(3, 30))
+    with django_assert_num_queries(len(few)):
+        as_teacher.get(path)
