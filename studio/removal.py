@@ -47,14 +47,33 @@ def look_at(student: Student) -> WhatGoes:
         counts[model] += len(rows)
     for rows in collector.fast_deletes:
         counts[rows.model] += rows.count()
-    told = sorted(
-        (str(m._meta.verbose_name if n == 1 else m._meta.verbose_name_plural), n)
-        for m, n in counts.items()
-        if n and m is not Student
-    )
+    told = sorted((_said(m, n), n) for m, n in counts.items() if n and m is not Student)
     files = 3 * Photo.objects.filter(piece__student=student).count()
     login = student.login.get_username() if _own_login(student) else ""
     return WhatGoes(tuple(told), files, login)
+
+
+# Where the table's own name would puzzle a family: (one, several).
+PLAINLY = {
+    "enrolment": ("place in a class", "places in classes"),
+    "load": ("place in a kiln", "places in kilns"),
+    "outcome": ("thing noted of a firing", "things noted of firings"),
+    "assessment": ("judgement of a piece", "judgements of pieces"),
+    "mark": ("level", "levels"),
+    "markchange": ("recorded change of a level", "recorded changes of levels"),
+    "nextstep": ("next step", "next steps"),
+    "report": ("set of words for the family", "sets of words for the family"),
+    "signincode": ("one-time code", "one-time codes"),
+    "habittick": ("tick for a studio habit", "ticks for studio habits"),
+}
+
+
+def _said(model, count: int) -> str:
+    meta = model._meta
+    one, several = PLAINLY.get(
+        meta.model_name, (str(meta.verbose_name), str(meta.verbose_name_plural))
+    )
+    return one if count == 1 else several
 
 
 def _own_login(student: Student):

@@ -38,8 +38,8 @@ def files(photo):
 def test_what_goes_is_counted_first(filled):
     goes = removal.look_at(filled.amara)
     assert dict(goes.counts) == {
-        "assessment": 1,
-        "enrolment": 1,
+        "judgement of a piece": 1,
+        "place in a class": 1,
         "photo": 1,
         "piece": 1,
         "readings": 4,
