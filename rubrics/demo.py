@@ -14,7 +14,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.utils import timezone
 
-from rubrics import demo_clay, demo_firings, demo_history, grading
+from rubrics import demo_clay, demo_firings, demo_history, demo_making, demo_students, grading
 from rubrics.models import Criterion, Mark, Rubric
 from rubrics.publishing import publish
 from rubrics.starter import ensure_starter_rubric
@@ -36,6 +36,8 @@ from studio.models import (
 
 TEACHER, HEAD, STUDENT = "demo-teacher", "demo-head", "demo-student"
 SHOWN_NAMES = {TEACHER: "Demo Teacher", HEAD: "Demo Head", STUDENT: "Demo Student"}
+# The finished batch; an earlier number is history, a later one in work.
+CUP_NUMBER = 3
 RENDERED = "Rendered photograph"
 STAGES_OF_PHOTOS = {"leather": Stage.LEATHER_HARD, "fired": Stage.GLAZED}
 VIEWS_OF_PHOTOS = {"side": Photo.View.SIDE, "top": Photo.View.TOP}
@@ -62,7 +64,7 @@ class Built:
 def build(fixtures: Path) -> Built:
     """Make the invented class in an empty database; an existing one is left as it is."""
     if Section.objects.exists():
-        project = Project.objects.last()
+        project = Project.objects.get(number=CUP_NUMBER)
         return Built(False, project.pieces.count(), 0, 0)
     scenario = json.loads((fixtures / "demo" / "scenario.json").read_text(encoding="utf-8"))
     with transaction.atomic():
@@ -73,9 +75,15 @@ def build(fixtures: Path) -> Built:
         taken = _readings(fixtures / "demo" / "readings.csv", project, teacher)
         demo_firings.build(fixtures / "demo", pieces, teacher)
         choose_rubric(project, ensure_starter_rubric())
+        maker = pieces[scenario["demo_student"]]
+        maker.student.refresh_from_db()
+        criteria = Rubric.objects.whole().get(uses__project=project).criteria.all()
+        demo_students.judge_as_maker(maker, criteria)
         _judge(scenario, project, pieces, teacher)
+        demo_students.answer_steps(maker)
         demo_clay.add_tests(project.plan.clay)
         demo_history.build(scenario, section, teacher)
+        demo_making.build(section, project.plan.clay, teacher)
     return Built(True, len(pieces), taken, kept)
 
 
