@@ -48,7 +48,7 @@ def test_the_board_tells_stage_days_and_what_the_trade_says_the_soonest_first(as
         ("K3-02", "since today", "Too wet for a handle. Wrap it tonight, the rim as well."),
     ]
     assert "K3-09" not in text(answer)
-    for name in ("Amara O.", "Bao N.", "Waits for measuring and handle and mending."):
+    for name in ("Amara O.", "Bao N.", "Waits: measuring and handle and mending."):
         assert name in text(answer)
 
 
