@@ -12,8 +12,8 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from rubrics import demo
-from studio.sign_in_codes import make_code
 from studio.serving import serve
+from studio.sign_in_codes import make_code
 
 
 class Command(BaseCommand):
