@@ -9,6 +9,7 @@ from studio.measuring_sheet import Cell, Line, cell_text, cell_texts
 from studio.models import Instrument, Piece, Reading
 from studio.records import CHUNK, ConflictError, save_reading, take_back
 from studio.records import let_stand as stand
+from studio.row_ids import row_id
 from studio.stations import Column, StationSet, column_of
 
 SAVED, TAKEN_BACK, NOTHING = "saved", "taken back", "nothing"
@@ -187,7 +188,7 @@ def save_sheet(
     for name, text in posted.items():
         if name.startswith("v."):
             place, _, base = name.rpartition(".")
-            sent[place] = text.strip(), int(base) if base.isdigit() else None
+            sent[place] = text.strip(), row_id(base)
     was = _shown_before(sent, lines, stage)
     for line in lines:
         for cell, column in zip(line.cells, chosen.columns, strict=True):

@@ -19,6 +19,7 @@ from rubrics.views.answers import reason_words
 from rubrics.views.judging import no_rubric
 from studio import access
 from studio.models import Piece
+from studio.row_ids import row_ids
 
 LEVEL_NUMBERS = (4, 3, 2, 1)
 CELL_WIDTH = 60.0
@@ -148,9 +149,7 @@ def publish(request, project_id):
     project = access.get_taught_project(request.user, project_id)
     back = reverse("look_over", args=[project.pk])
     chosen = list(
-        Piece.objects.filter(
-            project=project, pk__in=[pk for pk in request.POST.getlist("piece") if pk.isdigit()]
-        )
+        Piece.objects.filter(project=project, pk__in=row_ids(request.POST.getlist("piece")))
     )
     if not chosen:
         messages.warning(request, "No piece was chosen, so nothing was sent.")

@@ -250,10 +250,15 @@ def _start(points, seen, size, f35_mm):
     for f35 in (f35_mm,) if f35_mm else START_F35_MM:
         f = focal_px(f35, size)
         k = np.array([[f, 0, centre[0]], [0, f, centre[1]], [0, 0, 1]])
-        ok, turns, shifts, errors = cv2.solvePnPGeneric(
-            points, seen, k, None, flags=cv2.SOLVEPNP_IPPE
-        )
-        for turn, shift, error in zip(turns, shifts, np.ravel(errors), strict=True) if ok else ():
+        # IPPE answers not-a-number for a view here and there; SQPnP then finds the pose.
+        for method in (cv2.SOLVEPNP_IPPE, cv2.SOLVEPNP_SQPNP):
+            ok, turns, shifts, errors = cv2.solvePnPGeneric(points, seen, k, None, flags=method)
+            errors = np.ravel(errors) if ok else np.array([np.nan])
+            if np.isfinite(errors).all():
+                break
+        else:
+            continue
+        for turn, shift, error in zip(turns, shifts, errors, strict=True):
             rotation = cv2.Rodrigues(turn)[0]
             if (-rotation.T @ shift)[2] > 0 and (best is None or error < best[0]):
                 best = error, f, rotation, shift.ravel()

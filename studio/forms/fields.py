@@ -2,10 +2,23 @@
 
 from django import forms
 
+from studio.row_ids import row_id
 from studio.units import UnitError, format_measure, parse_length
 
 # A float that went through inches and back is off by far less than this [mm].
 SAME_MM = 1e-6
+
+
+class RowsField(forms.ModelMultipleChoiceField):
+    """Several rows by their ids; what cannot be an id is one choice that is not there."""
+
+    def clean(self, value):
+        for each in value or ():
+            if row_id(str(each)) is None:
+                raise forms.ValidationError(
+                    self.error_messages["invalid_choice"], "invalid_choice", {"value": each}
+                )
+        return super().clean(value)
 
 
 class LengthField(forms.CharField):

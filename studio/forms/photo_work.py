@@ -2,7 +2,7 @@
 
 from django import forms
 
-from studio.forms.fields import LengthField, UnitMixin
+from studio.forms.fields import LengthField, RowsField, UnitMixin
 from studio.forms.photos import ManyFilesField, ManyFilesInput
 from studio.models import Photo, Section, Stage
 from studio.models.people import MAT_BAR_RANGE_MM
@@ -23,7 +23,7 @@ class IntakeForm(forms.Form):
 class ChangeManyForm(forms.Form):
     """The same said of several photos at once; what is left empty stays as it is."""
 
-    photos = forms.ModelMultipleChoiceField(
+    photos = RowsField(
         queryset=Photo.objects.none(),
         error_messages={
             "required": "Tick the photos that this is said of.",

@@ -4,7 +4,7 @@ import re
 
 from django import forms
 
-from studio.forms.fields import DateInput
+from studio.forms.fields import DateInput, RowsField
 from studio.models import Clay, Project, Stage
 from studio.models.pieces import CODE_LENGTH
 from studio.starter_plans import STARTER_PLANS
@@ -149,7 +149,7 @@ class StageForm(forms.Form):
     """A stage for the pieces that are ticked."""
 
     stage = forms.ChoiceField(choices=Stage, label="are now")
-    pieces = forms.ModelMultipleChoiceField(
+    pieces = RowsField(
         None,
         error_messages={
             "required": "Tick the pieces that have come further.",

@@ -72,7 +72,8 @@ def _safe_target(request) -> str:
     mine = url_has_allowed_host_and_scheme(
         target, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return target if mine else "today"
+    # An address of this site begins with a stroke; anything else would be taken for a view's name.
+    return target if mine and target.startswith("/") else "today"
 
 
 @login_not_required

@@ -13,6 +13,7 @@ from studio.firing_records import FiringError
 from studio.forms.kilns import LoadForm
 from studio.forms.unloading import FindingForm
 from studio.models import Firing, Load, Photo
+from studio.row_ids import row_id, row_ids
 from studio.unloading import Finding
 from studio.waiting import number_of
 
@@ -83,14 +84,14 @@ def _load(request, shown, taught):
 
 def _shelf(request, shown) -> int | None:
     text = request.POST.get("shelf", "")
-    if text and not text.isdecimal():
+    if text and row_id(text) is None:
         raise FiringError("Choose a shelf from the list.")
-    return int(text) if text else None
+    return row_id(text)
 
 
 def _ticked(request, shown):
     """The ticked loads of pieces that the user teaches, those that no longer exist left out."""
-    ids = [int(each) for each in request.POST.getlist("loads") if each.isdecimal()]
+    ids = row_ids(request.POST.getlist("loads"))
     return Load.objects.filter(
         firing=shown, pk__in=ids, piece__in=access.taught_pieces(request.user)
     )

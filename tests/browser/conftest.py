@@ -13,7 +13,7 @@ PHONE, DESK = {"width": 360, "height": 740}, {"width": 1440, "height": 900}
 SIZES = [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")]
 # A page that shows nothing new for so long is broken, even on a busy machine.
 PATIENCE_MS = 15_000
-LEFT_BEHIND = ("htmx:sendAbort", "htmx:xhr:abort")
+LEFT_BEHIND = ("htmx:sendAbort", "htmx:xhr:abort", "htmx:afterRequest")
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",

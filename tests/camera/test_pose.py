@@ -82,6 +82,13 @@ def test_the_way_there_and_back(*, elevation, azimuth, roll, f35, k1, told):
     assert solved.elevation_deg == pytest.approx(camera.elevation_deg, abs=0.05)
 
 
+def test_a_view_that_the_planar_solver_cannot_answer_is_solved_all_the_same():
+    # IPPE gives not-a-number here (found by the property test above).
+    camera = scenes.camera(9.0, 14 * 24, azimuth_deg=270, roll_deg=1.0, f35_mm=24, k1=0.0)
+    solved = pose.solve(seen(camera), camera.size, 24.0)
+    assert solved.position_mm == pytest.approx(camera.position_mm, abs=0.01)
+
+
 def test_stated_uncertainty_covers_the_error():
     camera = scenes.camera(20, 450)
     pulls = []
