@@ -215,7 +215,11 @@ def test_what_is_no_rubric_is_refused_with_a_sentence(data):
 
 
 json_values = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(max_size=5),
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | st.text(max_size=5),
     lambda inner: (
         st.lists(inner, max_size=4)
         | st.dictionaries(
