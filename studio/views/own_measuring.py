@@ -107,5 +107,5 @@ def _page(row, place, unit, answer, posted) -> dict:
             }
             for each, title in TITLES.items()
         ],
-        "back": _address(piece, key, (place - 1) % count),
+        "back": _address(piece, key, place - 1) if place else "",
     }

@@ -82,7 +82,7 @@ def test_a_step_is_answered_seen_and_comes_back_with_the_next_piece(client, judg
     assert "Read it, and say" not in page(client, "student_waits")
     later = make_piece(make_project(judged.section, "Box", number=4), judged.amara, "K4-01")
     waits = page(client, "student_waits")
-    assert "Before your next cup" in waits
+    assert "Before your next piece" in waits
     assert "I will use the glass plate." in waits
     client.force_login(judged.teacher)
     assert "I will use the glass plate." in page(client, "own_words", judged.piece.pk)
