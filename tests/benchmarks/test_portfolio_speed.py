@@ -1,8 +1,11 @@
 """A section's pages for families: time, memory, and the cost beside ReportLab's bare drawing."""
 
 import io
-import resource
+import multiprocessing
+import re
 import time
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
 
 import numpy as np
 import pypdfium2
@@ -101,26 +104,34 @@ def scaled(file, width: float, height: float) -> io.BytesIO:
     return written
 
 
+def print_all(shown, files) -> tuple[float, int, int]:
+    """Print the section; processor time [s], bytes of the PDF, most bytes the process held."""
+    before = time.process_time()
+    whole = portfolio.portfolio_pdf(pages(shown, files), title="x").pdf
+    taken = time.process_time() - before
+    peak = re.search(r"VmHWM:\s+(\d+) kB", Path("/proc/self/status").read_text())
+    return taken, len(whole), int(peak[1]) * 1024
+
+
 def test_a_hundred_and_fifty_pages(shown, files, monkeypatch):
     sizes: list[tuple[float, float]] = []
     monkeypatch.setattr(prints.Print, "draw", _noting(sizes, prints.Print.draw))
     one = portfolio.portfolio_pdf(pages(shown, files, 1), title="x").pdf
     monkeypatch.undo()
-    before = time.process_time()
-    whole = portfolio.portfolio_pdf(pages(shown, files), title="x").pdf
-    ours = time.process_time() - before
+    # A process of its own: what other benchmarks held before is not this one's memory.
+    with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn")) as apart:
+        ours, size, held = apart.submit(print_all, shown, files).result()
     before = time.process_time()
     drawn_bare(one, files, sizes)
     bare = time.process_time() - before
-    held = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
     print(
         f"\n{STUDENTS} pages: {ours:.1f} s; ReportLab and Pillow alone: {bare:.1f} s of a processor"
     )
-    print(f"{ours / bare:.2f} times; {len(whole) / STUDENTS / 1000:.0f} kB a page; ", end="")
+    print(f"{ours / bare:.2f} times; {size / STUDENTS / 1000:.0f} kB a page; ", end="")
     print(f"the process held {held / 1e6:.0f} MB at most")
     assert ours < MOST_SECONDS
     assert held < MOST_BYTES
-    assert len(whole) / STUDENTS < MOST_BYTES_A_PAGE
+    assert size / STUDENTS < MOST_BYTES_A_PAGE
     assert ours / bare < MOST_RATIO
 
 
