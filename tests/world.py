@@ -35,6 +35,7 @@ def make_world():
     project = factories.make_project(section)
     piece = factories.make_piece(project, student, "K3-01", stage="glazed")
     factories.make_piece(project, other, "K3-02")
+    untold = factories.make_piece(project, student, "K3-03", stage="glazed")
     factories.read_rim(piece, 90, 91, 90, 91, stage="glazed")
     rubric = copy_rubric(ensure_starter_rubric(), teacher)
     choose_rubric(project, rubric)
@@ -90,4 +91,4 @@ def make_world():
         "paper": "letter",
         "check": "rim_level",
     }
-    return SimpleNamespace(people=people, ids=ids)
+    return SimpleNamespace(people=people, ids=ids, untold=untold)

@@ -28,6 +28,9 @@ def pages_for(world, role):
         is_page = answer.headers["Content-Type"].startswith("text/html")
         if is_page and b"<html" in answer.content:
             yield path
+    if role == "student":
+        # The piece of the table is told already; this one its maker may still judge.
+        yield reverse("judge_own", args=[world.untold.pk])
 
 
 def barriers(page):
