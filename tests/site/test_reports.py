@@ -164,7 +164,7 @@ def test_a_head_reads_counts_and_no_name(world):
     page = head.get(at(world, "class_summary")).content.decode()
     assert "Levels by criterion, project 3" in page
     printed = text_of(head.get(at(world, "class_summary_pdf")))
-    assert "2 pieces, 1 judged, 1 published" in printed
+    assert "3 pieces, 1 judged, 1 published" in printed
     for text in (page, printed):
         assert "Amara" not in text
         assert "K3-01" not in text
