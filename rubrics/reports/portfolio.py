@@ -10,10 +10,11 @@ from reportlab.lib.colors import Color, HexColor
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfgen.canvas import Canvas
 
+from studio.lettering.fonts import SANS, register_fonts
+from studio.lettering.setting import draw_line, width_of
+
 from .family import FamilyPage
-from .fonts import SANS, register_fonts
 from .language import said, speaking
-from .lettering import draw_line, width_of
 from .palette import INK, SOFT
 from .paper.blocks import Flowable, Gap, Stack
 from .paper.family_foot import how_to_read, lower

@@ -7,7 +7,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, When
 
-from studio.quantities import QUANTITIES
+from studio.ware.quantities import QUANTITIES
 
 from .people import Section, Student
 from .plans import Project, Stage

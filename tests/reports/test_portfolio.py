@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 from pypdfium2 import raw
 
-from rubrics.languages import language
+from rubrics.families.languages import language
 from rubrics.reports.family import CameOut, FamilyPage, Picture, Told
 from rubrics.reports.portfolio import MARGIN, portfolio_pdf
 from tests.reports.examples import criterion, shown_of

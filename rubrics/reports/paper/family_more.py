@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from studio.lettering.fonts import SERIF_STRONG
+
 from ..drawings.levels import level_boxes
 from ..family import FamilyPage, Told
-from ..fonts import SERIF_STRONG
 from ..language import day_said, said
 from ..outcomes import as_written, outcome_said
 from ..palette import EDGE, INK

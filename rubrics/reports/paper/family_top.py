@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from studio.lettering.fonts import SERIF_STRONG
+from studio.lettering.setting import cleaned, width_of
+
 from ..family import FamilyPage, Picture, Told
-from ..fonts import SERIF_STRONG
 from ..language import counted, day_said, marked, said, spoken
-from ..lettering import cleaned, width_of
 from ..outcomes import as_written, outcome_said
 from ..palette import INK
 from ..sentences import next_step, strongest
