@@ -1,7 +1,7 @@
 """The two families that every PDF is set in.
 
 They come from their packages and hold Latin, Greek and Cyrillic letters; for the others see
-:mod:`rubrics.reports.letters`.
+:mod:`studio.lettering.letters`.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""Which neighbours a reading has in the records, for the questions of ``studio.slips``."""
+"""Which neighbours a reading has, for the questions of ``studio.ware.typing_slips``."""
 
-from collections import defaultdict
 from collections.abc import Iterable
 
 from studio.measuring.entries import Entry

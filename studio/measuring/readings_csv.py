@@ -1,6 +1,7 @@
 """Readings as a table in a text file: in from any spreadsheet, and out again unchanged.
 
-Knows no database: pieces and instruments are words here; ``studio.readings_import`` finds them.
+Knows no database: pieces and instruments are words here; ``studio.measuring.readings_import``
+finds them.
 """
 
 import csv

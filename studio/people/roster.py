@@ -1,7 +1,7 @@
 """Class lists in: pasted lines become names, and each name is compared with those already known.
 
 Plain text and tuples only; what is done with a line is decided on the page and written by
-``studio.registers``.
+``studio.people.sections``.
 """
 
 import difflib

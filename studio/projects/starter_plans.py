@@ -1,7 +1,7 @@
 """Three plans to start a project from, of growing difficulty.
 
 The sizes are ours (common practice, no source). The capacity follows from them, rounded to 5 ml,
-for a clay that shrinks by 12 %: :mod:`studio.planning.loft`.
+for a clay that shrinks by 12 %: :mod:`studio.ware.volume`.
 """
 
 from dataclasses import dataclass

@@ -10,7 +10,7 @@ LONGEST_CELL = 60
 
 
 class CellForm(forms.Form):
-    """What a saved cell sends. Values stay text here; ``studio.entries`` reads them."""
+    """What a saved cell sends. Values stay text here; ``studio.measuring.entries`` reads them."""
 
     piece = forms.IntegerField()
     stage = forms.ChoiceField(choices=Stage.choices)
