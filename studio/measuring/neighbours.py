@@ -1,5 +1,6 @@
 """Which neighbours a reading has, for the questions of ``studio.ware.typing_slips``."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 
 from studio.measuring.entries import Entry
