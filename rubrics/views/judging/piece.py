@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 
 from django.db.models import Count
@@ -17,7 +18,6 @@ from rubrics.models import Assessment, Criterion, Mark
 from rubrics.publishing.publish import freeze
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.answers import reason_words
 from rubrics.views.judging.saving import no_rubric, reasons
 from studio.models import Piece
 
@@ -38,6 +38,8 @@ class CriterionOfPiece:
     reason_text: str
     reason_words: str
     note: str
+    payload: str
+    """The mark as the page's script takes it, JSON."""
     checks: list[drawn.DrawnCheck]
     kiln: Proposal | None = None
     habits: str = ""
@@ -102,9 +104,10 @@ def _row(
         asks=bool(mark and (mark.excused or mark.leaves_suggestion)),
         reason=mark.reason if mark else "",
         reason_text=mark.reason_text if mark else "",
-        reason_words=reason_words(mark),
+        reason_words=tiles.reason_words(mark),
         # A note outlives its level.
         note=stored.note if stored else "",
+        payload=json.dumps(tiles.payload_of(batch, piece, criterion)),
         checks=drawn.checks(batch, piece, tiles.checks_of(criterion), uid=f"c{criterion.pk}"),
         kiln=kiln,
         habits=habit_sentence(piece) if is_about_habits(criterion) else "",

@@ -16,7 +16,6 @@ from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.answers import reason_words
 from rubrics.views.judging.saving import no_rubric, reasons
 from studio import access
 
@@ -116,7 +115,7 @@ def lift(request, piece_id, criterion_id):
         "state": tiles.state_of(mark, suggested, sent=batch.is_published(piece)),
         "mark": mark,
         "suggested": suggested,
-        "reason_words": reason_words(mark),
+        "reason_words": tiles.reason_words(mark),
         "remarks": tiles.remarks(piece),
         "habits": habit_sentence(piece) if is_about_habits(criterion) else "",
         "levels": drawn.levels(criterion, mark, suggested),

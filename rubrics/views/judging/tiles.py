@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -80,14 +81,28 @@ def payload_of(batch: Batch, piece: Piece, criterion: Criterion) -> Mapping:
     mark = batch.marks.get((piece.pk, criterion.pk))
     suggested = batch.suggested(piece, criterion)
     state = state_of(mark, suggested, sent=batch.is_published(piece))
-    return _payload(piece, mark, state, batch.version(piece))
+    version = batch.version(piece)
+    return _payload(piece, mark, state, version, criterion_id=criterion.pk)
 
 
-def _payload(piece: Piece, mark: Mark | None, state: State, version: int) -> Mapping:
+def reason_words(mark: Mark | None) -> str:
+    """The reason as its giver reads it; "" where there is none."""
+    if mark is None or not mark.decided:
+        return ""
+    label = mark.get_reason_display() if mark.reason else ""
+    return ": ".join(part for part in (label, mark.reason_text) if part)
+
+
+def _payload(
+    piece: Piece, mark: Mark | None, state: State, version: int, *, criterion_id: int | None = None
+) -> Mapping:
     return {
         "piece": piece.pk,
+        "criterion": mark.criterion_id if mark else criterion_id,
         "code": piece.code,
         "version": version,
+        "sent": state.sent,
+        "excused": bool(mark and mark.excused),
         "state": state.word,
         "words": state.words,
         "level": state.level,
@@ -96,6 +111,7 @@ def _payload(piece: Piece, mark: Mark | None, state: State, version: int) -> Map
         "was_suggested": mark.suggested if mark else None,
         "reason": mark.reason if mark else "",
         "reason_text": mark.reason_text if mark else "",
+        "reason_words": reason_words(mark),
         "note": mark.note if mark else "",
     }
 
@@ -240,6 +256,10 @@ class Tile:
     order: int
     mini: Mini | None
     remark: str
+    payload: str
+    """The mark as the page's script takes it, JSON."""
+    beside: str = ""
+    """What came of the piece, and from which stage the readings are."""
 
 
 def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo: int | None):
@@ -257,6 +277,8 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
         order=order,
         mini=mini(batch, piece, criterion, suggested) if suggested else None,
         remark=", ".join([*remarks(piece), *([remark] if remark else [])]),
+        payload=json.dumps(payload_of(batch, piece, criterion)),
+        beside=", ".join(filter(None, [outcome_words(piece), stage_words(batch, piece, criterion)])),
     )
 
 
