@@ -10,20 +10,15 @@ from django.db.models import Q, QuerySet
 
 from rubrics.craft.check import check_pieces
 from rubrics.craft.levels import Limit as CraftLimit
-from rubrics.craft.plan import (
-    STARTER_INSTRUMENTS,
-    STARTER_LIMITS,
-    USUAL_INSTRUMENT,
-    Plan,
-    size_key,
-)
+from rubrics.craft.plan import STARTER_LIMITS, Plan, size_key
 from rubrics.craft.readings import Reading as CraftReading
-from rubrics.craft.readings import standard_uncertainty
 from rubrics.craft.results import Result
 from rubrics.evidence.kiln_effects import Touch, kiln_touches, last_good
 from rubrics.models import Limit
 from studio.models import Piece, Project, Reading
 from studio.models import Plan as PlanRow
+from studio.ware.instruments import Instrument
+from studio.ware.uncertainty import reading_uncertainty
 
 HAND, PHOTO, STUDENT = Reading.Source.HAND, Reading.Source.PHOTO, Reading.Source.STUDENT
 
@@ -236,7 +231,8 @@ def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
     ):
         piece_id, stage, quantity, station, name, height, azimuth, value, *rest = values
         own_u, source, doubt, resolution, repeatability = rest
-        u = uncertainty(quantity, own_u, resolution, repeatability)
+        tool = None if resolution is None else Instrument(resolution, repeatability)
+        u = reading_uncertainty(quantity, stage, own_u=own_u, instrument=tool)
         reading = CraftReading(quantity, stage, value, u, name, height, azimuth)
         stations = by_station[piece_id]
         key = (stage, quantity, station)
@@ -249,14 +245,3 @@ def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
         )
         stations[key] = replace(first, outranks_photo=outranks)
     return {piece_id: tuple(stations.values()) for piece_id, stations in by_station.items()}
-
-
-def uncertainty(
-    quantity: str, own_u: float | None, resolution: float | None, repeatability: float | None
-) -> float:
-    """The value's own, else its instrument's, else that of the instrument usual for it."""
-    if own_u is not None:
-        return own_u
-    if resolution is not None:
-        return standard_uncertainty(resolution, repeatability or 0.0)
-    return STARTER_INSTRUMENTS[USUAL_INSTRUMENT[quantity]].u

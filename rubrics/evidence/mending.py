@@ -22,12 +22,10 @@ from rubrics.reports.wording import quantity, where
 from studio.making.board import days_at_stage
 from studio.models import Piece, Stage
 from studio.ware.quantities import DIMENSIONS
+from studio.ware.stages import UNFIRED_STAGES
 
 THIN_MM = 4.0
 """A wall thinner than this at leather-hard or bone dry is thin (our proposal, from memory). [mm]"""
-
-MENDED_AT = (Stage.WET, Stage.LEATHER_HARD)
-GREENWARE = (*MENDED_AT, Stage.BONE_DRY)
 
 SQRT2 = math.sqrt(2)
 
@@ -96,7 +94,7 @@ class MendList:
 def is_greenware(piece: Piece) -> bool:
     """Whether a piece is unfired and still there."""
     standing = piece.state in (Piece.State.IN_WORK, Piece.State.FINISHED)
-    return standing and piece.stage in GREENWARE
+    return standing and piece.stage in UNFIRED_STAGES
 
 
 def mend_list(found: Evidence, today: date) -> MendList:

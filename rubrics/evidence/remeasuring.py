@@ -7,7 +7,7 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 
-from rubrics.evidence.collect import HAND, STUDENT, uncertainty
+from rubrics.evidence.collect import HAND, STUDENT
 from studio.models import Piece, Project, Reading
 from studio.projects.piece_sheet import place_words
 from studio.ware.quantities import QUANTITIES
@@ -122,16 +122,6 @@ def _pair(own: Reading, again: Reading) -> Pair:
         students=format_measure(own.value, quantity.unit),
         teachers=format_measure(again.value, quantity.unit),
         difference=again.value - own.value,
-        allowed=COVERAGE * math.hypot(_u(own), _u(again)),
+        allowed=COVERAGE * math.hypot(own.u, again.u),
         base=quantity.unit,
-    )
-
-
-def _u(reading: Reading) -> float:
-    tool = reading.instrument
-    return uncertainty(
-        reading.quantity,
-        reading.own_u,
-        tool.resolution if tool else None,
-        tool.repeatability if tool else None,
     )

@@ -14,7 +14,8 @@ from rubrics.judging.batch import Batch, load_batch
 from rubrics.models import Assessment, Criterion, Mark, NextStep
 from rubrics.reports import sentences
 from rubrics.reports.shown import SHOWN_FORMAT, Shown, ShownCheck, ShownCriterion
-from studio.models import Photo, Piece, Project, Stage
+from studio.models import Photo, Piece, Project
+from studio.ware.stages import STAGE_PLACE
 
 # An agreed accommodation is between the teacher and the student: it is never shown or printed.
 SAID_TO_STUDENT = {
@@ -138,10 +139,9 @@ class _Aside:
 def _photo_order(row: tuple) -> tuple:
     """The finished piece first, from the side before from above."""
     _piece_id, pk, stage, view = row
-    return (-_STAGE_ORDER.get(stage, -1), _VIEW_ORDER.get(view, 9), pk)
+    return (-STAGE_PLACE.get(stage, -1), _VIEW_ORDER.get(view, 9), pk)
 
 
-_STAGE_ORDER = {stage: place for place, stage in enumerate(Stage.values)}
 _VIEW_ORDER = {view: place for place, view in enumerate(Photo.View.values)}
 
 

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from studio.measuring.entries import Entry
 from studio.models import Piece, Plan, Project, Reading
 from studio.ware.quantities import QUANTITIES
+from studio.ware.shrinkage import length_ratio
+from studio.ware.stages import GLAZED
 from studio.ware.typing_slips import (
     ENOUGH_OTHERS,
     ENOUGH_OWN,
@@ -114,8 +116,8 @@ def planned(project: Project, stage: str) -> dict[tuple[str, str], float]:
         if plan.clay
         else {}
     )
-    now, fired = shrinkages.get(stage, 0.0), shrinkages.get("glazed", 0.0)
-    growth = (1 - now) / (1 - fired)
+    now, fired = shrinkages.get(stage, 0.0), shrinkages.get(GLAZED, 0.0)
+    growth = length_ratio(fired, now)
     expected = {("wall_thickness", ""): plan.slab_mm * (1 - now)}
     for size in plan.sizes.all():
         at = "" if size.height_mm is None else f" z{size.height_mm:g}"

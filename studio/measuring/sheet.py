@@ -10,11 +10,12 @@ from django.db.models import Q
 from studio.measuring.entries import Entry, split_typed
 from studio.measuring.neighbours import Neighbours, planned
 from studio.models import Piece, Project, Reading
-from studio.ware.quantities import QUANTITIES, STAGES
+from studio.ware.quantities import QUANTITIES
+from studio.ware.stages import LEATHER_HARD, STAGE_PLACE
 from studio.ware.stations import Column, StationSet, station_set
 from studio.ware.units import format_number
 
-USUAL_STAGE = "leather-hard"
+USUAL_STAGE = LEATHER_HARD
 """The stage of the first inspection, when a class has nothing in hand."""
 
 
@@ -75,7 +76,7 @@ def usual_stage(stages: Iterable[str]) -> str:
     counted = Counter(stages)
     if not counted:
         return USUAL_STAGE
-    return max(counted, key=lambda stage: (counted[stage], STAGES.index(stage)))
+    return max(counted, key=lambda stage: (counted[stage], STAGE_PLACE[stage]))
 
 
 def choose_set(

@@ -11,7 +11,7 @@ import numpy as np
 from studio.camera import by_hand
 from studio.models import Photo
 from studio.photos.confirming import COVERAGE, KINDS, found_of, lines_of
-from studio.ware.quantities import STAGES
+from studio.ware.stages import STAGE_PLACE
 
 MARGIN = 1.3
 """The window shows so many times the extent of the larger piece, handle and all."""
@@ -70,7 +70,7 @@ def comparable(photos: Sequence[Photo]) -> list[tuple[Photo, Photo]]:
         (one, other)
         for one in seen
         for other in seen
-        if one.view == other.view and STAGES.index(one.stage) < STAGES.index(other.stage)
+        if one.view == other.view and STAGE_PLACE[one.stage] < STAGE_PLACE[other.stage]
     ]
 
 

@@ -115,7 +115,7 @@ def rim_height_of(photo: Photo) -> Sized | None:
         return None
     best = min(
         (
-            Sized(reading.value, _u_of(reading))
+            Sized(reading.value, reading.u)
             for reading in _current(photo.piece, photo.stage)
             if (reading.quantity, reading.name) == ("dimension", "height")
         ),
@@ -158,22 +158,11 @@ def _current(piece: Piece, stage: str):
     return Reading.objects.current().filter(piece=piece, stage=stage).select_related("instrument")
 
 
-def _u_of(reading: Reading) -> float:
-    """Standard uncertainty of a reading: its own, else resolution and repeatability (GUM 4.3.7)."""
-    if reading.own_u is not None:
-        return reading.own_u
-    if reading.instrument is None:
-        return 0.0
-    return math.hypot(
-        reading.instrument.resolution / math.sqrt(12), reading.instrument.repeatability
-    )
-
-
 def _by_hand(photo: Photo) -> dict[tuple[str, str], tuple[float, float]]:
     if photo.piece_id is None:
         return {}
     return {
-        (reading.quantity, reading.name): (reading.value, _u_of(reading))
+        (reading.quantity, reading.name): (reading.value, reading.u)
         for reading in _current(photo.piece, photo.stage)
         if reading.source == Reading.Source.HAND and reading.height_mm is None
     }

@@ -11,7 +11,6 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
 from rubrics.access import read_pieces
-from rubrics.craft.readings import STAGES
 from rubrics.craft.results import CHECKS, Refused
 from rubrics.evidence.check_facts import facts_of
 from rubrics.evidence.collect import Evidence, evidence
@@ -21,6 +20,7 @@ from rubrics.reports.sentences import phrase, sentence
 from rubrics.views.checks.pictures import Picture, picture
 from studio import access
 from studio.models import Piece
+from studio.ware.stages import STAGES
 
 NO_VERDICT = "none"
 
