@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 from studio.ware.shrinkage import linear_shrinkage, volume_shrinkage, wet_size
 from studio.ware.stages import GLAZED, WET
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .fits import chi_squared_tail, weighted_mean
 from .inputs import NotReadError, TooFewError, positive_numbers
-from .levels import COVERAGE_FACTOR, Limit
+from .levels import Limit
 from .plan import Plan, size_key
 from .results import DimensionShrinkage, Shrinkage
 from .sheet import Sheet, Size

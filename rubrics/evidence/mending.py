@@ -10,7 +10,6 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
-from rubrics.craft.levels import COVERAGE_FACTOR
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, Refused, Result
 from rubrics.craft.sheet import Sheet
 from rubrics.craft.shrinkage import expected_fired_sizes
@@ -23,6 +22,7 @@ from studio.making.board import days_at_stage
 from studio.models import Piece, Stage
 from studio.ware.quantities import DIMENSIONS
 from studio.ware.stages import UNFIRED_STAGES
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 THIN_MM = 4.0
 """A wall thinner than this at leather-hard or bone dry is thin (our proposal, from memory). [mm]"""

@@ -10,8 +10,9 @@ import numpy as np
 
 from studio.camera import by_hand
 from studio.models import Photo
-from studio.photos.confirming import COVERAGE, KINDS, found_of, lines_of
+from studio.photos.confirming import KINDS, found_of, lines_of
 from studio.ware.stages import STAGE_PLACE
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 MARGIN = 1.3
 """The window shows so many times the extent of the larger piece, handle and all."""
@@ -45,7 +46,7 @@ class Shrunk:
     @property
     def doubt(self) -> float:
         """U of the shrinkage. [%]"""
-        return COVERAGE * self.u_percent
+        return COVERAGE_FACTOR * self.u_percent
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,9 +18,7 @@ from studio.measuring.entries import Entry
 from studio.models import Photo, Piece, Reading
 from studio.photos.camera_findings import Found, Measure, sizes_now
 from studio.ware.quantities import QUANTITIES
-
-COVERAGE = 2
-"""k of the expanded uncertainty U = k u, as in the craft checks."""
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 
 class SentError(ValueError):
@@ -84,7 +82,7 @@ class Line:
     @property
     def doubt(self) -> float:
         """U, as a reader is told it."""
-        return COVERAGE * self.measure.u
+        return COVERAGE_FACTOR * self.measure.u
 
     @property
     def disagrees(self) -> bool:
@@ -96,7 +94,7 @@ class Line:
         """
         if self.by_hand is None:
             return False
-        both = COVERAGE * math.hypot(self.measure.u, self.u_by_hand)
+        both = COVERAGE_FACTOR * math.hypot(self.measure.u, self.u_by_hand)
         return abs(self.measure.value - self.by_hand) > both
 
 

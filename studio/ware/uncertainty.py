@@ -8,6 +8,10 @@ from studio.ware.instruments import STARTER_INSTRUMENTS, Instrument
 from studio.ware.quantities import LENGTH, QUANTITIES
 from studio.ware.stages import SOFT_STAGES
 
+COVERAGE_FACTOR = 2.0
+"""k in U = k u: an interval of some 95 % (JCGM 100:2008, 6.3.3); to one side 97.7 %, stricter than
+the usual 95 %, because a grade hangs on it."""
+
 SOFT_GIVE_MM = 0.5
 """Soft clay yields under the jaws and has no sharp edge (common practice, no source). [mm]"""
 

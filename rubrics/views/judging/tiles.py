@@ -6,7 +6,6 @@ import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from rubrics.craft.levels import COVERAGE_FACTOR
 from rubrics.craft.results import Refused
 from rubrics.judging.batch import Batch
 from rubrics.judging.suggestions import Suggested
@@ -14,6 +13,7 @@ from rubrics.models import Criterion, Mark
 from rubrics.reports.wording import size as say_size
 from studio.models import Photo, Piece, Project
 from studio.ware.stages import STAGE_PLACE
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 BOARD, ASIDE = "board", "aside"
 """Where tiles stand that have no level: not judged yet, and excused."""
