@@ -13,6 +13,9 @@ from studio.photos.confirming import found_of
 
 MARGIN = 1.3
 """A window shows so many times the extent of the piece, handle and all."""
+MARGIN_UNSEEN = 1.7
+"""As much where only the mat was found and a usual cup is taken to stand on it: a taller or wider
+piece still fits."""
 LEAST_SHARE = 0.15
 """A window under this share of the photo's shorter side would print as a blur, so the whole photo
 is shown instead."""
@@ -57,7 +60,7 @@ def place_of(photo: Photo) -> Place | None:
     body = None
     if photo.view == Photo.View.SIDE:
         body = by_hand.body_of(camera, found.start_points(photo.view))
-    seen = body is not None
+    seen = body is not None and bool(found.points or found.placed)
     body = body or by_hand.USUAL_BODY
     # At half height the scale is right for the middle of the piece; its far parts are smaller.
     level = body.height / 2 if photo.view == Photo.View.SIDE else body.height
@@ -86,12 +89,14 @@ def cup_window(photo: Photo, reach_mm: float | None = None) -> Share | None:
     Returns
     -------
     tuple of four shares, or None
-        None where the piece was not found in the photo, or a reach does not fit into it.
+        None where the mat was not found in the photo or it is no side view; with a reach also
+        where the piece itself was not found, or the window does not fit into the photo.
     """
     place = place_of(photo)
-    if place is None or not place.seen:
+    if place is None or photo.view != Photo.View.SIDE or (reach_mm and not place.seen):
         return None
-    window = place.window(reach_mm or MARGIN * place.reach_mm)
+    margin = MARGIN if place.seen else MARGIN_UNSEEN
+    window = place.window(reach_mm or margin * place.reach_mm)
     inside = (
         window.x >= 0
         and window.y >= 0

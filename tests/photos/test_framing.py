@@ -108,3 +108,12 @@ def test_a_chosen_picture_that_moves_to_another_piece_is_chosen_no_more(school):
     filing.change_many([photo], school.teacher, piece=other)
     photo.refresh_from_db()
     assert (photo.piece, photo.chosen) == (other, False)
+
+
+def test_a_cup_that_nobody_measured_is_framed_by_the_mat(school):
+    photo = taken(school, SIDE)
+    left, top, right, bottom = cup_window(photo)
+    for x, y in true_points(SIDE).values():
+        assert left < x / photo.width < right
+        assert top < y / photo.height < bottom
+    assert at_one_scale([photo, taken(school, LEATHER, "leather-hard")]) is None

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from studio.lettering.fonts import SERIF_STRONG
 
-from ..family import FamilyPage, NotYet, Told
-from ..language import day_said, marked, said
+from ..family import FamilyPage, Told
+from ..language import day_said, said
 from ..outcomes import as_written
 from ..palette import INK
 from ..wording import decimal_said, percent
@@ -28,21 +28,14 @@ LINES = 66.0
 LINE = 3
 """Lines of text for the one sentence."""
 
-STANDS = {
-    "in work": marked("still in work"),
-    "finished": marked("not looked at yet"),
-    "lost": marked("it was lost before it could be looked at"),
-    "broken": marked("it broke before it could be looked at"),
-}
-
 
 def has_more(page: FamilyPage) -> bool:
-    """Whether there is more than the one piece of the first page to show."""
-    return len(page.pieces) > 1
+    """Whether there is more than the one piece of the first page, and a picture to show."""
+    return len(page.pieces) > 1 and any(piece.pictures for piece in page.pieces)
 
 
 def year(page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool) -> Flowable:
-    """Every piece, the first one first, in two columns; then what is not published."""
+    """Every piece, the first one first, in two columns."""
     pieces = page.pieces[:MOST][::-1]
     name = styles.plain(page.student, 13.0, font=SERIF_STRONG, most_lines=1, align=0)
     heading = styles.soft(said("The year in pictures"), size.text)
@@ -60,7 +53,6 @@ def year(page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool) -> 
     if len(page.pieces) > MOST:
         more = len(page.pieces) - MOST
         parts.append(styles.soft(said("And {more} more, on the screen.", more=more), 9))
-    parts += [styles.plain(_stands(each), size.text) for each in page.unpublished]
     return Stack(parts)
 
 
@@ -111,13 +103,9 @@ def _line(page: FamilyPage, piece: Told) -> str:
         else FamilyPage(student=page.student, section=page.section, day=page.day, pieces=(piece,))
     )
     points = strong_points(mine)
-    return points[0] if points else as_written(piece.shown["words"].strip())
+    return points[0] if points else _words(piece)
 
 
-def _stands(piece: NotYet) -> str:
-    return said(
-        "{number}  {project}: {stands}.",
-        number=piece.number,
-        project=as_written(piece.project),
-        stands=said(STANDS.get(piece.state, STANDS["in work"])),
-    )
+def _words(piece: Told) -> str:
+    words = piece.shown["words"].strip()
+    return as_written(words) if words else ""

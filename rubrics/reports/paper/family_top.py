@@ -133,7 +133,7 @@ def made(piece: Told, size: Size, cuts: Cuts) -> Flowable:
     project = as_written(piece.shown["project"])
     parts: list[Flowable] = [
         styles.plain(
-            as_written(piece.title) or project,
+            as_written(piece.title) if piece.title else project,
             size.text + 4.5,
             font=SERIF_STRONG,
             leading=1.15,
