@@ -46,11 +46,16 @@ class PlanRow:
 
 
 def photos_of(piece: Piece) -> list[Photo]:
-    """The photos as a page shows them: the latest stage first, and in it the view from the side."""
+    """The photos as a page shows them: the chosen one, then by stage, the latest first, side view
+    before the others."""
     views = list(Photo.View)
     return sorted(
         piece.photos.in_order(),
-        key=lambda photo: (-STAGE_PLACE.get(photo.stage, -1), views.index(photo.view)),
+        key=lambda photo: (
+            not photo.chosen,
+            -STAGE_PLACE.get(photo.stage, -1),
+            views.index(photo.view),
+        ),
     )
 
 
