@@ -38,7 +38,8 @@ from studio.models import (
 )
 from studio.people import sections
 from studio.photos import filing
-from studio.projects import project_records
+from studio.projects.clays import keep_clay
+from studio.projects.pieces import begin_pieces, note_outcome
 
 TEACHER, HEAD, STUDENT = "demo-teacher", "demo-head", "demo-student"
 SHOWN_NAMES = {TEACHER: "Demo Teacher", HEAD: "Demo Head", STUDENT: "Demo Student"}
@@ -119,7 +120,7 @@ def _people(scenario):
 
 def _project(scenario, section) -> Project:
     told = scenario["clay"]
-    clay = project_records.keep_clay(
+    clay = keep_clay(
         Clay(name=told["name"], maturing_cone=told["maturing_cone"], owner=_teacher_of(section)),
         {
             stage: (Decimal(str(percent)), Decimal(str(told["spread_percent"])))
@@ -150,7 +151,7 @@ def _pieces(scenario, section, project, teacher) -> dict[str, Piece]:
     students = {student.name: student for student in section.students.all()}
     pieces = {
         piece.code: piece
-        for piece in project_records.begin_pieces(
+        for piece in begin_pieces(
             project, [(students[each["name"]], each["code"]) for each in scenario["pieces"]]
         )
     }
@@ -174,7 +175,7 @@ def _pieces(scenario, section, project, teacher) -> dict[str, Piece]:
                 doing=doing,
                 note=note,
             )
-            project_records.note_outcome(outcome, teacher)
+            note_outcome(outcome, teacher)
     return pieces
 
 
