@@ -20,7 +20,7 @@ from rubrics.demo import students as demo_students
 from rubrics.judging import marking
 from rubrics.models import Criterion, Mark, Rubric
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.access import instruments
 from studio.measuring import readings_import

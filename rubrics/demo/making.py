@@ -8,7 +8,7 @@ from datetime import timedelta
 
 from django.utils import timezone
 
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.making import habits
 from studio.measuring.entries import read_entry

@@ -12,7 +12,7 @@ from studio.models import Piece
 from studio.ware.stages import STAGES
 
 
-def facts_of(evidence: Evidence, piece: Piece, *, refused: bool = False) -> dict[str, Facts]:
+def facts_by_check(evidence: Evidence, piece: Piece, *, refused: bool = False) -> dict[str, Facts]:
     """Facts by check name, in the order in which a piece is looked over.
 
     With ``refused`` also those of checks that the readings cannot carry yet.

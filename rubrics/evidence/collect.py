@@ -39,7 +39,7 @@ QUANTITIES_OF = {
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CountedReading:
     """One reading that counts, as the checks take it and as a page tells of it."""
 
     reading: CraftReading
@@ -61,7 +61,7 @@ class Evidence:
     project: Project
     pieces: tuple[Piece, ...]
     plan: Plan
-    rows: Mapping[int, tuple[Row, ...]]
+    rows: Mapping[int, tuple[CountedReading, ...]]
     results: Mapping[int, Mapping[str, Result]] = field(default_factory=dict)
     touches: Mapping[int, tuple[Touch, ...]] = field(default_factory=dict)
     """What the teacher holds the kiln to have done, by piece id."""
@@ -94,7 +94,7 @@ class Evidence:
             parts.append(f"{whose} readings are the student's own.")
         return " ".join(parts)
 
-    def _rows_of(self, piece: Piece, check: str) -> list[Row]:
+    def _rows_of(self, piece: Piece, check: str) -> list[CountedReading]:
         result = self.of(piece).get(check)
         # Shrinkage looks across the stages; every other check stands on the readings of one.
         stage = None if result is None or check == "shrinkage" else result.stage
@@ -194,7 +194,7 @@ def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
     )
 
 
-def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[Row, ...]]:
+def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[CountedReading, ...]]:
     """The readings of a project that count, by piece id, in one query."""
     # A list of ids grows with the batch and past what a query carries; the project does not.
     return rows_of(
@@ -204,7 +204,7 @@ def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[Row,
     )
 
 
-def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
+def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[CountedReading, ...]]:
     """Those of some readings that count, by piece id, in one query.
 
     A photo's reading counts once a person has confirmed the photo. Where one station was read more
@@ -213,7 +213,7 @@ def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
     current = readings.current().filter(
         Q(source__in=(HAND, STUDENT)) | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
     )
-    by_station: dict[int, dict[tuple, Row]] = defaultdict(dict)
+    by_station: dict[int, dict[tuple, CountedReading]] = defaultdict(dict)
     for values in current.order_by("pk").values_list(
         "piece_id",
         "stage",
@@ -237,7 +237,7 @@ def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
         stations = by_station[piece_id]
         key = (stage, quantity, station)
         other = stations.get(key)
-        row = Row(reading, source, doubt)
+        row = CountedReading(reading, source, doubt)
         first = row if other is None or RANK[source] < RANK[other.source] else other
         sources = {source} | ({other.source} if other else set())
         outranks = first.source != PHOTO and (

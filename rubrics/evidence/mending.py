@@ -13,7 +13,7 @@ from datetime import date
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, Refused, Result
 from rubrics.craft.sheet import Sheet
 from rubrics.craft.shrinkage import expected_fired_sizes
-from rubrics.evidence.check_facts import facts_of
+from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence
 from rubrics.reports.facts import Facts
 from rubrics.reports.sentences import next_step, phrase
@@ -118,7 +118,7 @@ def _urgency(each: ToMend) -> tuple:
 
 def _faults(found: Evidence, piece: Piece) -> list[Fault]:
     results = found.of(piece)
-    facts = facts_of(found, piece)
+    facts = facts_by_check(found, piece)
     faults = []
     for check in CAN_BE_MENDED:
         result = results.get(check)

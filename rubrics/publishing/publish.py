@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
-from rubrics.evidence.check_facts import facts_of
+from rubrics.evidence.check_facts import facts_by_check
 from rubrics.judging.batch import Batch, load_batch
 from rubrics.models import Assessment, Criterion, Mark, NextStep
 from rubrics.reports import sentences
@@ -154,7 +154,7 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
     if aside is None:
         aside = _Aside.of([assessment] if assessment else [])
     grade = batch.grade(piece)
-    facts = facts_of(batch.evidence, piece)
+    facts = facts_by_check(batch.evidence, piece)
     checks: dict[str, ShownCheck] = {
         check: {
             "facts": each,

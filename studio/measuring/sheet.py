@@ -56,7 +56,7 @@ class Cell:
 
 
 @dataclass(slots=True)
-class Line:
+class SheetRow:
     """One piece of the sheet."""
 
     piece: Piece
@@ -113,7 +113,7 @@ def _most_used_first(read: Counter) -> list[float]:
     return sorted(read, key=lambda height: (-read[height], abs(height - middle)))
 
 
-def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[Line]:
+def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[SheetRow]:
     """The rows of a sheet. Two queries, five when a question is open."""
     pieces = list(project.pieces.for_list())
     by_hand = Q(source=Reading.Source.HAND)
@@ -130,7 +130,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
     for piece in pieces:
         # One project for all, so that its plan is looked up once.
         piece.project = project
-        line = Line(piece)
+        line = SheetRow(piece)
         for column in chosen.columns:
             reading = find(piece.pk, column)
             cell = Cell(piece, column)
@@ -153,7 +153,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
     return lines
 
 
-def elsewhere(project: Project, chosen: StationSet, stage: str, lines: list[Line]) -> int:
+def elsewhere(project: Project, chosen: StationSet, stage: str, lines: list[SheetRow]) -> int:
     """How many readings of the set's quantities stand at stations the sheet does not show."""
     shown = {cell.base for line in lines for cell in line.cells if cell.base}
     current = Reading.objects.current().filter(

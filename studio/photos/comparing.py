@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from studio.camera import by_hand
 from studio.models import Photo
-from studio.photos.confirming import KINDS, lines_of
+from studio.photos.confirming import KINDS, sizes_of
 from studio.photos.framing import MARGIN, Window, place_of
 from studio.ware.stages import STAGE_PLACE
 from studio.ware.uncertainty import COVERAGE_FACTOR
@@ -72,7 +72,7 @@ def _shrunk(first: Photo, second: Photo):
     both = []
     for photo in (first, second):
         try:
-            lines = lines_of(photo)
+            lines = sizes_of(photo)
         except by_hand.PointsError:
             lines = []
         both.append({line.key: line.measure for line in lines if line.measure.trusted})

@@ -62,7 +62,7 @@ KINDS: dict[str, Kind] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PhotoSize:
     """One row of the page: a measure as it stands now, and the calliper's word beside it."""
 
     key: str
@@ -131,7 +131,7 @@ def rim_height_of(photo: Photo) -> Sized | None:
     return None
 
 
-def lines_of(photo: Photo, points: Mapping | None = None) -> list[Line]:
+def sizes_of(photo: Photo, points: Mapping | None = None) -> list[PhotoSize]:
     """The rows for a photo with the points where a hand has them, or as kept.
 
     Raises
@@ -146,7 +146,7 @@ def lines_of(photo: Photo, points: Mapping | None = None) -> list[Line]:
     measures = sizes_now(found, photo.view, points, rim_height=rim_height)
     hand = _by_hand(photo)
     return [
-        Line(key, kind, measures[key], *hand.get((kind.quantity, kind.name), (None, 0.0)))
+        PhotoSize(key, kind, measures[key], *hand.get((kind.quantity, kind.name), (None, 0.0)))
         for key, kind in KINDS.items()
         if key in measures
     ]
@@ -217,7 +217,7 @@ def confirm(photo: Photo, points: Mapping, keys: Iterable[str], user) -> Confirm
         raise SentError("Say first at which stage the piece is; then its sizes can be kept.")
     photo.found = found_of(photo).with_hand(points).to_json()
     kept, outdone, implausible = [], [], []
-    for line in lines_of(photo, points):
+    for line in sizes_of(photo, points):
         if line.key not in chosen or not line.may_keep:
             continue
         kind = QUANTITIES[line.kind.quantity]
@@ -273,7 +273,7 @@ def _save(photo: Photo, entry: Entry, u: float, user) -> None:
     )
 
 
-def _is_outdone(photo: Photo, line: Line) -> bool:
+def _is_outdone(photo: Photo, line: PhotoSize) -> bool:
     return (
         _current(photo.piece, photo.stage)
         .filter(

@@ -10,7 +10,7 @@ from pypdf import PdfReader
 from rubrics.judging.marking import excuse, set_level, set_words
 from rubrics.models import Assessment
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.models import Photo, Reading
 from tests.factories import read_rim, read_wall

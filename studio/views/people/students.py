@@ -29,7 +29,7 @@ def students(request, section_id):
     paste = PasteForm(request.POST)
     if not paste.is_valid():
         return _class_list(request, section, paste)
-    look = roster_compare.look_at(request.user, section, paste.lines)
+    look = roster_compare.compare_with_section(request.user, section, paste.lines)
     proposals = look.proposals
     if "keep" not in request.POST:
         return _class_list(request, section, paste, RosterForm(proposals=proposals))
