@@ -16,7 +16,7 @@ from rubrics.models import Criterion, Rubric
 from rubrics.publishing.publish import publish
 from rubrics.rubric.versions import CriterionContent, LevelContent, choose_rubric, make_rubric
 from studio.models import Outcome, Piece, Project, Section, Stage
-from studio.projects import project_records
+from studio.projects.pieces import begin_pieces, note_outcome
 
 RUBRIC_NAME = "Hand-built vessel"
 LEVELS = (
@@ -105,7 +105,7 @@ def _judge(scenario: dict, project: Project, rubric: Rubric, lower: int, teacher
         for each in makers
     ]
     criteria = list(Rubric.objects.whole().get(pk=rubric.pk).criteria.all())
-    pieces = {piece.student_id: piece for piece in project_records.begin_pieces(project, codes)}
+    pieces = {piece.student_id: piece for piece in begin_pieces(project, codes)}
     Piece.objects.filter(project=project).update(stage=Stage.GLAZED, state=Piece.State.FINISHED)
     for place, each in enumerate(makers):
         piece = pieces[students[each["name"]].pk]
@@ -124,9 +124,7 @@ def _judge(scenario: dict, project: Project, rubric: Rubric, lower: int, teacher
             seen_words="",
             seen_next_step="",
         )
-        project_records.note_outcome(
-            Outcome(piece=piece, stage=Stage.GLAZED, kind="sound", doing="craft"), teacher
-        )
+        note_outcome(Outcome(piece=piece, stage=Stage.GLAZED, kind="sound", doing="craft"), teacher)
 
 
 def _level(each: dict, letter: str, project: int, is_lower: bool) -> int:

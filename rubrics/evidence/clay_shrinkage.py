@@ -20,7 +20,7 @@ _NO_PLAN = Plan(sizes_mm={}, shrinkage={}, shrinkage_spread={}, capacity_ml=None
 
 
 @dataclass(frozen=True, slots=True)
-class Learned:
+class PiecesShrinkage:
     """Shrinkage to one stage as the pieces have it, and as the clay's plan has it. [%]"""
 
     stage: Stage
@@ -46,7 +46,7 @@ class Learned:
         )
 
 
-def learned(clay: Clay, user) -> list[Learned]:
+def pieces_shrinkage(clay: Clay, user) -> list[PiecesShrinkage]:
     """What the pieces that a user may read taught of a clay, by stage.
 
     Each piece counts once a stage, with the shrinkage pooled over its own dimensions; a reading
@@ -74,11 +74,11 @@ def _by_stage(clay: Clay, user) -> dict[str, list[float]]:
     return found
 
 
-def _one(stage: Stage, values: list[float], planned: float | None) -> Learned:
+def _one(stage: Stage, values: list[float], planned: float | None) -> PiecesShrinkage:
     if len(values) < FEWEST:
-        return Learned(stage, len(values), planned=planned)
+        return PiecesShrinkage(stage, len(values), planned=planned)
     pooled: Pooled = pool(values)
-    return Learned(
+    return PiecesShrinkage(
         stage,
         pooled.pieces,
         percent=pooled.mean * WHOLE_PERCENT,

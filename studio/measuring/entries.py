@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from difflib import get_close_matches
 
-from studio.ware.quantities import DIMENSIONS, QUANTITIES, STAGES, Quantity, station_of
+from studio.ware.quantities import DIMENSIONS, QUANTITIES, Quantity, station_of
+from studio.ware.stages import STAGES
 from studio.ware.units import (
     ANGLE,
     BASE_OF,

@@ -10,8 +10,6 @@ from enum import IntEnum
 
 from studio.models import Piece, Project, Stage
 
-GREENWARE = (Stage.WET, Stage.LEATHER_HARD, Stage.BONE_DRY)
-
 
 class Urgency(IntEnum):
     """The order in which things are told; the first spoils first."""

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from studio.measuring.entries import EntryError, read_entry, read_value, split_typed
 from studio.measuring.readings_csv import COLUMNS, MOST_ROWS, guard, parse, unguard, write
 from studio.models import Reading
-from studio.ware.quantities import JOINS, QUANTITIES, STAGES
+from studio.ware.quantities import JOINS, QUANTITIES
+from studio.ware.stages import STAGES
 
 HEADER = ",".join(COLUMNS)
 GOOD = "K3-01,leather-hard,wall_thickness,,45,90,6.4,mm,calliper"
