@@ -197,7 +197,7 @@ def _own_criterion(criteria, criterion: Criterion) -> Criterion:
 
 
 def _unseen(changes: list[MarkChange], criterion: Criterion) -> Unseen:
-    codes = [change.assessment.piece.code for change in changes]
+    codes = sorted(change.assessment.piece.code for change in changes)
     if len(changes) > 1:
         words = f"Take back {len(changes)} levels that were kept together?"
     else:

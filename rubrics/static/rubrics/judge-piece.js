@@ -91,7 +91,8 @@ let ring = null;
 export const current = () => ring;
 
 function count() {
-  const decided = views.filter((view) => !view.isOpen).length;
+  // What is stored counts, not what is still on its way.
+  const decided = views.filter((view) => view.standing !== NONE).length;
   page.querySelector("[data-progress]").textContent = `${decided} of ${views.length}`;
 }
 

@@ -152,9 +152,11 @@ const waiting = () => tiles().filter((tile) => tile.dataset.state === "suggested
 export function choose(tile, word, { stays = false } = {}) {
   if (!tile) return told("No piece is in your hand: take one first.");
   const goesOn = isOpen(tile) && word !== NONE && !stays;
+  const next = goesOn ? nextOpen(tile) : null; // seen from where it stands before it moves
   decide(viewOf(tile), word, () => {
     const isLifted = document.querySelector("dialog[open]");
-    take((goesOn && nextOpen(tile)) || tile, { focus: !isLifted });
+    const onward = next && isOpen(next) ? next : goesOn && nextOpen(tile);
+    take(onward || tile, { focus: !isLifted });
   });
 }
 

@@ -15,6 +15,7 @@ from rubrics.judging.grade import Grade
 from rubrics.models import Criterion
 from rubrics.publishing.publish import PublishRefused, plain_number
 from rubrics.publishing.publish import publish as publish_pieces
+from rubrics.views.judging import tiles
 from rubrics.views.judging.saving import no_rubric
 from studio import access
 from studio.models import Piece

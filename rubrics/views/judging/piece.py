@@ -13,6 +13,7 @@ from rubrics.access import get_piece_to_judge
 from rubrics.evidence.habits import habit_sentence, is_about_habits
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.kiln_excuses import Proposal, advice, proposals
+from rubrics.judging.standing import checks_of
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Assessment, Criterion, Mark
 from rubrics.publishing.publish import freeze
@@ -57,7 +58,7 @@ def judge_piece(request, piece_id):
     of_kiln = proposals(batch, piece)
     outcomes = list(piece.outcomes.all())
     rows = [_row(batch, piece, each, of_kiln.get(each.pk)) for each in batch.criteria]
-    leaned_on = {name for each in batch.criteria for name in tiles.checks_of(each)}
+    leaned_on = {name for each in batch.criteria for name in checks_of(each)}
     others = [name for name in batch.evidence.of(piece) if name not in leaned_on]
     assessment = batch.assessments.get(piece.pk)
     step = assessment.next_steps.first() if assessment else None
@@ -108,7 +109,7 @@ def _row(
         # A note outlives its level.
         note=stored.note if stored else "",
         payload=json.dumps(tiles.payload_of(batch, piece, criterion)),
-        checks=drawn.checks(batch, piece, tiles.checks_of(criterion), uid=f"c{criterion.pk}"),
+        checks=drawn.checks(batch, piece, checks_of(criterion), uid=f"c{criterion.pk}"),
         kiln=kiln,
         habits=habit_sentence(piece) if is_about_habits(criterion) else "",
     )

@@ -22,6 +22,7 @@ from rubrics.views.judging import answers, tiles
 from studio import access
 from studio.models import Piece, Project
 
+
 def reasons() -> list[dict]:
     """The pick-list of reasons."""
     return [{"value": value, "label": label} for value, label in Mark.Reason.choices]

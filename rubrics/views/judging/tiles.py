@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from rubrics.craft.results import Refused
 from rubrics.judging.batch import Batch
+from rubrics.judging.standing import checks_of, outcome_words, stages_read
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Criterion, Mark
 from rubrics.reports.wording import size as say_size
@@ -140,11 +141,6 @@ def criterion_rows(batch: Batch) -> list[CriterionRow]:
     ]
 
 
-def checks_of(criterion: Criterion) -> list[str]:
-    """Names of the checks that a criterion leans on; limits should be prefetched."""
-    return list(dict.fromkeys(each.figure.partition(".")[0] for each in criterion.limits.all()))
-
-
 def leans_on(criterion: Criterion) -> str:
     """The same in words; "" for a criterion judged by eye."""
     return ", ".join(CHECK_WORDS[check] for check in checks_of(criterion))
@@ -259,7 +255,7 @@ class Tile:
     payload: str
     """The mark as the page's script takes it, JSON."""
     beside: str = ""
-    """What came of the piece, and from which stage the readings are."""
+    """The stage of the readings that the criterion leans on, and what came of the piece."""
 
 
 def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo: int | None):
@@ -267,6 +263,7 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
     suggested = batch.suggested(piece, criterion)
     state = state_of(batch.mark(piece, criterion), suggested, sent=batch.is_published(piece))
     remark = "in question" if suggested and suggested.in_question else ""
+    outcomes = filter(None, [outcome_words(batch.outcomes.get(piece.pk, []))])
     return Tile(
         piece=piece,
         state=state,
@@ -278,7 +275,7 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
         mini=mini(batch, piece, criterion, suggested) if suggested else None,
         remark=", ".join([*remarks(piece), *([remark] if remark else [])]),
         payload=json.dumps(payload_of(batch, piece, criterion)),
-        beside=", ".join(filter(None, [outcome_words(piece), stage_words(batch, piece, criterion)])),
+        beside=", ".join([*stages_read(batch, piece, criterion), *outcomes]),
     )
 
 

@@ -168,7 +168,8 @@ export class SaveQueue {
 
   #read() {
     try {
-      return Object.entries(JSON.parse(localStorage.getItem(this.store) ?? "{}"));
+      const kept = Object.entries(JSON.parse(localStorage.getItem(this.store) ?? "{}"));
+      return kept.filter(([, entry]) => entry?.url && entry.fields);
     } catch {
       return [];
     }
