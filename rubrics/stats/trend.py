@@ -116,7 +116,9 @@ def trends(lines: Sequence[tuple[Sequence[float], Sequence[float]]], *, chance: 
     """
     lines = [(list(x), list(y)) for x, y in lines]
     able = [len(x) >= FEWEST_POINTS and len(set(x)) > 1 for x, _ in lines]
-    least = [kendall.least_chance(*line) if ok else 1.0 for line, ok in zip(lines, able, strict=True)]
+    least = [
+        kendall.least_chance(*line) if ok else 1.0 for line, ok in zip(lines, able, strict=True)
+    ]
     share = chance / room(least, chance)
     inside = [i for i, each in enumerate(least) if each <= share]
     own = {i: kendall.chance_of(*lines[i]) for i in range(len(lines)) if able[i]}
