@@ -14,7 +14,7 @@ from .family import CHANCE, holm, room
 RISING, STEADY, FALLING, TOO_EARLY = "rising", "steady", "falling", "too early to tell"
 
 FEWEST_POINTS = 4
-"""Under four points no slope is told; on a rise or a fall the rule of :func:`trends` is stricter."""
+"""Under four points no slope is told; a rise or a fall takes more, see :func:`trends`."""
 
 COVERAGE = 0.95
 """Of the slope's interval, at least, two-sided."""
@@ -124,7 +124,7 @@ def trends(lines: Sequence[tuple[Sequence[float], Sequence[float]]], *, chance: 
     own = {i: kendall.chance_of(*lines[i]) for i in range(len(lines)) if able[i]}
     held = dict(zip(inside, holm([own[i] for i in inside]), strict=True))
     return tuple(
-        _word(*line, own[i], held.get(i, 1.0), chance, share) if able[i]
+        _word(*line, own=own[i], held=held.get(i, 1.0), chance=chance, share=share) if able[i]
         else Trend(TOO_EARLY, len(line[0]))
         for i, line in enumerate(lines)
     )  # fmt: skip
@@ -135,7 +135,7 @@ def trend(x, y, *, chance: float = CHANCE) -> Trend:
     return trends([(x, y)], chance=chance)[0]
 
 
-def _word(x, y, own: float, held: float, chance: float, share: float) -> Trend:
+def _word(x, y, *, own: float, held: float, chance: float, share: float) -> Trend:
     fitted = theil_sen(x, y)
     low, high = fitted.interval() or (None, None)
     word = STEADY
