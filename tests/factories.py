@@ -22,7 +22,7 @@ from studio.models import (
     Section,
     Student,
 )
-from studio.quantities import QUANTITIES, station_of
+from studio.ware.quantities import QUANTITIES, station_of
 
 # (label, from per cent)
 BANDS = (("A", 90), ("B", 80), ("C", 70), ("D", 60), ("E", 0))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from studio.planning.loft import inside_volume
+from studio.ware.volume import inside_volume
 
 from .fits import propagate
 from .inputs import SMALLEST_SIZE, NotReadError, TooFewError, positive_numbers

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from studio.planning.loft import rounded_square
+from studio.ware.volume import rounded_square
 
 from .angles import wrap_full_turn, wrap_half_turn
 from .fits import propagate

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from rubrics.figures import JUDGEABLE
+from rubrics.checks.figures import JUDGEABLE
 from studio.models import Project
 
 FIGURES = [(key, label) for key, (label, _unit) in JUDGEABLE.items()]

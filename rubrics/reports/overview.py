@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
-from .fonts import SANS, register_fonts
-from .lettering import draw_line
+from studio.lettering.fonts import SANS, register_fonts
+from studio.lettering.setting import draw_line
+
 from .palette import CLAY, EDGE, INK, SOFT
 from .paper import styles
 from .paper.blocks import Flowable, Gap, OnGround, Row, Rule, Stack

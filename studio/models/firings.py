@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Count, F, Q
 
-from studio.defects import DEFECTS, SOUND, advice_on
+from studio.ware.outcomes import DEFECTS, SOUND, advice_on
 
 from .pieces import Piece
 from .plans import Stage

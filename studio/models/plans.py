@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from studio.quantities import DIMENSIONS, STAGES
+from studio.ware.quantities import DIMENSIONS, STAGES
 
 from .people import Section
 

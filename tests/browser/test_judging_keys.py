@@ -2,10 +2,10 @@
 
 import pytest
 
-from rubrics.grading import set_level
+from rubrics.judging.marking import set_level
 from rubrics.models import Mark
-from rubrics.starter import ensure_starter_rubric
-from rubrics.versions import choose_rubric
+from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.versions import choose_rubric
 from tests.factories import make_piece, read_wall
 
 SETTLE_MS = 4000

@@ -5,10 +5,11 @@ import json
 import pytest
 from playwright.sync_api import expect
 
-from studio import photo_filing, photo_reading
 from studio.models import Photo, Reading
+from studio.photos import filing
+from studio.photos import reading as photo_reading
 from tests.browser.conftest import DESK, PHONE, SIZES
-from tests.site.photo_files import LEATHER, NO_SLIP, PHOTOS, SIDE, rendered
+from tests.photos.photo_files import LEATHER, NO_SLIP, PHOTOS, SIDE, rendered
 
 TRUTH = {r["file"]: r for r in json.loads((PHOTOS / "truth.json").read_text())}
 # Waiting for a picture to be decoded and looked at, on a busy machine. [ms]
@@ -22,7 +23,7 @@ def people(transactional_db, school):
 
 def taken(school, file, stage="glazed") -> Photo:
     data = rendered(file).read()
-    photo = photo_filing.take_and_file(school.section, data, file, school.teacher).photo
+    photo = filing.take_and_file(school.section, data, file, school.teacher).photo
     photo.stage = stage
     photo.save()
     return photo

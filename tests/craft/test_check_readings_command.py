@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 
 from rubrics.craft.check import check_pieces
 from rubrics.craft.results import as_figures
-from studio.readings_csv import COLUMNS
+from studio.measuring.readings_csv import COLUMNS
 
 from .pieces import PLAN, full_piece
 

@@ -16,10 +16,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rubrics.checks.figures import JUDGEABLE
 from rubrics.exports import case
-from rubrics.figures import JUDGEABLE
-from rubrics.starter import ensure_starter_rubric
-from rubrics.versions import CriterionContent, LevelContent, LimitContent, content_of
+from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent, content_of
 
 PATTERN = r"[0-9a-f]{8}-[0-9a-f]{4}-[1-5]{1}[0-9a-f]{3}-[8-9a-b]{1}[0-9a-f]{3}-[0-9a-f]{12}"
 RUBRIC = {"identifier", "uri", "title", "lastChangeDateTime", "CFRubricCriteria"}

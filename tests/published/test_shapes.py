@@ -15,7 +15,7 @@ from rubrics.craft.geometry import (
 )
 from rubrics.craft.rim import rim_level
 from rubrics.craft.wall import wall_evenness
-from studio.planning.loft import circle, loft_volume, rounded_square
+from studio.ware.volume import circle, loft_volume, rounded_square
 
 EIGHTS = np.arange(0, 360, 45)
 

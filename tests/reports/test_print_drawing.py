@@ -11,10 +11,10 @@ from reportlab.pdfgen.canvas import Canvas
 from rubrics.craft.results import CHECKS
 from rubrics.reports.drawings import draw
 from rubrics.reports.drawings.levels import level_boxes
-from rubrics.reports.fonts import SANS
 from rubrics.reports.palette import Role
 from rubrics.reports.print_drawing import to_reportlab
 from rubrics.reports.scene import Scene, Text
+from studio.lettering.fonts import SANS
 
 from .examples import facts_of
 

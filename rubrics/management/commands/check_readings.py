@@ -12,7 +12,7 @@ from rubrics.craft.levels import COVERAGE_FACTOR
 from rubrics.craft.plan import Plan
 from rubrics.craft.readings import STAGES, Reading
 from rubrics.craft.results import Refused, as_figures
-from studio.readings_csv import COLUMNS, parse
+from studio.measuring.readings_csv import COLUMNS, parse
 
 CANNOT_READ = 2
 """Exit code for a file, of readings or a plan, that cannot be used."""

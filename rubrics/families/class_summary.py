@@ -1,0 +1,102 @@
+"""A class at a glance for its teacher and its head: counts, never a name."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from rubrics.evidence.check_facts import facts_of
+from rubrics.judging.batch import Batch, NoRubric, load_batch
+from rubrics.reports.drawings import TITLES
+from rubrics.reports.overview import CheckSpread, CriterionSpread, Overview
+from studio.models import Outcome, Piece, Project, Section
+
+LEVELS = (4, 3, 2, 1)
+TEACH_AGAIN_BELOW = 3
+TEACH_AGAIN_SHARE = 1 / 3
+"""Where a third or more stay below level 3, the class is taught it again (our proposal)."""
+
+
+def overviews(section: Section) -> list[Overview]:
+    """One overview a project that has a rubric and pieces, the latest first."""
+    found = []
+    projects = section.projects.select_related("section", "plan__clay").order_by("-number")
+    for project in projects:
+        try:
+            batch = load_batch(project)
+        except NoRubric:
+            continue
+        if batch.pieces:
+            found.append(_overview(project, batch, section))
+    return found
+
+
+def _overview(project: Project, batch: Batch, section: Section) -> Overview:
+    criteria = [_criterion(batch, each) for each in batch.criteria]
+    outcomes = list(Outcome.objects.filter(piece__project=project).exclude(kind="sound"))
+    beginners = {piece.student_id for piece in batch.pieces}
+    present = section.enrolments.filter(left_on=None).values_list("student", flat=True)
+    percents = [
+        float(grade.percent)
+        for piece in batch.to_judge
+        if (grade := batch.grade(piece)).percent is not None and not batch.missing(piece)
+    ]
+    return Overview(
+        section=str(section),
+        project=project.title,
+        number=project.number,
+        pieces=len(batch.pieces),
+        judged=sum(not batch.missing(piece) for piece in batch.to_judge),
+        published=sum(batch.is_published(piece) for piece in batch.to_judge),
+        missing=len(set(present) - beginners),
+        in_work=sum(piece.state == Piece.State.IN_WORK for piece in batch.pieces),
+        lost=sum(piece.state in (Piece.State.LOST, Piece.State.BROKEN) for piece in batch.pieces),
+        mean=sum(percents) / len(percents) if percents else None,
+        lowest=min(percents, default=None),
+        highest=max(percents, default=None),
+        criteria=tuple(criteria),
+        checks=tuple(_checks(batch)),
+        outcomes=tuple(
+            sorted(Counter((each.kind, each.get_doing_display()) for each in outcomes).items())
+        ),
+        again=tuple(each.name for each in criteria if _teach_again(each)),
+    )
+
+
+def _criterion(batch: Batch, criterion) -> CriterionSpread:
+    marks = [mark for piece in batch.to_judge if (mark := batch.mark(piece, criterion)) is not None]
+    counts = Counter(mark.level.number for mark in marks if not mark.excused)
+    return CriterionSpread(
+        name=criterion.name,
+        levels=tuple(counts[level] for level in LEVELS),
+        excused=sum(mark.excused for mark in marks),
+    )
+
+
+def _teach_again(spread: CriterionSpread) -> bool:
+    below = sum(
+        count
+        for level, count in zip(LEVELS, spread.levels, strict=True)
+        if level < TEACH_AGAIN_BELOW
+    )
+    total = sum(spread.levels)
+    return total > 0 and below / total >= TEACH_AGAIN_SHARE
+
+
+def _checks(batch: Batch) -> Sequence[CheckSpread]:
+    """How many pieces lie within, too close to and outside the limits of each check."""
+    counts: dict[str, Counter] = {}
+    for piece in batch.pieces:
+        for name, facts in facts_of(batch.evidence, piece).items():
+            if facts.get("verdict"):
+                counts.setdefault(name, Counter())[facts["verdict"]] += 1
+    return [
+        CheckSpread(
+            name=TITLES[name],
+            within=counts[name]["within"],
+            too_close=counts[name]["too close to call"],
+            outside=counts[name]["outside"],
+        )
+        for name in TITLES
+        if name in counts
+    ]

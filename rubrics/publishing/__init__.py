@@ -1,0 +1,1 @@
+"""What was sent and stays: published assessments, next steps and their answers."""
