@@ -56,6 +56,11 @@ class CriterionAgreement:
     kappa: Estimate | None
     because: str = ""
 
+    @property
+    def same(self) -> int:
+        """Marks that are equal."""
+        return self.marks - self.higher - self.lower
+
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
@@ -334,8 +339,8 @@ def _mean_with_sd(values: np.ndarray) -> float:
 def _enough(pieces: int) -> None:
     if pieces < FEWEST_PIECES:
         raise CannotTellError(
-            f"{pieces} pieces were read by both: too few. From {FEWEST_PIECES} pieces on, "
-            "agreement can be told with an interval that holds."
+            f"Too few pieces were read by both: {pieces}, and it takes {FEWEST_PIECES} to tell "
+            "agreement with an interval that holds."
         )
 
 

@@ -78,7 +78,7 @@ def over_sitting(values) -> Shift:
     values = np.asarray(values, dtype=float)
     judged = np.isfinite(values)
     order, y = np.flatnonzero(judged).astype(float), values[judged]
-    _enough(len(y), "pieces of this sitting were judged", "From {fewest} on, drift can be told.")
+    _enough(len(y), "pieces of this sitting were judged")
     if not np.ptp(y) > 0:
         raise CannotTellError("All pieces of the sitting stand the same: no drift can show.")
     run = order - order.mean()
@@ -104,7 +104,7 @@ def between_readers(first, second) -> Shift:
         raise CannotTellError("There is nothing that both read.")
     apart = (b - a).reshape(len(a), -1)
     apart = apart[np.isfinite(apart).any(axis=1)]
-    _enough(len(apart), "pieces were read by both", "From {fewest} on, severity can be told.")
+    _enough(len(apart), "pieces were read by both")
     return _mean_shift(np.nanmean(apart, axis=1), "pieces")
 
 
@@ -133,7 +133,7 @@ def own_and_teacher(students: Sequence[Hashable], projects, own, teacher) -> Own
     for i, student in enumerate(students):
         if math.isfinite(apart[i]):
             by_student.setdefault(student, []).append(i)
-    _enough(len(by_student), "students judged themselves", "From {fewest} on, it can be told.")
+    _enough(len(by_student), "students judged themselves")
     difference = _mean_shift(
         np.array([apart[rows].mean() for rows in by_student.values()]), "students"
     )
@@ -148,9 +148,11 @@ def own_and_teacher(students: Sequence[Hashable], projects, own, teacher) -> Own
     return OwnEye(difference, change)
 
 
-def _enough(count: int, what: str, rule: str) -> None:
+def _enough(count: int, what: str) -> None:
     if count < FEWEST:
-        raise CannotTellError(f"Only {count} {what}: too few. {rule.format(fewest=FEWEST)}")
+        raise CannotTellError(
+            f"Too few {what}: {count}, and it takes {FEWEST} to tell whether the eye moved."
+        )
 
 
 def _mean_shift(values: np.ndarray, what: str) -> Shift:

@@ -50,7 +50,7 @@ def chance_of(x, y, *, one_sided: bool = False) -> float:
     .. [1] M. G. Kendall, Rank Correlation Methods (1948), ch. 3 to 5.
     """
     x, y = points(x, y)
-    return _chance(abs(kendall_s(x, y)), _groups(x), _groups(y), one_sided)
+    return _chance(kendall_s(x, y), _groups(x), _groups(y), one_sided)
 
 
 def least_chance(x, y) -> float:
@@ -58,8 +58,8 @@ def least_chance(x, y) -> float:
     x, y = points(x, y)
     x_groups, y_groups = _groups(x), _groups(y)
     counted = _distribution(x_groups, y_groups)
-    most = max(counted) if counted else min(map(_untied, (x_groups, y_groups)))
-    return _chance(most, x_groups, y_groups, one_sided=False)
+    most = max(map(abs, counted)) if counted else min(map(_untied, (x_groups, y_groups)))
+    return _chance(most, x_groups, y_groups, False)
 
 
 def largest_by_chance(x, coverage: float) -> float:
@@ -88,11 +88,14 @@ def _chance(s: int, x_groups, y_groups, one_sided: bool) -> float:
         return 1.0
     counted = _distribution(x_groups, y_groups)
     if counted:
-        beyond = sum(count for value, count in counted.items() if value >= s)
-        side = beyond / sum(counted.values())
-    else:
-        spread = math.sqrt(_variance(x_groups, y_groups))
-        side = NormalDist().cdf((1 - s) / spread)  # S in whole steps: half way to the next
+        # With ties in both, S may lean one way: the two sides are counted, not doubled.
+        def beyond(value: int) -> bool:
+            return value * s >= s * s or (not one_sided and abs(value) >= abs(s))
+
+        orders = sum(count for value, count in counted.items() if beyond(value))
+        return orders / sum(counted.values())
+    spread = math.sqrt(_variance(x_groups, y_groups))
+    side = NormalDist().cdf((1 - abs(s)) / spread)  # the correction for continuity
     return side if one_sided else min(1.0, 2 * side)
 
 

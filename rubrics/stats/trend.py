@@ -96,7 +96,9 @@ def theil_sen(x, y) -> Slope:
     )
 
 
-def trends(lines: Sequence[tuple[Sequence[float], Sequence[float]]], *, chance: float = CHANCE):
+def trends(
+    lines: Sequence[tuple[Sequence[float], Sequence[float]]], *, chance: float = CHANCE
+) -> tuple[Trend, ...]:
     """A word for each of the lines that one page shows together.
 
     Where nothing but chance is at work, any line at all is called rising or falling on at most
