@@ -84,8 +84,8 @@ def deal(
     Raises
     ------
     CannotTellError
-        Fewer makers than it takes, somebody twice, or pairs that leave a piece without enough
-        readers (said which pairs).
+        Fewer makers than it takes, somebody twice, or pairs that leave pieces without enough
+        readers of the same load (said which pairs).
     """
     makers = tuple(makers)
     pairs = kept_apart(makers, apart)
@@ -129,7 +129,7 @@ def replace_absent(dealt: Deal, absent: Iterable[Hashable]) -> Deal:
             if reader not in gone:
                 matching.join(reader, maker)
     try:
-        matching.fill(dict.fromkeys(dealt.makers, readers))
+        matching.fill(dict.fromkeys(dealt.makers, readers), most=len(dealt.makers))
     except Unfilled as stuck:
         raise CannotTellError(_stuck(stuck, dealt.apart, dealt.makers, gone)) from stuck
     return replace(dealt, readers=_listed(matching, dealt.makers), absent=gone)
@@ -206,7 +206,7 @@ def _matched(makers, readers: int, apart: Pairs, chance: Random):
     order = sorted(makers, key=lambda _: chance.random())
     matching = Matching(_may_read(order, order, apart), order)
     try:
-        matching.fill(dict.fromkeys(order, readers))
+        matching.fill(dict.fromkeys(order, readers), most=readers)
     except Unfilled as stuck:
         raise CannotTellError(_stuck(stuck, apart, makers)) from stuck
     matching.even_out(EXCHANGES, chance)

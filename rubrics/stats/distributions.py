@@ -103,6 +103,7 @@ def binomial_tail(count: int, total: int, share: float) -> float:
     return 1.0 if count <= 0 else beta_cdf(share, count, total - count + 1)
 
 
+@lru_cache(maxsize=4096)
 def binomial_interval(count: int, total: int, coverage: float = 0.95) -> tuple[float, float]:
     """Exact interval of a share: it covers at least as often as it says.
 

@@ -40,8 +40,8 @@ class Matching:
         self.readers[piece].remove(reader)
         self.pieces[reader].remove(piece)
 
-    def fill(self, wanted: Mapping[Hashable, int]) -> None:
-        """Find readers until every piece has as many as wanted.
+    def fill(self, wanted: Mapping[Hashable, int], most: int) -> None:
+        """Find readers until every piece has as many as wanted, nobody with more than ``most``.
 
         The load is raised one at a time, so that nobody has two more than another unless the pairs
         leave no other way.
@@ -56,7 +56,7 @@ class Matching:
             stuck = self._fill_up_to(wanted, load)
             if stuck is None:
                 return
-            if load >= len(wanted):
+            if load >= most:
                 raise stuck
             load += 1
 
