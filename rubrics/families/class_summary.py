@@ -1,4 +1,4 @@
-"""A class at a glance for its teacher and its head: counts, never a name."""
+"""Summary of a class for its teacher and its head: counts, never a name."""
 
 from __future__ import annotations
 

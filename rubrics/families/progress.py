@@ -1,4 +1,4 @@
-"""One student's levels and measured figures from project to project: an own line, no one else's."""
+"""One student's levels and measured figures from project to project, never compared with others."""
 
 from __future__ import annotations
 
