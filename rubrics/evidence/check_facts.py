@@ -1,4 +1,4 @@
-"""The facts of a piece's checks, for drawings and sentences: live, or to be frozen on publishing."""
+"""The facts of a piece's checks for drawings and sentences: live, or frozen on publishing."""
 
 from __future__ import annotations
 
