@@ -5,7 +5,7 @@ The cameras move along, held by what the markers said. Points closer together th
 wall reaches share their error and are weighed down accordingly.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import cv2
@@ -13,6 +13,7 @@ import numpy as np
 
 from studio.camera import edges
 from studio.camera.wheel import form, surface
+from studio.camera.wheel import room as room_
 from studio.camera.wheel.hull import Rough
 from studio.camera.wheel.lens import Bundle
 from studio.camera.wheel.look import Look
@@ -43,6 +44,12 @@ class _Search(NamedTuple):
     reach: float
     prefer: float
     sd_mm: float
+
+
+RAISE_MM = (0.0, 6.0, 12.0, 18.0, 24.0, 30.0, -6.0, -12.0)
+RIM_FOUND = 0.35  # so little of the rim without an edge: found; wrong heights have 0.55
+RAISE_STEPS = (_Search("edge", 5.0, 3.0, 1.0), *(_Search("edge", 3.5, 2.0, 0.6),) * 2)
+RIM_NEAR_MM = 0.5
 
 
 @dataclass(frozen=True)
@@ -91,6 +98,8 @@ class Solved:
         Each photo's own part of the information, and of its right side.
     relief_mm : float
         Scatter of edges about the smooth form.
+    room : Room or None
+        Where the handle is.
     """
 
     looks: list[Look]
@@ -102,6 +111,7 @@ class Solved:
     shares: list = field(default_factory=list)
     pulls: list = field(default_factory=list)
     relief_mm: float = MAX_RELIEF_MM
+    room: room_.Room | None = None
 
     @property
     def cameras(self) -> list:
@@ -129,14 +139,53 @@ def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
     for reach, sd_mm in zip(MASK_REACH_MM, MASK_SD_MM, strict=True):
         _iterate(state, _Search("mask", reach, 1.0, sd_mm))
         state.form = state.form.recentred()
+    state = _at_rim(state)
+    state.room = room_.find(looks, state.cameras, state.form)
     for reach, prefer, sd_mm in EDGE_STEPS:
         _iterate(state, _Search("edge", reach, prefer, sd_mm))
     state.form = state.form.recentred()
+    state.room = room_.find(looks, state.cameras, state.form)
     state.relief_mm = _relief(state.traced)
     for reach, prefer in LIMB_STEPS:
         _iterate(state, _Search("limb", reach, prefer, state.relief_mm))
         state.relief_mm = _relief(state.traced)
     return state
+
+
+def _at_rim(state):
+    """The state with its rim where the rim's edges are."""
+    best = None
+    for mm in RAISE_MM:
+        trial = _raised(state, mm)
+        misfit = _rim_misfit(trial)
+        if best is None or misfit < best[0]:
+            best = misfit, trial
+        if misfit < RIM_FOUND:
+            break
+    return best[1]
+
+
+def _raised(state, mm):
+    """The state with its rim set higher and drawn to the edges there.
+
+    Where a far rim has its backdrop's colour, the masks end at the near one.
+    """
+    step = np.zeros(form.N_FORM)
+    step[form.N_WALL] = mm
+    other = replace(state, form=state.form.moved(step))
+    for search in RAISE_STEPS:
+        _iterate(other, search)
+    return other
+
+
+def _rim_misfit(state):
+    """Share of the rim's outline without an edge near the form, over all photos."""
+    near = []
+    for traced in state.traced:
+        rim = (traced.line.ring >= form.FIRST_LIP - 0.5) & ~traced.hidden
+        near.append(np.abs(np.nan_to_num(traced.offset_mm[rim], nan=np.inf)) < RIM_NEAR_MM)
+    near = np.concatenate(near)
+    return 1 - float(near.mean()) if len(near) else 1.0
 
 
 def _iterate(state, search):
@@ -198,7 +247,10 @@ def _trace(state, k, search, camera):
             blur_px=view.blur_px if search.mode == "limb" else None,
         )  # fmt: skip
         offset, snr, contrast = found.offset_px, found.snr, found.contrast
-    hidden = _at_handle(view.silhouette, line, scale, mask, low)
+    if state.room is None:
+        hidden = _at_handle(view.silhouette, line, scale, mask, low)
+    else:
+        hidden = room_.covers(state.room, camera, line.pixels)
     extra = np.where(line.ring < form.FIRST_BODY, FOOT_CONTACT_SD_MM, 0.0)
     if view.from_above:
         wall = line.pixels[line.ring < form.FIRST_LIP - 1]
