@@ -5,14 +5,14 @@ The cameras move along, held by what the markers said. Points closer together th
 wall reaches share their error and are weighed down accordingly.
 """
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import cv2
 import numpy as np
 
 from studio.camera import edges
-from studio.camera.wheel import form, surface
+from studio.camera.wheel import form, rim, surface
 from studio.camera.wheel import room as room_
 from studio.camera.wheel.hull import Rough
 from studio.camera.wheel.lens import Bundle
@@ -24,6 +24,8 @@ EDGE_SD_PX = 0.12
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
 SHOULDER_MM = 2.0  # a rim so near to the wall's outline may be hidden by it
 SHOULDER_SD_MM = 0.8
+NEAR_LIP_SD_MM = 0.25  # where a lip bends over is vaguer than where it ends
+NEAR_SHARE, LEAST_ASIDE = 0.35, 0.7  # of the radius; of the eye's height over the paper
 CAUCHY = 2.5
 FRAME_PX = 4
 HANDLE_LEAST_MM = 8.0  # what reaches so far out of the wall is handle ...
@@ -32,7 +34,7 @@ HANDLE_PROBE_MM = (3.0, 4.5, 6.0)
 HANDLE_MARGIN_MM = 2.5
 MASK_REACH_MM, MASK_SD_MM = (18.0, 12.0, 8.0, 6.0), (4.0, 2.5, 1.5, 1.0)
 # Edge search: reach, preferred distance, standard deviation of an edge [mm].
-EDGE_STEPS = ((3.0, 1.5, 0.6), (2.5, 1.2, 0.4), (2.0, 1.0, 0.25), (1.5, 0.8, 0.2))
+EDGE_STEPS = ((3.0, 1.0, 0.6), (2.5, 0.8, 0.4), (2.0, 0.8, 0.25), (1.5, 0.7, 0.2))
 LIMB_STEPS = ((1.3, 0.7), (1.2, 0.7), (1.2, 0.7))
 MAX_STEP_MM = 8.0
 
@@ -44,12 +46,6 @@ class _Search(NamedTuple):
     reach: float
     prefer: float
     sd_mm: float
-
-
-RAISE_MM = (0.0, 6.0, 12.0, 18.0, 24.0, 30.0, -6.0, -12.0)
-RIM_FOUND = 0.35  # so little of the rim without an edge: found; wrong heights have 0.55
-RAISE_STEPS = (_Search("edge", 5.0, 3.0, 1.0), *(_Search("edge", 3.5, 2.0, 0.6),) * 2)
-RIM_NEAR_MM = 0.5
 
 
 @dataclass(frozen=True)
@@ -139,7 +135,8 @@ def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
     for reach, sd_mm in zip(MASK_REACH_MM, MASK_SD_MM, strict=True):
         _iterate(state, _Search("mask", reach, 1.0, sd_mm))
         state.form = state.form.recentred()
-    state = _at_rim(state)
+    usual = state.form.with_lip(form.LIP_MM)  # a mask tells nothing of the lip
+    state.form = usual.with_top(*rim.line(looks, state.cameras, usual))
     state.room = room_.find(looks, state.cameras, state.form)
     for reach, prefer, sd_mm in EDGE_STEPS:
         _iterate(state, _Search("edge", reach, prefer, sd_mm))
@@ -150,42 +147,6 @@ def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
         _iterate(state, _Search("limb", reach, prefer, state.relief_mm))
         state.relief_mm = _relief(state.traced)
     return state
-
-
-def _at_rim(state):
-    """The state with its rim where the rim's edges are."""
-    best = None
-    for mm in RAISE_MM:
-        trial = _raised(state, mm)
-        misfit = _rim_misfit(trial)
-        if best is None or misfit < best[0]:
-            best = misfit, trial
-        if misfit < RIM_FOUND:
-            break
-    return best[1]
-
-
-def _raised(state, mm):
-    """The state with its rim set higher and drawn to the edges there.
-
-    Where a far rim has its backdrop's colour, the masks end at the near one.
-    """
-    step = np.zeros(form.N_FORM)
-    step[form.N_WALL] = mm
-    other = replace(state, form=state.form.moved(step))
-    for search in RAISE_STEPS:
-        _iterate(other, search)
-    return other
-
-
-def _rim_misfit(state):
-    """Share of the rim's outline without an edge near the form, over all photos."""
-    near = []
-    for traced in state.traced:
-        rim = (traced.line.ring >= form.FIRST_LIP - 0.5) & ~traced.hidden
-        near.append(np.abs(np.nan_to_num(traced.offset_mm[rim], nan=np.inf)) < RIM_NEAR_MM)
-    near = np.concatenate(near)
-    return 1 - float(near.mean()) if len(near) else 1.0
 
 
 def _iterate(state, search):
@@ -231,10 +192,11 @@ def _trace(state, k, search, camera):
     view, grid = state.looks[k], state.form.grid()
     line = surface.outline(grid, camera)
     mask, low = _body_mask(grid, camera)
-    keep = surface.in_front(line, mask, low)
+    inner = _near_lip(line, state.form, camera)
+    keep = surface.in_front(line, mask, low) | inner
     keep &= (line.pixels > FRAME_PX).all(1)
     keep &= (line.pixels < np.array(camera.size) - 1 - FRAME_PX).all(1)
-    line = line.pick(keep)
+    line, inner = line.pick(keep), inner[keep]
     scale = px_per_mm(camera, line.points_mm)
     if search.mode == "mask":
         offset = _mask_offsets(view.silhouette, line, scale, search.reach)
@@ -252,6 +214,7 @@ def _trace(state, k, search, camera):
     else:
         hidden = room_.covers(state.room, camera, line.pixels)
     extra = np.where(line.ring < form.FIRST_BODY, FOOT_CONTACT_SD_MM, 0.0)
+    extra = np.where(inner, NEAR_LIP_SD_MM, extra)
     if view.from_above:
         wall = line.pixels[line.ring < form.FIRST_LIP - 1]
         extra = np.where(_beside(line.pixels, wall, SHOULDER_MM * scale), SHOULDER_SD_MM, 0.0)
@@ -262,6 +225,17 @@ def _trace(state, k, search, camera):
         1 + (pull / CAUCHY) ** 2
     )
     return Traced(line, np.where(hidden, np.nan, offset), snr, contrast, weight, scale, hidden)
+
+
+def _near_lip(line, shape, camera):
+    """Outline points where the near rim stands before the cup's inside."""
+    to_eye = camera.position_mm[:2] - shape.rim_xy
+    distance = float(np.hypot(*to_eye))
+    if distance < LEAST_ASIDE * camera.position_mm[2]:
+        return np.zeros(len(line.ring), bool)  # from above the whole lip turns inward
+    out = (line.points_mm[:, :2] - shape.rim_xy) @ to_eye / distance
+    radius = np.hypot(*(line.points_mm[:, :2] - shape.rim_xy).T)
+    return (line.ring > form.NEAR_LIP) & (out > NEAR_SHARE * radius)
 
 
 def _body_mask(grid, camera):

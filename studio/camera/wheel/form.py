@@ -25,6 +25,7 @@ BEND_LENGTH_U = 0.3  # bends this far apart on the wall know little of each othe
 LIP_SWELL_SD_MM, LIP_SWELL_LENGTH_U = 0.8, 0.06  # a bead below the lip
 FREE_SD_MM = 0.05  # knots are never held to less
 RIM_PRIOR_SD_MM = {0: 40.0, 1: 4.0, 2: 1.5, 3: 1.5, 4: 0.3, 5: 0.15}
+TOP_SD_MM = 0.5  # of single heights of the rim before a fit
 START_HEIGHT_MM, START_RADIUS_MM = 90.0, 40.0
 LIP_MM, LIP_SD_MM, LIP_RANGE_MM = 2.4, 0.5, (1.0, 5.0)
 
@@ -34,7 +35,7 @@ FILLET_SEEN = np.radians(-48)
 FILLET_PSI = np.radians([-90, -90, -90, -48, -30, -14])
 FILLET_LIFT_MM = np.array([0.0, 0.01, 0.06, 0.0, 0.0, 0.0])  # the dark edge stands upright ...
 FILLET_INWARD_MM = np.array([1.0, 0.0, 0.0, 0.0, 0.0, 0.0])  # ... and turns in under the foot
-LIP_PSI = np.radians([0, 12, 25, 38, 50, 62, 74, 86, 98, 112])
+LIP_PSI = np.radians([0, 12, 25, 38, 50, 62, 74, 86, 98, 110, 122, 134])
 BODY_RINGS, ANGLES = 26, 120
 
 RING_U = np.concatenate(
@@ -43,6 +44,7 @@ RING_U = np.concatenate(
 RING_PSI = np.concatenate([FILLET_PSI, np.zeros(BODY_RINGS), LIP_PSI[1:]])
 FIRST_BODY, FIRST_LIP = len(FILLET_PSI), len(FILLET_PSI) + BODY_RINGS - 1
 RINGS = len(RING_U)
+NEAR_LIP = FIRST_LIP + 6.0  # where the lip turns inward: the near rim's edge before the inside
 _INWARD, _LIFT = (
     np.concatenate([a, np.zeros(RINGS - len(FILLET_PSI))])
     for a in (FILLET_INWARD_MM, FILLET_LIFT_MM)
@@ -172,6 +174,29 @@ class Form:
         """The form with its values changed; the lip's rounding stays one of clay."""
         values = self.values + step
         values[LIP_AT] = np.clip(values[LIP_AT], *LIP_RANGE_MM)
+        return replace(self, values=values)
+
+    def with_lip(self, lip_mm: float) -> "Form":
+        """The form with another rounding of the lip."""
+        values = self.values.copy()
+        values[LIP_AT] = lip_mm
+        return replace(self, values=values)
+
+    def with_top(self, theta: np.ndarray, heights: np.ndarray) -> "Form":
+        """The form with the rim line that runs best through given heights, strays weighed down."""
+        columns = circle(theta, RIM_HARMONICS)
+        mean = np.zeros(RIM_TERMS)
+        mean[0] = np.median(heights)
+        info = np.diag([1 / RIM_PRIOR_SD_MM[m] ** 2 for m in _order_of(RIM_HARMONICS)])
+        terms, weight = mean, np.ones(len(theta))
+        for _ in range(6):
+            scaled = columns * (weight / TOP_SD_MM**2)[:, None]
+            terms = mean + np.linalg.solve(
+                scaled.T @ columns + info, scaled.T @ (heights - columns @ mean)
+            )
+            weight = 1 / (1 + ((heights - columns @ terms) / (2 * TOP_SD_MM)) ** 2)
+        values = self.values.copy()
+        values[RIM_AT] = terms
         return replace(self, values=values)
 
     def recentred(self) -> "Form":
