@@ -5,7 +5,7 @@ The cameras move along, held by what the markers said. Points closer together th
 wall reaches share their error and are weighed down accordingly.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import cv2
@@ -46,6 +46,15 @@ class _Search(NamedTuple):
     reach: float
     prefer: float
     sd_mm: float
+    near: bool = True  # the near rim's edge before the inside too
+
+
+RIM_STEPS = tuple(
+    _Search("edge", *step, near)
+    for near in (False, True)
+    for step in ((2.5, 1.0, 0.5), (2.0, 0.8, 0.35))
+)
+RIM_NEAR_MM = 0.4
 
 
 @dataclass(frozen=True)
@@ -135,8 +144,7 @@ def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
     for reach, sd_mm in zip(MASK_REACH_MM, MASK_SD_MM, strict=True):
         _iterate(state, _Search("mask", reach, 1.0, sd_mm))
         state.form = state.form.recentred()
-    usual = state.form.with_lip(form.LIP_MM)  # a mask tells nothing of the lip
-    state.form = usual.with_top(*rim.line(looks, state.cameras, usual))
+    state = _at_rim(state)
     state.room = room_.find(looks, state.cameras, state.form)
     for reach, prefer, sd_mm in EDGE_STEPS:
         _iterate(state, _Search("edge", reach, prefer, sd_mm))
@@ -147,6 +155,34 @@ def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
         _iterate(state, _Search("limb", reach, prefer, state.relief_mm))
         state.relief_mm = _relief(state.traced)
     return state
+
+
+def _at_rim(state):
+    """The state with its rim where most of the rim's outline has edges.
+
+    Begun from where the masks end and from the lines that the rim may run along.
+    """
+    usual = state.form.with_lip(form.LIP_MM)  # a mask tells nothing of the lip
+    theta, heights = rim.lines(state.looks, state.cameras, usual)
+    best = None
+    for begin in (*(usual.with_top(theta, z) for z in heights), usual):
+        trial = replace(state, form=begin)
+        for search in RIM_STEPS:
+            _iterate(trial, search)
+        misfit = _rim_misfit(trial)
+        if best is None or misfit < best[0]:
+            best = misfit, trial
+    return best[1]
+
+
+def _rim_misfit(state):
+    """Share of the rim's outline without an edge near the form, over all photos."""
+    near = [np.zeros(0)]
+    for traced in state.traced:
+        edge = (traced.line.ring >= form.FIRST_LIP - 0.5) & ~traced.hidden
+        near.append(np.abs(np.nan_to_num(traced.offset_mm[edge], nan=np.inf)) < RIM_NEAR_MM)
+    near = np.concatenate(near)
+    return 1 - float(near.mean()) if len(near) else 1.0
 
 
 def _iterate(state, search):
@@ -192,7 +228,7 @@ def _trace(state, k, search, camera):
     view, grid = state.looks[k], state.form.grid()
     line = surface.outline(grid, camera)
     mask, low = _body_mask(grid, camera)
-    inner = _near_lip(line, state.form, camera)
+    inner = _near_lip(line, state.form, camera) & search.near
     keep = surface.in_front(line, mask, low) | inner
     keep &= (line.pixels > FRAME_PX).all(1)
     keep &= (line.pixels < np.array(camera.size) - 1 - FRAME_PX).all(1)

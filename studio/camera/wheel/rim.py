@@ -29,14 +29,15 @@ ALIKE = 0.7  # of the votes of the best line
 NEAR_MM = 1.5
 
 
-def votes(looks: list[Look], cameras: list, shape: form.Form) -> tuple[np.ndarray, np.ndarray]:
-    """Edges of all photos at every height and azimuth.
+def votes(looks: list[Look], cameras: list, shape: form.Form) -> tuple:
+    """Edges of all photos at every height and azimuth, by role.
 
     Returns
     -------
     heights : ndarray, shape (levels,)
         [mm]
-    votes : ndarray, shape (AZIMUTHS, levels)
+    far, near : ndarray, shape (AZIMUTHS, levels)
+        0 to 1; 1 everywhere at an azimuth that no photo shows in this role.
     """
     theta = np.arange(AZIMUTHS) * 2 * np.pi / AZIMUTHS
     middle = float(shape.top_line().mean())
@@ -52,9 +53,9 @@ def votes(looks: list[Look], cameras: list, shape: form.Form) -> tuple[np.ndarra
             total += weight[:, None] * strength
             seen[which] += weight
     # Where a place was seen in one role only, that role alone must do.
-    one = np.where(seen[:1].T > 0, far / np.maximum(seen[0], LEAST_ROLE)[:, None], 1.0)
-    other = np.where(seen[1:].T > 0, near / np.maximum(seen[1], LEAST_ROLE)[:, None], 1.0)
-    return heights, one * other
+    far = np.where(seen[0][:, None] > 0, far / np.maximum(seen[0], LEAST_ROLE)[:, None], 1.0)
+    near = np.where(seen[1][:, None] > 0, near / np.maximum(seen[1], LEAST_ROLE)[:, None], 1.0)
+    return heights, far, near
 
 
 def _votes_of(view, camera, shape, theta, heights):
@@ -105,17 +106,24 @@ def _slope(values):
     return np.linalg.norm(np.gradient(smooth, axis=1), axis=2)
 
 
-def line(looks: list[Look], cameras: list, shape: form.Form) -> tuple[np.ndarray, np.ndarray]:
-    """The rim's height around the axis.
+def lines(looks: list[Look], cameras: list, shape: form.Form) -> tuple[np.ndarray, list]:
+    """Where the rim may run: by both roles together, and by the far edges alone.
 
     Returns
     -------
-    theta, heights : ndarray, shape (AZIMUTHS,)
-        [rad], [mm]
+    theta : ndarray, shape (AZIMUTHS,)
+        [rad]
+    heights : list of ndarray, shape (AZIMUTHS,)
+        [mm]
     """
-    levels, gain = votes(looks, cameras, shape)
+    levels, far, near = votes(looks, cameras, shape)
+    found = [_topmost(levels, gain) for gain in (far * near, far)]
+    return np.arange(AZIMUTHS) * 2 * np.pi / AZIMUTHS, found
+
+
+def _topmost(levels, gain):
+    """The line with most votes, or one above it with nearly as many: below a rim runs its glaze."""
     first = _closed_line(gain)
-    # A glaze line runs beside the rim, below it: of several lines alike, the topmost is the rim.
     shifts = np.arange(-round(LOOK_DOWN_MM / STEP_MM), round(LOOK_UP_MM / STEP_MM) + 1)
     rows = np.arange(AZIMUTHS)
     at = np.clip(first + shifts[:, None], 0, len(levels) - 1)
@@ -124,8 +132,7 @@ def line(looks: list[Look], cameras: list, shape: form.Form) -> tuple[np.ndarray
     clear = np.nonzero(crest & (along >= ALIKE * along.max()))[0]
     shift = shifts[clear[-1]] if len(clear) else 0
     near = np.abs(np.arange(len(levels)) - (first + shift)[:, None]) * STEP_MM <= NEAR_MM
-    second = _closed_line(np.where(near, gain, 0.0))
-    return rows * 2 * np.pi / AZIMUTHS, levels[second]
+    return levels[_closed_line(np.where(near, gain, 0.0))]
 
 
 def _closed_line(gain):
