@@ -47,13 +47,15 @@ class _Search(NamedTuple):
     prefer: float
     sd_mm: float
     near: bool = True  # the near rim's edge before the inside too
+    mask_above: bool = False  # in photos from above, the mask's
 
 
-RIM_STEPS = tuple(
-    _Search("edge", *step, near)
-    for near in (False, True)
-    for step in ((2.5, 1.0, 0.5), (2.0, 0.8, 0.35))
-)
+_OUTER = tuple(_Search("edge", *step, False) for step in ((2.5, 1.0, 0.5), (2.0, 0.8, 0.35)))
+_BOTH = tuple(_Search("edge", *step) for step in ((2.5, 1.0, 0.5), (2.0, 0.8, 0.35)))
+# A rim begun too narrow finds its inner edge from above; the mask there knows the outer one.
+_WIDE = tuple(_Search("edge", *step, False, True) for step in ((2.5, 1.0, 0.8), (2.0, 0.8, 0.5)))
+RIM_STEPS = (_OUTER + _BOTH, _WIDE + _WIDE + _BOTH, _WIDE + _BOTH)
+RIM_CLEAR = 0.22  # share of the rim without an edge; lines beside the rim leave more
 RIM_NEAR_MM = 0.4
 
 
@@ -160,18 +162,21 @@ def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
 def _at_rim(state):
     """The state with its rim where most of the rim's outline has edges.
 
-    Begun from where the masks end and from the lines that the rim may run along.
+    Begun from where the masks end and from the lines that the rim may run along; looked for anew
+    from the best of them while much of the rim is still without an edge.
     """
     usual = state.form.with_lip(form.LIP_MM)  # a mask tells nothing of the lip
-    theta, heights = rim.lines(state.looks, state.cameras, usual)
-    best = None
-    for begin in (*(usual.with_top(theta, z) for z in heights), usual):
-        trial = replace(state, form=begin)
-        for search in RIM_STEPS:
-            _iterate(trial, search)
-        misfit = _rim_misfit(trial)
-        if best is None or misfit < best[0]:
-            best = misfit, trial
+    best, begins = (1.0, state), [usual]
+    for steps in RIM_STEPS:
+        theta, heights = rim.lines(state.looks, state.cameras, usual)
+        for begin in (*(usual.with_top(theta, z) for z in heights), *begins):
+            trial = replace(state, form=begin)
+            for search in steps:
+                _iterate(trial, search)
+            best = min(best, (_rim_misfit(trial), trial), key=lambda pair: pair[0])
+        if best[0] < RIM_CLEAR:
+            break
+        usual, begins = best[1].form, []
     return best[1]
 
 
@@ -234,8 +239,8 @@ def _trace(state, k, search, camera):
     keep &= (line.pixels < np.array(camera.size) - 1 - FRAME_PX).all(1)
     line, inner = line.pick(keep), inner[keep]
     scale = px_per_mm(camera, line.points_mm)
-    if search.mode == "mask":
-        offset = _mask_offsets(view.silhouette, line, scale, search.reach)
+    if search.mode == "mask" or (search.mask_above and view.from_above):
+        offset = _mask_offsets(view.silhouette, line, scale, max(search.reach, MASK_REACH_MM[-1]))
         snr = contrast = np.zeros(len(offset))
     else:
         typical = float(np.median(scale)) if len(scale) else 1.0
