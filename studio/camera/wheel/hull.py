@@ -1,7 +1,7 @@
-"""The room a cup can fill by its masks: where a fit starts, and which photo shows another cup.
+"""The room a cup can fill by its masks: where a fit starts.
 
-A block of small cubes is looked up in every mask. What all masks hold is the hull. A photo of
-another cup cuts the hull of the others down or stands out of it; without it they agree.
+A block of small cubes is looked up in every mask. What the masks hold in common is the hull; one
+mask may be wrong where there are many.
 """
 
 from dataclasses import dataclass
@@ -15,8 +15,7 @@ STEP_MM = 3.0
 HALF_MM, LEAST_Z_MM, MOST_Z_MM = 96.0, 1.5, 165.0
 HANDLE_DISC_MM = 15.0  # wider than half a handle's opening with strap, narrower than half a cup
 LEAST_LEVELS = 8  # 24 mm: no cup is lower
-LEAST_AGREEMENT = 0.80  # of a mask with the hull of the others; sound ones reach 0.9
-CLEAR_GAIN = 0.05  # so much better do the others agree without a foreign photo
+MANY = 5  # from so many photos on, one may be wrong
 FULL_SHARE = 0.35  # of the median area: a level below it is handle, slip or nothing
 
 
@@ -32,13 +31,10 @@ class Block:
 
     inside: np.ndarray
 
-    @property
-    def axis_mm(self) -> np.ndarray:
-        return _across()
-
-    def hull(self, use: list[int]) -> np.ndarray:
-        """What the masks of these photos all hold; bool, shape (levels, n, n)."""
-        return self.inside[use].all(0)
+    def hull(self) -> np.ndarray:
+        """What the masks hold, of many photos all but one; bool, shape (levels, n, n)."""
+        n = len(self.inside)
+        return self.inside.sum(0) >= (n - 1 if n >= MANY else n)
 
 
 @dataclass(frozen=True)
@@ -73,54 +69,9 @@ def block(looks: list[Look]) -> Block:
     return Block(np.array(inside))
 
 
-def agreement(cubes: Block, looks: list[Look], use: list[int]) -> np.ndarray:
-    """Share of each used mask that the hull of the used photos fills; shape (len(use),)."""
-    hull = cubes.hull(use)
-    k, j, i = np.nonzero(hull)
-    places = np.stack([_across()[i], _across()[j], _levels()[k]], -1)
-    out = []
-    for n in use:
-        view = looks[n]
-        s = view.silhouette
-        body = s.mask | s.body
-        if not len(places):
-            out.append(0.0)
-            continue
-        at = (view.camera.project(places) - s.origin + 0.5) / s.step - 0.5
-        drawn = np.zeros(body.shape, np.uint8)
-        h, w = body.shape
-        at = np.round(at).astype(int)
-        ok = (at >= 0).all(1) & (at < [w, h]).all(1)
-        drawn[at[ok, 1], at[ok, 0]] = 1
-        depth = float(places.mean(0) @ view.camera.rotation[2] + view.camera.shift_mm[2])
-        cube_px = STEP_MM * view.camera.f_px / depth / s.step
-        side = 2 * round(0.75 * cube_px) + 1  # a cube seen over its edge
-        drawn = cv2.morphologyEx(
-            cv2.dilate(drawn, np.ones((side, side), np.uint8)),
-            cv2.MORPH_ERODE, np.ones((side // 2 | 1, side // 2 | 1), np.uint8),
-        )  # fmt: skip
-        out.append(float((body & (drawn > 0)).sum() / max(body.sum(), 1)))
-    return np.array(out)
-
-
-def foreign(cubes: Block, looks: list[Look]) -> list[int]:
-    """Photos whose mask does not belong to the others' cup, the worst first."""
-    use, out = list(range(len(looks))), []
-    while len(use) > 3:
-        now = agreement(cubes, looks, use)
-        if now.min() > LEAST_AGREEMENT:
-            break
-        trials = [agreement(cubes, looks, [n for n in use if n != one]) for one in use]
-        best = int(np.argmax([t.min() for t in trials]))
-        if trials[best].min() < now.min() + CLEAR_GAIN:
-            break
-        out.append(use.pop(best))
-    return out
-
-
-def rough(cubes: Block, use: list[int]) -> Rough | None:
+def rough(cubes: Block) -> Rough | None:
     """A round cup that fills the hull without its handle; None where there is none."""
-    hull = cubes.hull(use)
+    hull = cubes.hull()
     radius = round(HANDLE_DISC_MM / STEP_MM)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * radius + 1, 2 * radius + 1))
     x = _across()
