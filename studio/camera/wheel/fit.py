@@ -101,8 +101,10 @@ class Solved:
     traced : list of Traced
     normal : ndarray
         Information of form and cameras together, priors included.
+    left : ndarray
+        Right side of the normal equations.
     shares, pulls : list
-        Each photo's own part of the information, and of its right side.
+        Each photo's own part of the information, and of the right side.
     relief_mm : float
         Scatter of edges about the smooth form.
     room : Room or None
@@ -115,6 +117,7 @@ class Solved:
     change: np.ndarray
     traced: list = field(default_factory=list)
     normal: np.ndarray | None = None
+    left: np.ndarray | None = None
     shares: list = field(default_factory=list)
     pulls: list = field(default_factory=list)
     relief_mm: float = MAX_RELIEF_MM
@@ -128,6 +131,16 @@ class Solved:
     def covariance(self) -> np.ndarray:
         """Of the form's values, the cameras' doubt included."""
         return np.linalg.inv(self.normal)[: form.N_FORM, : form.N_FORM]
+
+    def without_each(self) -> list[form.Form]:
+        """The forms that the photos give, each photo left out in turn (one step)."""
+        out = []
+        for (at, share), pull in zip(self.shares, self.pulls, strict=True):
+            normal, slope = self.normal.copy(), self.left.copy()
+            normal[np.ix_(at, at)] -= share
+            slope[at] -= pull
+            out.append(self.form.moved(np.linalg.solve(normal, slope)[: form.N_FORM]))
+        return out
 
 
 def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
@@ -156,6 +169,8 @@ def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
     for reach, prefer in LIMB_STEPS:
         _iterate(state, _Search("limb", reach, prefer, state.relief_mm))
         state.relief_mm = _relief(state.traced)
+    _retrace(state, _Search("limb", *LIMB_STEPS[-1], state.relief_mm))
+    _assemble(state)
     return state
 
 
@@ -192,13 +207,17 @@ def _rim_misfit(state):
 
 def _iterate(state, search):
     """Trace all photos and take one Gauss-Newton step."""
+    _retrace(state, search)
+    _step(state)
+
+
+def _retrace(state, search):
     cameras = state.cameras
     state.traced = [_trace(state, k, search, cameras[k]) for k in range(len(state.looks))]
-    update(state)
 
 
-def update(state: Solved, use: list[int] | None = None) -> np.ndarray:
-    """One Gauss-Newton step on the traced edges of the photos in use (all); returns the step."""
+def _assemble(state):
+    """The normal equations of the traced edges about the state."""
     mean, info = form.prior()
     mean[form.N_WALL] = state.form.values[form.N_WALL]  # no height is likelier than another
     n = form.N_FORM + len(state.change)
@@ -216,16 +235,19 @@ def update(state: Solved, use: list[int] | None = None) -> np.ndarray:
         pull = jac.T @ (traced.weight * np.nan_to_num(traced.offset_px))
         state.shares.append((at, share))
         state.pulls.append(pull)
-        if use is None or k in use:
-            normal[np.ix_(at, at)] += share
-            slope[at] += pull
-    step = np.linalg.solve(normal, slope)
+        normal[np.ix_(at, at)] += share
+        slope[at] += pull
+    state.normal, state.left = normal, slope
+
+
+def _step(state):
+    """One Gauss-Newton step on the traced edges."""
+    _assemble(state)
+    step = np.linalg.solve(state.normal, state.left)
     largest = max(np.abs(step[: form.N_WALL]).max(), np.abs(step[form.RIM_AT]).max())
     step *= min(1.0, MAX_STEP_MM / max(largest, 1e-9))
     state.form = state.form.moved(step[: form.N_FORM])
     state.change = state.change + step[form.N_FORM :]
-    state.normal = normal
-    return step
 
 
 def _trace(state, k, search, camera):
