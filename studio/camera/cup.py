@@ -28,8 +28,8 @@ N_SHAPE = len(NAMES)
 PRIOR = {
     "x": (0, 12), "y": (0, 12), "foot": (32, 15), "squareness": (3.5, 1.8), "foot_turn": (0, 3),
     "lean_x": (0, 3.2), "lean_y": (0, 3.2), "height": (92, 40), "slope_x": (0, 0.03),
-    "slope_y": (0, 0.03), "rim": (41, 20), "oval_c": (0, 0.5), "oval_s": (0, 0.5),
-    "three_c": (0, 0.15), "three_s": (0, 0.15), "four_c": (0, 0.12), "four_s": (0, 0.12),
+    "slope_y": (0, 0.03), "rim": (41, 20), "oval_c": (0, 0.8), "oval_s": (0, 0.8),
+    "three_c": (0, 0.2), "three_s": (0, 0.2), "four_c": (0, 0.15), "four_s": (0, 0.15),
     "wave_c": (0, 0.15), "wave_s": (0, 0.15), "lip": (2.4, 0.9), "lip_flat": (1.15, 0.15),
     "round_from": (0.88, 0.06),
     "bead": (0, 1.2), "bead_run": (6.0, 1.5),

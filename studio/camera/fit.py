@@ -47,6 +47,8 @@ EDGE_STEPS = (
     (1.5, 0.8, RELIEF_SD_MM),
     (1.3, 0.7, RELIEF_SD_MM),
 )
+# A side view does not tell how far a rim is from round: a top view may find it elsewhere.
+JOIN_STEPS = ((4.0, 3.0, 2.0), (4.0, 2.0, 1.0))
 RIM_LOOK_MM = np.arange(-2.0, 8.01, 0.25)
 RIM_POINTS = 15
 RIM_WIDEN_MM = 0.35  # less is left to the ordinary search
@@ -57,6 +59,8 @@ RIM_HALF_EDGE_MM = 0.35  # the slope of a blurred edge reaches that far beyond t
 RIM_ROUNDS = 5
 SUPPORT_MM, SUPPORT_SNR = 0.8, 10.0  # an edge that far from the rim and that clear carries it
 SUPPORT_SLACK = 0.05
+STRAIN_SLACK = 6.0  # 95 % of chi-square with two degrees of freedom: rim and slope may change
+STRETCHES = 12  # of each outline: longer than relief, a shadow's edge or a highlight
 SUPPORT_STEPS = 3  # of the edge search, until a start shows what it is worth
 WELL_CARRIED = 0.93  # of the outline: no other start is tried
 LIMB_ROUNDS = 4
@@ -112,6 +116,12 @@ class _State:
             info[self.delta_at(k), self.delta_at(k)] = np.linalg.inv(view.camera.covariance)
             away[self.delta_at(k)] = self.deltas[k]
         return info, away
+
+    def strain(self):
+        """How unlikely the shape is for a pot: squared distance from the prior [1]."""
+        away = self.shape - cup.prior_mean()
+        away[cup.INDEX["foot_turn"]] = 0.0
+        return float(away @ cup.prior_information() @ away)
 
     def copy(self):
         """The same state to walk on its own."""
@@ -292,19 +302,23 @@ def solve_together(views: list[View]) -> Solution:
     """
     first = [v for v in views if v.camera.elevation_deg <= STEEP_DEG] or views[:1]
     state = _best_start(first)
+    solution = _by_edges(state)
+    if len(first) == len(views) == 1:
+        return solution
+    alone = solution
     if len(first) < len(views):
         state = _joined(state, views)
-    solution = _by_edges(state)
+        solution = _follow(state, JOIN_STEPS + EDGE_STEPS)
     pulls = [float(((p / PLACE_SD) ** 2).sum()) for p in solution.places]
     taken_up = [
         k for k in range(1, state.n)
         if pulls[k] > MOVED_SIGNAL * N_PLACE and state.place_sds[k] is PLACE_SD
     ]  # fmt: skip
-    if not taken_up:
-        return solution
     for k in taken_up:
         state.place_sds[k] = MOVED_SD
-    return _by_edges(state)
+    if taken_up:
+        solution = _follow(state, JOIN_STEPS + EDGE_STEPS)
+    return replace(solution, first_shape=alone.shape, first_covariance=alone.covariance)
 
 
 def _best_start(views):
@@ -315,9 +329,7 @@ def _best_start(views):
     for shape in (usual,) if read_off is None else (read_off, usual):
         state = _started(views, shape)
         trial = state.copy()
-        for reach, prefer, sd_mm in EDGE_STEPS[:SUPPORT_STEPS]:
-            traced, _, _ = _iterate(trial, _Search("edge", reach, prefer, sd_mm), 4.0)
-        support = _support(traced)
+        support = _support(_edge_steps(trial, EDGE_STEPS[:SUPPORT_STEPS]))
         if support > carried:
             best, carried = state, support
         if carried > WELL_CARRIED:
@@ -354,25 +366,62 @@ def _joined(state, views):
 
 
 def _by_edges(state):
-    """Solution from the edges in the pictures; the state moves along."""
+    """Solution from the edges in the pictures, the lip's outer edge sought first."""
     narrow = state.copy()
-    rounds = [_widen_rim(state) and _iterate(state, RIM_STEP, 4.0) for _ in range(RIM_ROUNDS)]
-    for reach, prefer, sd_mm in EDGE_STEPS:
-        traced, normal, _ = _iterate(state, _Search("edge", reach, prefer, sd_mm), 4.0)
-    if rounds[0]:  # the rim was widened: not onto nothing
-        for reach, prefer, sd_mm in EDGE_STEPS:
-            kept, normal_kept, _ = _iterate(narrow, _Search("edge", reach, prefer, sd_mm), 4.0)
-        if _support(traced, True) < _support(kept, True) - SUPPORT_SLACK:
+    widened = [_widen_rim(state) and _iterate(state, RIM_STEP, 4.0) for _ in range(RIM_ROUNDS)]
+    if widened[0]:  # not onto nothing
+        support, strain = [], []
+        for trial in (state, narrow):
+            support.append(_support(_edge_steps(trial, EDGE_STEPS), rim_only=True))
+            strain.append(trial.strain())
+        if support[0] < support[1] - SUPPORT_SLACK or strain[0] > strain[1] + STRAIN_SLACK:
             state.take(narrow)
-            traced, normal = kept, normal_kept
-    relief = _relief(traced)
+    return _follow(state, EDGE_STEPS)
+
+
+def _edge_steps(state, steps):
+    """The views traced after the fit to the edges found with ever shorter reach."""
+    for reach, prefer, sd_mm in steps:
+        traced, _, _ = _iterate(state, _Search("edge", reach, prefer, sd_mm), 4.0)
+    return traced
+
+
+def _follow(state, steps):
+    """Solution by the edges and then by the limb's own profile; the state moves along."""
+    relief = _relief(_edge_steps(state, steps))
     for _ in range(LIMB_ROUNDS):
         traced, normal, _ = _iterate(state, _Search("limb", 1.2, 0.7, relief), 1.0)
     cameras = [state.camera(k) for k in range(state.n)]
+    covariance = np.linalg.inv(normal) + _stretch_spread(state, traced, normal)
     return Solution(
-        state.shape, list(state.places), cameras, np.linalg.inv(normal), traced, state.views,
+        state.shape, list(state.places), cameras, covariance, traced, state.views,
         any(sd is MOVED_SD for sd in state.place_sds),
     )  # fmt: skip
+
+
+def _stretch_spread(state, traced, normal):
+    """Covariance of what the solution owes to single stretches of the outline.
+
+    Each stretch is left out in turn (one Gauss-Newton step); where the model is wrong along a
+    stretch, or its edges are those of a shadow, the solution moves. Grouped jackknife [1]_.
+
+    References
+    ----------
+    .. [1] B. Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982, ch. 3.
+    """
+    steps = []
+    for k, t in enumerate(traced):
+        jac, offset = _jacobian(state, k, t), np.nan_to_num(t.offset_px)
+        turn = t.line.pixels - t.line.pixels.mean(0)
+        part = ((np.arctan2(turn[:, 1], turn[:, 0]) / (2 * np.pi) + 0.5) * STRETCHES).astype(int)
+        for number in set(part):
+            rows = part == number
+            weighted = jac[rows].T * t.weight[rows]
+            less = normal - weighted @ jac[rows]
+            steps.append(-np.linalg.solve(less, weighted @ offset[rows]))
+    steps = np.array(steps)
+    steps = steps - steps.mean(0)
+    return (len(steps) - 1) / len(steps) * steps.T @ steps
 
 
 def _support(traced, rim_only=False):

@@ -155,7 +155,7 @@ _SHEET = np.array(
 
 
 def _surely_paper(rgb, sheet, room, inner):
-    """Pixels of the sheet in the paper's own colour, lit or in a shadow; none if the cup has it too.
+    """Pixels of the sheet in the paper's own colour, lit or shaded; none if the cup has it too.
 
     Light and shadow change the level of a colour and hardly the ratios between its parts.
     """
