@@ -1,11 +1,11 @@
-"""A class at a glance for its teacher and its head: counts, never a name."""
+"""Summary of a class for its teacher and its head: counts, never a name."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
 
-from rubrics.evidence.check_facts import facts_of
+from rubrics.evidence.check_facts import facts_by_check
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.reports.drawings import TITLES
 from rubrics.reports.overview import CheckSpread, CriterionSpread, Overview
@@ -87,7 +87,7 @@ def _checks(batch: Batch) -> Sequence[CheckSpread]:
     """How many pieces lie within, too close to and outside the limits of each check."""
     counts: dict[str, Counter] = {}
     for piece in batch.pieces:
-        for name, facts in facts_of(batch.evidence, piece).items():
+        for name, facts in facts_by_check(batch.evidence, piece).items():
             if facts.get("verdict"):
                 counts.setdefault(name, Counter())[facts["verdict"]] += 1
     return [

@@ -1,4 +1,4 @@
-"""One student's levels and measured figures from project to project: an own line, no one else's."""
+"""One student's levels and measured figures from project to project, never compared with others."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ProgressLine:
     """One criterion or figure over the projects, with the word for it."""
 
     name: str
@@ -51,8 +51,8 @@ class Progress:
     """All lines of a student; ``projects`` are the titles in order."""
 
     projects: tuple[str, ...]
-    levels: tuple[Line, ...]
-    figures: tuple[Line, ...]
+    levels: tuple[ProgressLine, ...]
+    figures: tuple[ProgressLine, ...]
 
 
 def progress_of(user, student: Student) -> Progress:
@@ -101,6 +101,6 @@ def _figures(checks):
             yield key, abs(value), facts.get(f"u_{name}")
 
 
-def _line(name: str, points: list[tuple[int, Point]], words: dict[str, str]) -> Line:
+def _line(name: str, points: list[tuple[int, Point]], words: dict[str, str]) -> ProgressLine:
     found = trend([place for place, _ in points], [point.value for _, point in points])
-    return Line(name, tuple(point for _, point in points), found.word, words[found.word])
+    return ProgressLine(name, tuple(point for _, point in points), found.word, words[found.word])

@@ -12,8 +12,10 @@ from rubrics.craft.check import check_piece, check_pieces
 from rubrics.craft.inputs import single_stage
 from rubrics.craft.levels import suggest
 from rubrics.craft.plan import Plan
-from rubrics.craft.readings import QUANTITIES, STAGES, Reading, ReadingsError
+from rubrics.craft.readings import Reading, ReadingsError
 from rubrics.craft.results import CHECKED, CHECKS, Refused, as_figures
+from studio.ware.quantities import QUANTITIES
+from studio.ware.stages import STAGES
 
 from .pieces import PLAN, full_piece, reading
 
@@ -265,7 +267,7 @@ any_number = st.one_of(
 )
 any_reading = st.builds(
     Reading,
-    st.sampled_from(QUANTITIES),
+    st.sampled_from(list(QUANTITIES)),
     st.sampled_from(STAGES),
     any_number,
     st.floats(0, 3),

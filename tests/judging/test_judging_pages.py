@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from rubrics.judging.marking import excuse, keep_rest, set_level
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from rubrics.views.judging import tiles
 from studio.models import Photo, Piece, Project

@@ -6,7 +6,7 @@ from django.test import Client
 from rubrics.judging.marking import keep_rest, set_level
 from rubrics.models import Mark, MarkChange
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.models import Reading
 from tests.factories import make_piece, read, read_wall

@@ -7,7 +7,7 @@ from rubrics.judging import marking
 from rubrics.judging.self_judging import OwnJudgement, judge_own
 from rubrics.models import Assessment, NextStep
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from tests.factories import make_piece, make_project
 

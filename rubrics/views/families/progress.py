@@ -7,7 +7,7 @@ from django.template.response import TemplateResponse
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_GET
 
-from rubrics.families.progress import Line, progress_of
+from rubrics.families.progress import ProgressLine, progress_of
 from rubrics.reports.drawings.course import LEVELS, course
 from rubrics.reports.svg import to_svg
 from studio import access
@@ -20,7 +20,7 @@ WIDTH, HEIGHT = 300.0, 76.0
 class DrawnLine:
     """A line with its drawing."""
 
-    line: Line
+    line: ProgressLine
     svg: SafeString
 
 
@@ -44,7 +44,7 @@ def progress(request: HttpRequest, student_id: int) -> HttpResponse:
     return TemplateResponse(request, "rubrics/families/progress.html", context)
 
 
-def _drawn(line: Line, uid: str, span=None) -> DrawnLine:
+def _drawn(line: ProgressLine, uid: str, span=None) -> DrawnLine:
     scene = course([p.value for p in line.points], width=WIDTH, height=HEIGHT, span=span)
     told = "; ".join(f"{point.project}: {point.said}" for point in line.points)
     # Every word in the drawing was escaped when it was written.

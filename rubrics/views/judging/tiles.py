@@ -6,14 +6,14 @@ import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from rubrics.craft.levels import COVERAGE_FACTOR
 from rubrics.craft.results import Refused
 from rubrics.judging.batch import Batch
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Criterion, Mark
 from rubrics.reports.wording import size as say_size
 from studio.models import Photo, Piece, Project
-from studio.ware.quantities import STAGES
+from studio.ware.stages import STAGE_PLACE
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 BOARD, ASIDE = "board", "aside"
 """Where tiles stand that have no level: not judged yet, and excused."""
@@ -268,17 +268,20 @@ def best_photos(project: Project) -> dict[int, int]:
     best: dict[int, tuple] = {}
     rows = Photo.objects.filter(piece__project=project)
     for pk, piece_id, stage, view in rows.values_list("pk", "piece_id", "stage", "view"):
-        rank = (STAGES.index(stage) if stage in STAGES else -1, view == Photo.View.SIDE, pk)
+        rank = (STAGE_PLACE.get(stage, -1), view == Photo.View.SIDE, pk)
         best[piece_id] = max(best.get(piece_id, rank), rank)
     return {piece_id: rank[-1] for piece_id, rank in best.items()}
 
 
 def photos_of(piece: Piece) -> list[Photo]:
     """A piece's photos, the best one first."""
-    order = {stage: place for place, stage in enumerate(STAGES)}
     return sorted(
         piece.photos.all(),
-        key=lambda photo: (order.get(photo.stage, -1), photo.view == Photo.View.SIDE, photo.pk),
+        key=lambda photo: (
+            STAGE_PLACE.get(photo.stage, -1),
+            photo.view == Photo.View.SIDE,
+            photo.pk,
+        ),
         reverse=True,
     )
 
