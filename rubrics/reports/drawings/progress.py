@@ -26,9 +26,7 @@ class Step:
     percent: str
 
 
-def progress(
-    steps: Sequence[Step], *, width: float, height: float, joined: bool = False
-) -> Scene:
+def progress(steps: Sequence[Step], *, width: float, height: float, joined: bool = False) -> Scene:
     """Draw the grades of the projects in their order, from nought to a hundred; the latest one
     stands out.
 
