@@ -125,6 +125,11 @@ class Overview:
         )
 
     @property
+    def has_levels(self) -> bool:
+        """Whether any mark was given yet."""
+        return any(sum(each.levels) + each.excused for each in self.criteria)
+
+    @property
     def excused(self) -> int:
         return sum(each.excused for each in self.criteria)
 
@@ -179,7 +184,8 @@ def _page(overview: Overview) -> Flowable:
     parts += _asked("To teach again", again)
     plan = [f"{each.name}: {each.evidence_said}." for each in overview.plan]
     parts += _asked("Look at the plan or the template first", plan)
-    parts += _levels(overview.criteria)
+    if overview.has_levels:
+        parts += _levels(overview.criteria)
     checks = [(each.name, (each.within, each.too_close, each.outside)) for each in overview.checks]
     if checks:
         parts += [Gap(14), *_counts("Checks", ("within", "too close", "outside"), checks)]

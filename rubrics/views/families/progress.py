@@ -49,6 +49,7 @@ def progress(request: HttpRequest, student_id: int) -> HttpResponse:
         "is_own": student.login_id == request.user.pk,
         "projects": found.projects,
         "count": found.count,
+        "something_told": any(line.told for line in (*found.levels, *found.figures)),
         "groups": [
             {
                 "key": key,
