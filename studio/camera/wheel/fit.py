@@ -262,7 +262,8 @@ def _trace(state, k, search, camera):
     line, inner = line.pick(keep), inner[keep]
     scale = px_per_mm(camera, line.points_mm)
     if search.mode == "mask" or (search.mask_above and view.from_above):
-        offset = _mask_offsets(view.silhouette, line, scale, max(search.reach, MASK_REACH_MM[-1]))
+        reach = max(search.reach, MASK_REACH_MM[-1])
+        offset = mask_offsets(view.silhouette, view.silhouette.mask, line, scale, reach)
         snr = contrast = np.zeros(len(offset))
     else:
         typical = float(np.median(scale)) if len(scale) else 1.0
@@ -313,13 +314,16 @@ def px_per_mm(camera, points: np.ndarray) -> np.ndarray:
     return camera.f_px / (points @ camera.rotation[2] + camera.shift_mm[2])
 
 
-def _mask_offsets(silhouette, line, scale, reach_mm):
-    """Signed distance along the normals to the nearest way out of the mask [px]; nan if none."""
+def mask_offsets(silhouette, mask: np.ndarray, line, scale, reach_mm: float) -> np.ndarray:
+    """Signed distance along the normals to the nearest way out of a mask [px]; nan if none.
+
+    The mask lies on the silhouette's grid.
+    """
     steps = np.arange(-reach_mm, reach_mm + 0.01, 0.25)
     t = steps[None, :] * scale[:, None]
     where = line.pixels[:, None] + t[..., None] * line.normals[:, None]
     at = ((where - silhouette.origin + 0.5) / silhouette.step - 0.5).astype(np.float32)
-    soft = cv2.GaussianBlur(silhouette.mask.astype(np.float32), (0, 0), 0.7)
+    soft = cv2.GaussianBlur(mask.astype(np.float32), (0, 0), 0.7)
     v = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0)
     out = (v[:, :-1] >= 0.5) & (v[:, 1:] < 0.5)
     mid = (t[:, :-1] + t[:, 1:]) / 2
