@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 
 from studio.camera import edges
-from studio.camera.wheel import form, rim, surface
+from studio.camera.wheel import colours, form, rim, surface
 from studio.camera.wheel import room as room_
 from studio.camera.wheel.hull import Rough
 from studio.camera.wheel.lens import Bundle
@@ -109,6 +109,8 @@ class Solved:
         Scatter of edges about the smooth form.
     room : Room or None
         Where the handle is.
+    masks : list of ndarray
+        Where each photo looks like the cup, on the grid of its mask.
     """
 
     looks: list[Look]
@@ -122,6 +124,7 @@ class Solved:
     pulls: list = field(default_factory=list)
     relief_mm: float = MAX_RELIEF_MM
     room: room_.Room | None = None
+    masks: list = field(default_factory=list)
 
     @property
     def cameras(self) -> list:
@@ -160,11 +163,15 @@ def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
         _iterate(state, _Search("mask", reach, 1.0, sd_mm))
         state.form = state.form.recentred()
     state = _at_rim(state)
-    state.room = room_.find(looks, state.cameras, state.form)
+    state.masks = [
+        colours.like_cup(view, camera, state.form)
+        for view, camera in zip(looks, state.cameras, strict=True)
+    ]
+    state.room = room_.find(looks, state.cameras, state.masks, state.form)
     for reach, prefer, sd_mm in EDGE_STEPS:
         _iterate(state, _Search("edge", reach, prefer, sd_mm))
     state.form = state.form.recentred()
-    state.room = room_.find(looks, state.cameras, state.form)
+    state.room = room_.find(looks, state.cameras, state.masks, state.form)
     state.relief_mm = _relief(state.traced)
     for reach, prefer in LIMB_STEPS:
         _iterate(state, _Search("limb", reach, prefer, state.relief_mm))

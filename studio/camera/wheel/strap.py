@@ -31,9 +31,15 @@ _ROUND = np.arange(ANGLES) * 2 * np.pi / ANGLES
 BODY_MARGIN_MM = 1.2
 SHARED_MM = 4.0  # neighbouring edges share their error so far
 SIZES = np.array([1e-3, 1e-3, 1e-4, 1e-3, 1e-3, 1e-3, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3])
-MASK_STEPS = ((10.0, 3.0), (7.0, 2.0), (5.0, 1.5), (4.0, 1.2))
-EDGE_STEPS = (("edge", 3.0, 1.2, 0.6), ("edge", 2.5, 1.0, 0.4), ("edge", 2.0, 0.8, 0.3),
-              ("edge", 1.5, 0.8, 0.25), ("limb", 1.3, 0.7, 0.2), ("limb", 1.3, 0.7, 0.2))  # fmt: skip
+_MASK = tuple(("mask", reach, 1.0, sd) for reach, sd in ((10.0, 3.0), (7.0, 2.0), (5.0, 1.5)))
+_EDGE = (("edge", 4.0, 1.5, 0.8), ("edge", 3.0, 1.2, 0.6), ("edge", 2.5, 1.0, 0.4))
+# Colours may add a stretch of backdrop over the handle, so it is begun lower too; the start whose
+# outline has the clearest edges is kept. Millimetres lower, and how to go on from there.
+STARTS = ((0.0, _MASK + _EDGE), (0.0, _EDGE + _EDGE), (9.0, _EDGE + _EDGE), (18.0, _EDGE + _EDGE))
+FINE_STEPS = (("edge", 2.0, 0.8, 0.3), ("edge", 1.5, 0.8, 0.25), *(("limb", 1.3, 0.7, 0.2),) * 2)
+RIVAL_SHARE = 0.75  # of the best start's clearness
+LEAST_SPAN_MM = 18.0  # between the ends; two fingers need more
+PHOTO_POINTS = 15
 EDGE_SD_PX = 0.15
 MOST_STEP = np.array([4.0, 4.0, 0.15, 4.0, 4.0, 4.0, 0.4, 3.0, 2.0, 1.0, 2.0, 2.0])
 NEAR_MM = 0.7
@@ -140,10 +146,12 @@ class Fitted:
     shares : list of (ndarray, ndarray)
         Each photo's part of both.
     cover : float
-        Share of the visible outline with an edge near it.
+        Mean contrast, at most 1, over the visible outline, 0 where no edge lies near it.
     points : int
     photos : int
         That show a good stretch of it.
+    rivals : list of Strap
+        Where other starts ended with nearly as clear an outline.
     """
 
     strap: Strap
@@ -153,6 +161,12 @@ class Fitted:
     cover: float = 0.0
     points: int = 0
     photos: int = 0
+    rivals: list = field(default_factory=list)
+
+    @property
+    def clearness(self) -> float:
+        """How clearly and how far the outline was found: a short strap explains fewer edges."""
+        return self.cover**2 * self.points
 
     @property
     def covariance(self) -> np.ndarray:
@@ -181,18 +195,23 @@ def solve(solved: fit.Solved) -> Fitted | None:
     """Fit a strap to the handle whose room was found; None where there is none."""
     if solved.room is None:
         return None
-    begin = start(solved.room, solved.form)
-    state, cameras = Fitted(begin), solved.cameras
-    masks = [
-        colours.like_cup(view, camera, solved.form)
-        for view, camera in zip(solved.looks, cameras, strict=True)
-    ]
+    begin, cameras = start(solved.room, solved.form), solved.cameras
     bodies = [_body(solved, camera) for camera in cameras]
-    for reach, sd in MASK_STEPS:
-        _iterate(state, begin, solved, cameras, masks, bodies, ("mask", reach, 1.0, sd))
-    for step in EDGE_STEPS:
-        _iterate(state, begin, solved, cameras, masks, bodies, step)
-    return state
+    tried = []
+    for lower, steps in STARTS:
+        shifted = begin.moved(-lower * np.eye(N)[INDEX["high"]])
+        if shifted.values[INDEX["high"]] - shifted.values[INDEX["low"]] < LEAST_SPAN_MM:
+            continue
+        state = Fitted(shifted)
+        for step in steps:
+            _iterate(state, shifted, solved, cameras, bodies, step)
+        tried.append(state)
+    best = max(tried, key=lambda state: state.clearness)
+    rivals = [t.strap for t in tried if t.clearness > RIVAL_SHARE * best.clearness]
+    for step in FINE_STEPS:
+        _iterate(best, begin, solved, cameras, bodies, step)
+    best.rivals = rivals
+    return best
 
 
 def _body(solved, camera):
@@ -214,7 +233,7 @@ def _covered(mask_low, pixels):
     return mask[at[:, 1], at[:, 0]] & ok
 
 
-def _iterate(state, begin, solved, cameras, masks, bodies, search):
+def _iterate(state, begin, solved, cameras, bodies, search):
     """Trace the strap in all photos and take one step."""
     strap, grid = state.strap, state.strap.grid()
     moved_grids = [strap.moved(h * row).grid() for h, row in zip(SIZES, np.eye(N), strict=True)]
@@ -227,7 +246,7 @@ def _iterate(state, begin, solved, cameras, masks, bodies, search):
             state.shares.append((np.zeros((N, N)), np.zeros(N)))
             continue
         scale = fit.px_per_mm(camera, line.points_mm)
-        offset = _offsets(solved.looks[k], line, scale, masks[k], search)
+        offset, contrast = _offsets(solved.looks[k], line, scale, solved.masks[k], search)
         weight = _weights(line, offset, scale, search[3])
         jac = np.stack(
             [((camera.project(surface.at(g, line.ring, line.angle)) - line.pixels)
@@ -237,7 +256,8 @@ def _iterate(state, begin, solved, cameras, masks, bodies, search):
         state.shares.append((share, pull))
         state.normal, state.left = state.normal + share, state.left + pull
         good = np.abs(np.nan_to_num(offset / scale, nan=9.0)) < NEAR_MM
-        near, count, photos = near + good.sum(), count + len(good), photos + (good.sum() > 15)
+        near, count = near + (good * np.minimum(contrast, 1.0)).sum(), count + len(good)
+        photos += good.sum() >= PHOTO_POINTS
     state.cover, state.points, state.photos = near / max(count, 1), count, photos
     step = np.linalg.solve(state.normal, state.left)
     state.strap = strap.moved(np.clip(step, -MOST_STEP, MOST_STEP))
@@ -259,12 +279,14 @@ def _visible(grid, camera, body):
 def _offsets(view, line, scale, mask, search):
     mode, reach, prefer, _ = search
     if mode == "mask":
-        return fit.mask_offsets(view.silhouette, mask, line, scale, reach)
+        offset = fit.mask_offsets(view.silhouette, mask, line, scale, reach)
+        return offset, np.zeros(len(offset))
     typical = float(np.median(scale))
-    return edges.find(
+    found = edges.find(
         view.linear, line.pixels, line.normals, half_px=reach * typical, noise=view.noise,
         prefer_px=prefer * typical, blur_px=view.blur_px if mode == "limb" else None,
-    ).offset_px  # fmt: skip
+    )  # fmt: skip
+    return found.offset_px, found.contrast
 
 
 def _weights(line, offset, scale, sd_mm):
