@@ -1,4 +1,4 @@
-"""Build the demo: an invented class and its batch, through the same doors as real records.
+"""Build the demo: an invented class and its batch, through the same functions as real records.
 
 The scenario and its readings stand in ``fixtures/demo``, the rendered photographs in
 ``fixtures/photos``. Nothing here writes a reading or a mark by itself: readings come in as the
@@ -14,9 +14,9 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.utils import timezone
 
-from rubrics.demo import clay as demo_clay
 from rubrics.demo import firings, history, making
-from rubrics.demo import students as demo_students
+from rubrics.demo.clay import add_tests
+from rubrics.demo.students import answer_steps, judge_as_maker
 from rubrics.judging import marking
 from rubrics.models import Criterion, Mark, Rubric
 from rubrics.publishing.publish import publish
@@ -85,10 +85,10 @@ def build(fixtures: Path) -> Built:
         maker = pieces[scenario["demo_student"]]
         maker.student.refresh_from_db()
         criteria = Rubric.objects.whole().get(uses__project=project).criteria.all()
-        demo_students.judge_as_maker(maker, criteria)
+        judge_as_maker(maker, criteria)
         _judge(scenario, project, pieces, teacher)
-        demo_students.answer_steps(maker)
-        demo_clay.add_tests(project.plan.clay)
+        answer_steps(maker)
+        add_tests(project.plan.clay)
         history.build(scenario, section, teacher)
         making.build(section, project.plan.clay, teacher)
     return Built(True, len(pieces), taken, kept)

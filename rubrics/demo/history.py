@@ -1,4 +1,4 @@
-"""Two projects before the demo's cup, judged and told, so that progress has a line. All invented.
+"""Two projects before the demo's cup, judged and published for the pages of progress; all invented.
 
 The marks follow from those of the cup: a level lower here and there, so that the class climbs; a
 few students have a story of their own. They are given through the functions that the pages call.

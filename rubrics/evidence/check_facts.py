@@ -1,4 +1,4 @@
-"""The facts of a piece's checks, for drawings and sentences: live ones, or those to be frozen."""
+"""The facts of a piece's checks for drawings and sentences: live, or frozen on publishing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the pieces made of a clay taught of its shrinkage, beside the clay's plan."""
+"""Shrinkage of a clay as measured on the pieces made of it, compared with the clay's plan."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class PiecesShrinkage:
 
 
 def pieces_shrinkage(clay: Clay, user) -> list[PiecesShrinkage]:
-    """What the pieces that a user may read taught of a clay, by stage.
+    """Shrinkage of a clay by stage, from the pieces that a user may read.
 
     Each piece counts once a stage, with the shrinkage pooled over its own dimensions; a reading
     that is in question does not count. The number of queries does not depend on the pieces.

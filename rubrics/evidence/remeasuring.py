@@ -1,4 +1,4 @@
-"""A sample of what students measured, for the teacher to measure again, and how the two compare."""
+"""A random sample of student readings for the teacher to repeat, and the comparison of both."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Telling: publish the finished assessments of a batch, and freeze what each of them showed."""
+"""Publish the finished assessments of a batch, and freeze what each of them showed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What came out of a kiln: outcomes for many pieces at once, whose doing, who was hurt by whom."""
+"""Unloading: outcomes for many pieces at once, with their cause and the pieces they damaged."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field

@@ -72,7 +72,7 @@ def counts_of(pieces: Iterable[Piece], plan: Plan, today: date) -> tuple[str, ..
     )
 
 
-def board(
+def lay_out(
     pieces: Iterable[Piece], plan: Plan, today: date, *, stage: str = "", wait: str = ""
 ) -> Board:
     """Lay out the board, narrowed to a stage and to what is waited for.

@@ -1,4 +1,4 @@
-"""What becomes of a cell of the measuring sheet: saved, asked about, refused or in conflict."""
+"""Saving one cell of the measuring sheet: saved, questioned, refused or in conflict."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass

@@ -1,4 +1,4 @@
-"""One reading as it was written, held against what its quantity needs. Knows no database."""
+"""Parse and check one reading as it was typed. Pure: no database."""
 
 import re
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""Which neighbours a reading has, for the questions of ``studio.ware.typing_slips``."""
+"""What a reading is compared with when a typing slip is looked for: the piece, batch and plan."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -24,7 +24,7 @@ LARGE_BATCH = 30
 
 
 def alike_key(quantity: str, name: str, station: str) -> tuple[str, str]:
-    """What a reading is to be like: all walls, all foot sides, but each size only its own kind."""
+    """Key of the readings that should be alike: all walls, all foot sides, sizes by their name."""
     if quantity in SAME_PIECE:
         return quantity, ""
     return quantity, station if quantity == "dimension" else name

@@ -1,4 +1,4 @@
-"""Readings as a table in a text file: in from any spreadsheet, and out again unchanged.
+"""Read and write readings as CSV; what is written reads back unchanged.
 
 Knows no database: pieces and instruments are words here; ``studio.measuring.readings_import``
 finds them.

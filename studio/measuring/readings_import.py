@@ -1,4 +1,4 @@
-"""Take a file of readings into a project: look first, then all or nothing.
+"""Import a file of readings into a project: a preview first, then all or nothing.
 
 Between the look and the confirmation nothing is kept on the server. The page carries the file's
 text back in a hidden field, and it is read again from the start: any web process can answer, a

@@ -1,4 +1,4 @@
-"""Removing a student with everything there is, after a look at what goes.
+"""Removing a student with every record, after the page has listed what will be deleted.
 
 The usual way out is to let a student leave a section: work and marks stay. This is for the record
 that must go, because a law or a family asks for it. Nothing of it can be brought back.

@@ -1,4 +1,4 @@
-"""Class lists in: pasted lines become names, and each name is compared with those already known.
+"""Reading class lists: pasted lines become names, and each is compared with those known.
 
 Plain text and tuples only; what is done with a line is decided on the page and written by
 ``studio.people.sections``.

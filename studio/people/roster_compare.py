@@ -1,4 +1,4 @@
-"""A list of names beside a section: who is new, known, moved or not on it, and what follows.
+"""Compare a class list with a section: who is new, known, moved or missing, and the changes.
 
 Between the look and the confirmation nothing is kept on the server; a seal over what was shown
 tells whether the section changed meanwhile.

@@ -1,4 +1,4 @@
-"""Tables in: the bytes of a CSV or a spreadsheet's own file (XLSX) become rows of plain text.
+"""Reading tables: the bytes of a CSV or a spreadsheet's own file (XLSX) become rows of plain text.
 
 A file from outside is not trusted: its size, its rows and what it unpacks to are looked at before
 it is read. A formula counts as the value that the spreadsheet saved beside it.

@@ -1,6 +1,6 @@
 """Where a photo belongs: its piece by the slip or the file's name, its view by the pose.
 
-Nothing here is the last word: a teacher files and changes what was guessed.
+Everything here is a guess, which a teacher can change.
 """
 
 from __future__ import annotations

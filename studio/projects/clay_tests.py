@@ -17,7 +17,7 @@ HIGHEST_SPREAD = Decimal(10)
 WHOLE_PERCENT = 100
 
 
-class ClayBookError(ValueError):
+class ClayTestError(ValueError):
     """A change that cannot be made; the message is a sentence for the teacher."""
 
 
@@ -65,14 +65,14 @@ def take_shrinkage(
 
     Raises
     ------
-    ClayBookError
+    ClayTestError
         A shrinkage that no clay has.
     """
     kept = {}
     for stage, (found, found_spread) in told.items():
         percent = _hundredths(found)
         if not is_plausible(float(percent) / WHOLE_PERCENT):
-            raise ClayBookError(
+            raise ClayTestError(
                 f"{percent} % is no shrinkage of a clay. Look at the readings; nothing was changed."
             )
         row = ClayShrinkage.objects.filter(clay=clay, stage=stage).first()

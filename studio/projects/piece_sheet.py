@@ -1,4 +1,4 @@
-"""A piece's readings as a page shows them: by stage, current and history, beside the plan."""
+"""A piece's readings as a page shows them: by stage, with history and planned sizes."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field

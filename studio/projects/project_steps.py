@@ -1,4 +1,4 @@
-"""The five steps of a project, Plan, Make, Fire, Judge, Tell: each with what is true now."""
+"""The five steps of a project, Plan, Make, Fire, Judge, Tell: each with its present state."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

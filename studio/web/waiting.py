@@ -1,4 +1,4 @@
-"""What waits on the people: told from a batch's pieces, in the order in which it grows late.
+"""Open tasks of a project, from the state of its pieces, the most urgent first.
 
 A piece can be mended only while it is leather-hard, so that comes before everything that keeps.
 """

@@ -351,7 +351,7 @@ def entries():
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.lists(entries(), max_size=12))
 def test_what_goes_out_comes_back_in_unchanged(drawn):
     rows, wanted = [], {}
@@ -408,14 +408,14 @@ def test_what_goes_out_comes_back_in_unchanged(drawn):
     assert write(back) == data
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.binary(max_size=400))
 def test_any_bytes_get_an_answer(data):
     parsed = parse(data)
     assert parsed.rows or parsed.problems
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.text(alphabet='K3-01,;\t"\n\r wet.mm/45\\=', max_size=200))
 def test_any_lines_get_an_answer(lines):
     parsed = parse(f"{HEADER}\n{lines}".encode())
@@ -437,7 +437,7 @@ def test_entry_errors_name_their_field():
     assert caught.value.field == "azimuth_deg"
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(
     st.sampled_from(list(QUANTITIES.values())),
     st.one_of(

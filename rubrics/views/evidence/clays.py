@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from rubrics.evidence.clay_shrinkage import pieces_shrinkage
 from studio import access
-from studio.projects.clay_tests import ClayBookError, take_shrinkage
+from studio.projects.clay_tests import ClayTestError, take_shrinkage
 
 
 @require_GET
@@ -43,7 +43,7 @@ def clay_learned_take(request: HttpRequest, clay_id: int) -> HttpResponse:
         return redirect("clay_tests", clay.pk)
     try:
         kept = take_shrinkage(clay, {told.stage: (told.percent, told.spread)})
-    except ClayBookError as error:
+    except ClayTestError as error:
         messages.error(request, str(error))
     else:
         messages.success(

@@ -13,7 +13,7 @@ from studio import access
 from studio.forms.people.roster_files import ClassesForm, LayoutForm, ListForm, PackageForm
 from studio.forms.people.students import RosterForm
 from studio.people import oneroster, roster_compare, roster_file, tables
-from studio.people import sections as registers
+from studio.people.sections import RegisterError, change_rosters
 from studio.web.waiting import number_of
 
 CHANGED_MEANWHILE = (
@@ -88,8 +88,8 @@ def _unanswered(look, prefix=None) -> RosterForm:
 def _taken(request, changes, *forms) -> bool:
     """Whether the lists were taken; a refusal stands at the first form."""
     try:
-        joined, left = registers.change_rosters(changes)
-    except registers.RegisterError as error:
+        joined, left = change_rosters(changes)
+    except RegisterError as error:
         forms[0].add_error(None, str(error))
         return False
     if joined or left:

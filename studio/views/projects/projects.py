@@ -19,7 +19,7 @@ from studio.forms.projects.projects import (
     StageForm,
 )
 from studio.kilns import firing_pages
-from studio.making import board as making_board
+from studio.making.board import counts_of
 from studio.models import Plan, Project
 from studio.projects import project_steps
 from studio.projects.pieces import begin_pieces, move_to_stage, note_sound, propose_codes
@@ -73,7 +73,7 @@ def project(request, project_id):
             "pieces": pieces,
             "plan_step": project_steps.plan_step(plan, plan.sizes.count() if plan.pk else 0),
             "make_step": project_steps.make_step(
-                plan, batch, making_board.counts_of(pieces, plan, timezone.localdate())
+                plan, batch, counts_of(pieces, plan, timezone.localdate())
             ),
             "fire_step": project_steps.fire_step(batch),
             "found": waiting.waits(shown, batch, enrolled) if may_change else [],
