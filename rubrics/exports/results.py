@@ -13,7 +13,7 @@ from enum import StrEnum
 from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
-from rubrics.models import Assessment, Mark
+from rubrics.models import Assessment, Criterion, Mark
 from studio.models import Piece, Project, Section, Student
 
 
@@ -85,12 +85,15 @@ def load(section: Section) -> Results:
         .filter(Q(enrolments__left_on=None) | Exists(made.filter(student=OuterRef("pk"))))
         .distinct()
     )
-    begun = Mark.objects.decided().filter(assessment=OuterRef("pk"))
+    decided = Mark.objects.decided().filter(assessment=OuterRef("pk"))
+    open_criteria = Criterion.objects.filter(rubric=OuterRef("rubric")).exclude(
+        marks__in=Mark.objects.decided().filter(assessment=OuterRef(OuterRef("pk")))
+    )
     assessments = {
         each.piece_id: each
         for each in Assessment.objects.by_teacher()
         .filter(piece__section=section)
-        .annotate(is_begun=Exists(begun))
+        .annotate(is_begun=Exists(decided), is_unfinished=Exists(open_criteria))
     }
     cells: dict[tuple[int, int], list[Result]] = {}
     people, tasks = ({row.pk: row for row in rows} for rows in (students, projects))
@@ -127,7 +130,11 @@ def _result(piece: Piece, student: Student, project: Project, assessment) -> Res
 
 
 def _state_unpublished(piece: Piece, assessment) -> State:
-    """A draft shows that it was begun, and none of its figures."""
+    """A draft shows how far it is, and none of its figures.
+
+    What is decided whole and not published yet is no partial grade: the work is in, and its grade
+    is not told.
+    """
     if assessment is not None and assessment.is_begun:
-        return State.PARTIALLY
+        return State.PARTIALLY if assessment.is_unfinished else State.SUBMITTED
     return State.NOT_SUBMITTED if piece.state == Piece.State.IN_WORK else State.SUBMITTED

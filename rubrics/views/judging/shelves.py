@@ -17,7 +17,8 @@ from rubrics.judging.standing import checks_of, outcome_words, stages_read
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.saving import no_rubric, reasons
+from rubrics.views.judging.choices import reasons
+from rubrics.views.judging.saving import no_rubric
 from studio import access
 
 MANY = 60
