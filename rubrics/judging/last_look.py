@@ -12,6 +12,7 @@ from rubrics.judging.standing import checks_of, earlier_stages
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Criterion, Mark
 from studio.models import Outcome, Piece
+from studio.ware.outcomes import SOUND
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,12 @@ class LastLook:
 
     @property
     def unruled(self) -> list[Outcome]:
-        return [each for each in self.outcomes if each.doing == Outcome.Doing.UNCLEAR]
+        return [each for each in self.to_rule if each.doing == Outcome.Doing.UNCLEAR]
+
+    @property
+    def to_rule(self) -> list[Outcome]:
+        """Outcomes that are somebody's doing; a sound piece is nobody's fault."""
+        return [each for each in self.outcomes if each.kind != SOUND]
 
 
 @dataclass(frozen=True, kw_only=True)

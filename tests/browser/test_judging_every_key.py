@@ -114,7 +114,8 @@ def test_a_sentence_typed_as_a_reason_is_a_reason_and_nothing_else(open_page, ju
     asked(page, gone=True)
     assert in_hand(page) == "K3-02"
     page.wait_for_selector(
-        "[data-tile][data-code='K3-01']:not([data-wants-reason])", timeout=SETTLE_MS
+        "[data-tile][data-code='K3-01']:not([data-wants-reason], [data-pending])",
+        timeout=SETTLE_MS,
     )
     assert stored() == [("K3-01", "B", 3, False, "other", SENTENCE, "")]
 
@@ -150,9 +151,10 @@ def test_what_was_typed_and_put_off_comes_back(open_page, judged):
     page.keyboard.type("tence")
     page.keyboard.press("Enter")
     asked(page, gone=True)
-    page.locator("[data-said]").filter(has_text="3").wait_for(timeout=SETTLE_MS)
+    settled(page, "K3-01", "down")
     page.wait_for_selector(
-        "[data-tile][data-code='K3-01']:not([data-wants-reason])", timeout=SETTLE_MS
+        "[data-tile][data-code='K3-01']:not([data-wants-reason], [data-pending])",
+        timeout=SETTLE_MS,
     )
     assert Mark.objects.get().reason_text == "Half a sentence"
 

@@ -72,7 +72,7 @@ def test_the_spread_counts_levels_excuses_and_what_is_open(client, judged):
 def test_where_eye_and_measure_differ_both_sides_and_the_reason_are_told(client, judged):
     page = look(client, judged)
     (words,) = row_of(page, "K3-02").overruled
-    assert words == "B Wall: suggested 4, given 2, down. no reason yet."
+    assert words == "B Wall: suggested 4, given 2, down. No reason yet."
     assert page.context["differ_words"] == "1 mark leaves its suggestion: 0 up, 1 down."
 
 

@@ -29,7 +29,7 @@ class LastLookForm(WordsForm):
             self.fields[f"reason_text_{pk}"] = forms.CharField(
                 max_length=REASON_LENGTH, required=False
             )
-        for outcome in look.outcomes:
+        for outcome in look.to_rule:
             self.fields[f"doing_{outcome.pk}"] = forms.ChoiceField(
                 choices=Outcome.Doing.choices, required=False
             )
@@ -53,5 +53,5 @@ class LastLookForm(WordsForm):
 
     def rulings(self) -> list[tuple[Outcome, str]]:
         """Outcomes with whose doing each is held to be."""
-        pairs = [(each, self.cleaned_data[f"doing_{each.pk}"]) for each in self.look.outcomes]
+        pairs = [(each, self.cleaned_data[f"doing_{each.pk}"]) for each in self.look.to_rule]
         return [(outcome, doing) for outcome, doing in pairs if doing]

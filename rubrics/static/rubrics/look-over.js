@@ -23,6 +23,17 @@ function count() {
 document.addEventListener("change", count);
 document.addEventListener("htmx:afterSettle", count);
 
+// What could not be saved is still in its fields, and says so.
+for (const fault of ["htmx:sendError", "htmx:responseError", "htmx:timeout"]) {
+  document.addEventListener(fault, ({ target }) => {
+    const row = target.closest("li");
+    if (!row?.matches(".last-look")) return;
+    row.querySelector(".look-said").textContent =
+      "This is not saved: the site cannot be reached, or you were signed out. " +
+      "Your words are still here; try again.";
+  });
+}
+
 bar.addEventListener("submit", (event) => {
   const open = forms().filter(isChanged);
   if (!open.length) return;

@@ -56,10 +56,17 @@ class LookRow:
 
 def look_rows(batch: Batch, looks: Iterable[LastLook]) -> list[LookRow]:
     """Put last looks into words; what was sent is frozen and has none to change."""
-    looks = list(looks)
+    looks = sorted(looks, key=_urgency)
     shown = drafts(batch, [look.piece for look in looks if not look.is_sent])
     steps = own_steps_written(batch)
     return [_row(batch, look, shown.get(look.piece.pk), steps) for look in looks]
+
+
+def _urgency(look: LastLook) -> int:
+    """What can be sent, or lacks but a reason, comes first; then the unfinished; then the sent."""
+    if look.is_sent:
+        return 2
+    return 1 if look.missing else 0
 
 
 def _row(batch: Batch, look: LastLook, shown: Shown | None, steps: dict[int, str]) -> LookRow:
@@ -78,7 +85,7 @@ def _row(batch: Batch, look: LastLook, shown: Shown | None, steps: dict[int, str
         outcome=outcome_words(look.outcomes),
         overruled=[_overruled(each) for each in look.overruled],
         asked=[_asked(each) for each in look.unreasoned],
-        rulings=[_ruling(each) for each in look.outcomes],
+        rulings=[_ruling(each) for each in look.to_rule],
         warnings=_warnings(look, shown),
         seen=dict(own),
         is_open=bool(look.unreasoned),
@@ -89,9 +96,9 @@ def _row(batch: Batch, look: LastLook, shown: Shown | None, steps: dict[int, str
 def _overruled(look: Look) -> str:
     mark = look.mark
     way = "up" if mark.level.number > mark.suggested else "down"
-    said = tiles.reason_words(mark) or "no reason yet"
+    said = tiles.reason_words(mark) or "No reason yet."
     levels = f"suggested {mark.suggested}, given {mark.level.number}, {way}"
-    return f"{_letter(look.criterion)}: {levels}. {said}."
+    return f"{_letter(look.criterion)}: {levels}. {said}"
 
 
 def _asked(look: Look) -> dict:
