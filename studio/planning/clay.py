@@ -46,9 +46,7 @@ def clay_steps(wish: Wish, cup: Cup, cut: dict[str, float]) -> list[Step]:
         how = f"(piece + {WASTE_SHARE:.0%} for trimming and slip" + (
             f" + {STRAPS_MADE} straps) × density" if strap_ml else ") × density"
         )
-        numbers = (
-            f"({n(body_ml)} × {n(1 + WASTE_SHARE)} + {n(handles_ml)}) × {n(WET_DENSITY_G_ML)}"
-        )
+        numbers = f"({n(body_ml)} × {n(1 + WASTE_SHARE)} + {n(handles_ml)}) × {n(WET_DENSITY_G_ML)}"
         out = WET_DENSITY_G_ML * (body_ml * (1 + WASTE_SHARE) + handles_ml)
     return [
         Step(

@@ -65,7 +65,7 @@ def panel(radius: float, side: float, corner: float, depth: float) -> Panel:
     edge, is_flat = [], False
     for k in range(STEPS + 1):
         share = k / STEPS
-        length = _strip(radius, side, corner, depth, share, around)
+        length = _strip(radius, side, corner, depth, share=share, around=around)
         top = share * quarter / 2
         if not edge:
             edge.append((0.0, length))
@@ -81,13 +81,13 @@ def panel(radius: float, side: float, corner: float, depth: float) -> Panel:
     return Panel(
         edge=tuple(edge),
         side_mm=edge[0][1],
-        seam_mm=_strip(radius, side, corner, depth, 1.0, around),
+        seam_mm=_strip(radius, side, corner, depth, share=1.0, around=around),
         chord_mm=2 * edge[-1][0],
         is_flat=is_flat,
     )
 
 
-def _strip(radius, side, corner, depth, share, around) -> float:
+def _strip(radius, side, corner, depth, *, share, around) -> float:
     """Length of the strip at a share of the way from the middle of a side to the dart. [mm]"""
     angle = share * math.pi / 4
     flat, walked = side / 2 - corner, share * around / 2

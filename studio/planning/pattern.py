@@ -305,9 +305,7 @@ def strap(planned: Planned) -> Part:
         Line(length / 2, 0, length / 2, TICK_MM, MARK),
     )
     spot = Spot(length / 2, (width + TICK_MM) / 2)
-    return Part(
-        name, length, width, corners, lines, (Word("handle: make at least two", (spot,)),)
-    )
+    return Part(name, length, width, corners, lines, (Word("handle: make at least two", (spot,)),))
 
 
 def _rounded_square(side: float, radius: float) -> list[Point]:

@@ -70,18 +70,14 @@ def plan(wish: Wish) -> Planned:
         Too much is left empty, too much is held at once, or nothing fits what is held.
     """
     unasked = {"foot_diameter_mm"} if wish.is_squared else {"dart_width_mm", "foot_side_mm"}
-    held = tuple(
-        name for name in NAMES if getattr(wish, name) is not None and name not in unasked
-    )
+    held = tuple(name for name in NAMES if getattr(wish, name) is not None and name not in unasked)
     full = _thickness(wish)
     stated = full.capacity_ml
     full, is_stated = _loft(full)
     cup = _cup(full)
     capacity = cup.capacity()
     # A foot diameter never follows: left empty, the foot is as wide as the rim.
-    follows = tuple(
-        name for name in NAMES if name not in {*held, *unasked, "foot_diameter_mm"}
-    )
+    follows = tuple(name for name in NAMES if name not in {*held, *unasked, "foot_diameter_mm"})
     # Where nothing fits inside there is a problem to tell, and no capacity.
     full = replace(full, capacity_ml=capacity if capacity > 0 else None)
     steps = {step.key: step for step in making_steps(full, cup)}

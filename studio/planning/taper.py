@@ -56,7 +56,7 @@ ARC_STEPS = 120
 
 @dataclass(frozen=True, slots=True)
 class Ring:
-    """A taper placed on paper with an overlap at both ends; (0, 0) is its lower left corner. [mm]"""
+    """A taper on paper with an overlap at both ends; (0, 0) is its lower left corner. [mm]"""
 
     taper: Taper
     lap: float

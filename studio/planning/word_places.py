@@ -59,7 +59,10 @@ class _Box:
         """Whether a line comes nearer than ``clear``."""
         c, s = _turn(self.spot.turn_deg)
         ends = [
-            (c * (x - self.spot.x) + s * (y - self.spot.y), c * (y - self.spot.y) - s * (x - self.spot.x))
+            (
+                c * (x - self.spot.x) + s * (y - self.spot.y),
+                c * (y - self.spot.y) - s * (x - self.spot.x),
+            )
             for x, y in ((line.x0, line.y0), (line.x1, line.y1))
         ]
         own = Line(*ends[0], *ends[1], line.kind)
@@ -117,7 +120,11 @@ def _spots(wanted: Sequence[Spot]) -> Iterable[Spot]:
     yield from wanted
     steps = int(REACH_MM / GRID_MM)
     around = sorted(
-        ((i * GRID_MM, k * GRID_MM) for i in range(-steps, steps + 1) for k in range(-steps, steps + 1)),
+        (
+            (i * GRID_MM, k * GRID_MM)
+            for i in range(-steps, steps + 1)
+            for k in range(-steps, steps + 1)
+        ),
         key=lambda move: math.hypot(*move),
     )
     for spot in wanted:

@@ -59,8 +59,8 @@ SQUARED_CUP = StarterPlan(
     about="Four darts square the foot, and a handle for two fingers stands opposite the seam.",
     brief=(
         "Texture the slab, trim it again and close the seam. Halve and quarter the foot, cut a V "
-        "dart on each mark a third of the way up, all alike, and close them to square the foot. Make at least two "
-        "handles, and put the better one on at leather-hard, opposite the seam."
+        "dart on each mark a third of the way up, all alike, and close them to square the foot. "
+        "Make at least two handles, and put the better one on at leather-hard, opposite the seam."
     ),
     sizes=(
         ("height", None, 95.0),

@@ -1,4 +1,4 @@
-"""The parts of a pattern against walls in space that are unrolled numerically, triangle by triangle.
+"""The parts of a pattern against walls in space, unrolled numerically triangle by triangle.
 
 The tolerance of 0.05 mm is a tenth of the width of the line that is cut along.
 """
@@ -90,7 +90,7 @@ def test_a_squared_wall_has_the_lengths_of_the_wall_in_space(wish):
         math.dist(p, q)
         for p, q in pairwise(wall.outline)
         if math.isclose(max(p[1], q[1]), tip) and min(p[1], q[1]) < tip / 2
-        if 1e-6 < min(p[0], q[0]) and max(p[0], q[0]) < wall.width_mm - 1e-6
+        if min(p[0], q[0]) > 1e-6 and max(p[0], q[0]) < wall.width_mm - 1e-6
     ]
     assert len(sides) == (6 if wish.seam_on_corner else 8)
     assert sides == pytest.approx([seam] * len(sides), abs=CUT_CLOSE)
@@ -179,7 +179,8 @@ def test_a_dart_as_long_as_the_wall_is_cut_to_a_stop_and_marked_above():
         near = [
             line
             for line in wall.lines
-            if {line.x0, line.x1} != {place_x} and 0 < abs(line.x0 - place_x) + abs(line.x1 - place_x)
+            if {line.x0, line.x1} != {place_x}
+            and abs(line.x0 - place_x) + abs(line.x1 - place_x) > 0
             if max(abs(line.x0 - place_x), abs(line.x1 - place_x)) < planned["dart_mouth_mm"]
             if abs(line.y0 - line.y1) > 1
         ]

@@ -222,7 +222,10 @@ def test_a_plan_that_can_be_made_has_nothing_said_against_it():
         ({"height_mm": 160}, "on a foot of 58 mm tips easily"),
         ({"rim_diameter_mm": 290, "foot_side_mm": 200, "fingers": 0}, "is a dish"),
         ({"rim_diameter_mm": 120, "foot_side_mm": 90, "dart_depth_mm": 20}, "leans by 37°"),
-        ({"slab_mm": 8.9, "height_mm": 200, "rim_diameter_mm": 150, "foot_side_mm": 110}, "g of clay"),
+        (
+            {"slab_mm": 8.9, "height_mm": 200, "rim_diameter_mm": 150, "foot_side_mm": 110},
+            "g of clay",
+        ),
     ],
 )
 def test_what_may_go_wrong_is_said(change, said):
