@@ -12,9 +12,9 @@ from .ramp import QUARTZ_C, ROOM_C
 
 AT_PEAK_C = 5.0
 """Within this of the peak the kiln holds; controllers swing by a few degrees. [°C]"""
-OPENED_MIN, OPENED_PER_H = 10.0, 1.0
-"""A closed kiln takes five hours and more to lose two thirds of its heat over the room's; one
-that loses them within an hour stands open. Looked for over so many minutes (our proposal)."""
+OPENED_MIN, OPENED_PER_H = 10.0, 1.5
+"""A closed kiln takes hours to lose two thirds of its excess over the room; one that loses them
+within forty minutes stands open. Looked for over so many minutes (our proposal). [min], [1/h]"""
 NEAR_ROOM_C = 10.0
 """So near the room a rate of cooling tells nothing. [°C]"""
 TIME_ABOVE_C = 100.0
