@@ -1,4 +1,4 @@
-"""What came of each glaze: outcomes of the glaze fire, counted over the pieces that wear it."""
+"""What came of each glaze: faults of the glaze, counted over the pieces that wear it."""
 
 from collections import Counter
 from collections.abc import Iterable
@@ -6,14 +6,14 @@ from dataclasses import dataclass, field
 
 from studio.firing.rates import Share, wilson
 from studio.models import GlazeCoat, Outcome, Piece, Stage
-from studio.ware.outcomes import SOUND
+from studio.ware.outcomes import GLAZE_FAULTS
 
 NOT_TOLD = "not told"
 
 
 @dataclass(frozen=True, kw_only=True)
 class ByCoats:
-    """Pieces with so many coats, and how many of them have a mark, a flaw or a loss."""
+    """Pieces with so many coats, and how many of them have a fault of the glaze."""
 
     coats: str
     flawed: Share
@@ -21,7 +21,7 @@ class ByCoats:
 
 @dataclass(frozen=True, kw_only=True)
 class GlazeRow:
-    """One glaze: pieces out of the fire, what was noted of them, by coats, and how thick."""
+    """One glaze: pieces out of the fire, its faults on them, by coats, and how thick it went on."""
 
     glaze: str
     out: int
@@ -65,7 +65,10 @@ def by_glaze(pieces) -> list[GlazeRow]:
 
 
 def _row(counted: _Counted) -> GlazeRow:
-    out = {piece: kinds - {SOUND} for piece, kinds in counted.pieces.items() if kinds is not None}
+    # A seam that opened or a cone that stood stiff says nothing about the glaze.
+    out = {
+        piece: kinds & GLAZE_FAULTS for piece, kinds in counted.pieces.items() if kinds is not None
+    }
     kinds = Counter(kind for each in out.values() for kind in each)
     return GlazeRow(
         glaze=counted.names.most_common(1)[0][0],

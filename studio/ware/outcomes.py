@@ -237,6 +237,12 @@ DEFECTS = {
 }
 
 
+GLAZE_FAULTS = frozenset(
+    {"crawling", "pinholes", "glaze run", "stuck to the shelf", "craze", "shiver"}
+)
+"""Outcomes that a glaze, its thickness or its fit to the clay has a part in."""
+
+
 def advice_on(kind: str) -> str:
     """What to do next time, for the piece's maker; "" where there is nothing to learn."""
     defect = DEFECTS.get(kind)

@@ -106,6 +106,7 @@ def glazed(school):
         )  # fmt: skip
         if 4 <= number < 9:
             Outcome.objects.create(piece=piece, stage="glazed", kind="glaze run")
+            Outcome.objects.create(piece=piece, stage="glazed", kind="seam crack")
         elif number < 12:
             Outcome.objects.create(piece=piece, stage="glazed", kind="sound")
     return school
@@ -128,7 +129,7 @@ def test_outcomes_are_counted_by_glaze_with_their_interval(glazed):
 def test_the_page_tells_them_and_claims_nothing_about_food(client, glazed):
     client.force_login(glazed.teacher)
     page = " ".join(text(client.get("/glazes/")).split())
-    assert "With a mark, flaw or loss: 5 of 12." in page
+    assert "With a fault of the glaze: 5 of 12." in page
     assert "says nothing about what may be eaten or drunk from it" in page
 
 
