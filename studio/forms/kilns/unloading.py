@@ -49,12 +49,11 @@ class OpeningForm(forms.ModelForm):
     """At what temperature the kiln was first opened."""
 
     opened_c = forms.FloatField(
-        label="Temperature when it was first opened [°C]",
+        label="Temperature by the pyrometer when it was first opened [°C]",
         required=False,
         min_value=0,
         max_value=HOTTEST_C,
         widget=FigureInput(attrs={"class": "short", "step": "any", "min": "0"}),
-        help_text="As the pyrometer showed it.",
         error_messages={
             "min_value": "A pyrometer shows zero or more.",
             "max_value": f"No kiln here goes beyond {HOTTEST_C} °C. Is it written in °F?",
