@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from studio.ware.stages import GLAZED, STAGES
 from studio.ware.volume import rounded_square
 
 from .angles import wrap_full_turn, wrap_half_turn
@@ -18,8 +19,8 @@ from .inputs import (
     positive_numbers,
 )
 from .levels import Limit
-from .plan import GLAZED, Plan
-from .readings import STAGES, Reading, ReadingsError
+from .plan import Plan
+from .readings import Reading, ReadingsError
 from .results import HandleAlignment, Judged, Station
 from .sheet import PLANNED, READ, SCALED, Sheet, Size
 from .verdict import judge

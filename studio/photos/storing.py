@@ -1,4 +1,4 @@
-"""Photographs in: bytes are checked, turned upright, stripped and kept in three sizes.
+"""Storing photographs: bytes are checked, turned upright, stripped and kept in three sizes.
 
 What leaves ``take_in`` carries no tag at all: neither place nor camera. The two facts that the
 measuring needs, when it was taken and the focal length, go into the record instead.
@@ -287,3 +287,11 @@ def erase(photo: Photo) -> None:
     with transaction.atomic():
         photo.delete()
         transaction.on_commit(lambda: remove_files(photo))
+
+
+@transaction.atomic
+def choose(photo: Photo) -> None:
+    """Let a photo stand for its piece, on pages and on paper, in place of the one before."""
+    Photo.objects.filter(piece=photo.piece_id, chosen=True).update(chosen=False)
+    photo.chosen = True
+    photo.save(update_fields=["chosen"])

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, fields
 
+from studio.ware.shrinkage import LARGEST_SHRINKAGE
+
 FINGER_BREADTH_MM = 23.0
 """Index finger at its middle joint, 95th percentile of US men: a handle that fits it fits nearly
 every hand. FAA Human Factors Design Standard, appendix B, by a secondary digest. [mm]"""
@@ -23,8 +25,6 @@ JOINT_MM = 8.0
 
 FOOT_CORNER_RADIUS_MM = 8.0
 """Outside radius of a patted foot's corners, fired; the checks take the same. [mm]"""
-
-LARGEST_SHRINKAGE = 0.33
 
 DART_SHARE = 1 / 3
 """How far up the piece a dart reaches where nothing else is said: a third of its height (common

@@ -25,7 +25,7 @@ def test_a_criterion_judged_by_eye_suggests_nothing(judged):
 def test_a_clear_figure_gives_its_level_and_its_place_among_the_limits(judged):
     read_wall(judged.piece, 6.0, 7.5, 6.0, 6.0)
     found = suggest(judged, "B")
-    # Spread 1.5 mm, U = 2 · √2 · √(0.1²/12 + 0.1²) = 0.29 mm: clearly between 1 and 2 mm.
+    # Spread 1.5 mm, U = 2 · √2 · 0.1 = 0.28 mm: clearly between 1 and 2 mm.
     assert (found.level, found.doubt) == (3, False)
     assert found.why == (
         "Wall: thickest minus thinnest 1.5 ± 0.3\xa0mm: between 1\xa0mm and 2\xa0mm."
@@ -35,7 +35,7 @@ def test_a_clear_figure_gives_its_level_and_its_place_among_the_limits(judged):
 def test_what_the_reading_cannot_tell_keeps_the_higher_level(judged):
     read_wall(judged.piece, 6.0, 7.2, 6.0, 6.0)
     found = suggest(judged, "B")
-    # Spread 1.2 mm with U = 0.29 mm reaches below 1 mm.
+    # Spread 1.2 mm with U = 0.28 mm reaches below 1 mm.
     assert (found.level, found.doubt) == (4, True)
     assert found.why == (
         "Wall: thickest minus thinnest 1.2 ± 0.3\xa0mm: too close to 1\xa0mm to call, "

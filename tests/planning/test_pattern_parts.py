@@ -12,7 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from studio.paper.sheets import PAPERS, SANS, _register_fonts
+from studio.lettering.setting import width_of
+from studio.paper.sheets import PAPERS
 from studio.planning.drawn import CUT, MARK
 from studio.planning.pattern import mark_places, parts
 from studio.planning.solve import plan
@@ -216,9 +217,6 @@ WORDED = {
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 @pytest.mark.parametrize("wish", WORDED.values(), ids=WORDED)
 def test_words_stand_clear_of_every_line_in_the_typeface_itself(wish, paper):
-    from reportlab.pdfbase import pdfmetrics
-
-    _register_fonts()
     room = (PAPERS[paper].long_mm - 20, PAPERS[paper].short_mm - 54)
     for part in parts(plan(wish)):
         spread = tiles(part.width_mm, part.height_mm, *room)
@@ -227,7 +225,7 @@ def test_words_stand_clear_of_every_line_in_the_typeface_itself(wish, paper):
         assert len(placed) == len(part.words)
         for word in placed:
             points = TYPE_MM / 25.4 * 72
-            width = pdfmetrics.stringWidth(word.text, SANS, points) / 72 * 25.4
+            width = width_of(word.text, points) / 72 * 25.4
             assert width <= len(word.text) * ADVANCE_EM * TYPE_MM
             angle = math.radians(word.spot.turn_deg)
             along = np.array([math.cos(angle), math.sin(angle)])

@@ -9,7 +9,7 @@ from rubrics.checks.figures import JUDGEABLE
 from rubrics.judging.batch import load_batch
 from rubrics.judging.marking import clear_mark, open_assessment, set_level
 from rubrics.models import Assessment, Rubric
-from rubrics.rubric.starter import STARTER_NAME, ensure_starter_rubric
+from rubrics.rubric.starter_rubric import STARTER_NAME, ensure_starter_rubric
 from rubrics.rubric.versions import (
     RubricRefused,
     choose_rubric,

@@ -6,11 +6,11 @@ from studio.models import Piece
 
 
 class IntentForm(forms.ModelForm):
-    """Three choices that the evidence can speak to, and free words."""
+    """A title, three choices that the evidence can speak to, and free words."""
 
     class Meta:
         model = Piece
-        fields = ("intent_seam", "intent_accent", "intent_handle", "intent")
+        fields = ("title", "intent_seam", "intent_accent", "intent_handle", "intent")
         labels = {
             "intent_seam": "The seam",
             "intent_accent": "Where the eye should go first",

@@ -14,7 +14,7 @@ def keep_whole_wall_darts(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("studio", "0001_initial"),
+        ("studio", "0002_pictures_and_names"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
