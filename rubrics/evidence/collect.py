@@ -8,7 +8,8 @@ from dataclasses import dataclass, field, replace
 
 from django.db.models import Q, QuerySet
 
-from rubrics.craft.check import check_pieces
+from rubrics.checks.compute import check_pieces
+from rubrics.checks.register import check_named, checks
 from rubrics.craft.levels import Limit as CraftLimit
 from rubrics.craft.plan import STARTER_LIMITS, Plan, size_key
 from rubrics.craft.readings import Reading as CraftReading
@@ -25,17 +26,6 @@ HAND, PHOTO, STUDENT = Reading.Source.HAND, Reading.Source.PHOTO, Reading.Source
 # Of several readings at one station the first of these counts: the teacher's hand, the student's
 # hand, the photo.
 RANK = {HAND: 0, STUDENT: 1, PHOTO: 2}
-
-# Which readings a check lives on: what says that a question or a photo touches it.
-QUANTITIES_OF = {
-    "wall_evenness": ("wall_thickness",),
-    "rim_level": ("rim_height",),
-    "seam_join": ("seam_length", "seam_open", "seam_through", "seam_step", "seam_thickness"),
-    "handle_alignment": ("handle_top", "handle_bottom", "handle_twist", "handle_opening"),
-    "shrinkage": ("dimension",),
-    "squared_foot": ("foot_side", "foot_diagonal", "foot_gap"),
-    "capacity": ("water_mass", "dimension", "wall_thickness"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,12 +86,13 @@ class Evidence:
 
     def _rows_of(self, piece: Piece, check: str) -> list[CountedReading]:
         result = self.of(piece).get(check)
-        # Shrinkage looks across the stages; every other check stands on the readings of one.
-        stage = None if result is None or check == "shrinkage" else result.stage
+        known = check_named(check)
+        # A check with rungs looks across the stages; every other stands on the readings of one.
+        stage = None if result is None or known.rung is not None else result.stage
         return [
             row
             for row in self.rows.get(piece.pk, ())
-            if row.reading.quantity in QUANTITIES_OF[check] and stage in (None, row.reading.stage)
+            if row.reading.quantity in known.reads and stage in (None, row.reading.stage)
         ]
 
 
@@ -140,8 +131,9 @@ def evidence(
     fallen_back = {}
     if stage is None:
         # A stage that is asked for is shown as it was read.
+        reads = {name: check.reads for name, check in checks().items()}
         for pk, done in touches.items():
-            rows[pk], fallen_back[pk] = last_good(rows.get(pk, ()), done, QUANTITIES_OF)
+            rows[pk], fallen_back[pk] = last_good(rows.get(pk, ()), done, reads)
     readings = {pk: [row.reading for row in rows.get(pk, ())] for pk in (p.pk for p in chosen)}
     results = check_pieces(readings, plan, stage=stage)
     return Evidence(

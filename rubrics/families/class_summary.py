@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from rubrics.checks.register import checks
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.judging.batch import Batch, NoRubric, load_batch
-from rubrics.reports.drawings import TITLES
 from rubrics.reports.overview import CheckSpread, CriterionSpread, Overview
 from studio.models import Outcome, Piece, Project, Section
 
@@ -92,11 +92,11 @@ def _checks(batch: Batch) -> Sequence[CheckSpread]:
                 counts.setdefault(name, Counter())[facts["verdict"]] += 1
     return [
         CheckSpread(
-            name=TITLES[name],
+            name=check.title,
             within=counts[name]["within"],
             too_close=counts[name]["too close to call"],
             outside=counts[name]["outside"],
         )
-        for name in TITLES
+        for name, check in checks().items()
         if name in counts
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import judgeable
 from rubrics.models import Assessment
 from rubrics.reports.wording import with_doubt
 from rubrics.stats.trend import FALLING, RISING, STEADY, TOO_EARLY, trend
@@ -82,8 +82,8 @@ def progress_of(user, student: Student) -> Progress:
         tuple(projects.values()),
         tuple(_line(name, points, OF_LEVELS) for name, points in levels.items()),
         tuple(
-            _line(JUDGEABLE[key][0], figures[key], OF_FIGURES)
-            for key in JUDGEABLE
+            _line(figure.label, figures[key], OF_FIGURES)
+            for key, figure in judgeable().items()
             if key in figures
         ),
     )
@@ -92,7 +92,7 @@ def progress_of(user, student: Student) -> Progress:
 def _figures(checks):
     """(key, size, uncertainty) of the first judged figure of each check that carries one."""
     seen = set()
-    for key in JUDGEABLE:
+    for key in judgeable():
         check, _, name = key.partition(".")
         facts = checks.get(check, {}).get("facts", {})
         value = facts.get(name)

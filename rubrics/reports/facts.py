@@ -6,16 +6,13 @@ from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-from rubrics.craft.results import Refused, Result, Shrinkage
+from rubrics.craft.results import Refused, Result
 
 Facts = dict[str, Any]
 
 
 def as_facts(
-    result: Result,
-    *,
-    seam_azimuth_deg: float | None = None,
-    other_stages: Iterable[Result] = (),
+    result: Result, *, seam_azimuth_deg: float | None = None, rungs: Iterable[Facts] = ()
 ) -> Facts:
     """Flatten a result, so that it survives JSON unchanged and draws the same in a year.
 
@@ -24,8 +21,8 @@ def as_facts(
     result : a craft check's result, or Refused
     seam_azimuth_deg : float, optional
         Where the seam is, for a drawing of the wall or the rim to mark it. [°]
-    other_stages : iterable of results, optional
-        The same check at other stages: the ladder of shrinkage shows them all.
+    rungs : iterable of dict, optional
+        What each stage tells, of a check that looks across the stages.
 
     Returns
     -------
@@ -38,20 +35,9 @@ def as_facts(
     facts: Facts = {"check": result.check} | _plain(result)
     if facts.get("seam_azimuth_deg") is None:
         facts["seam_azimuth_deg"] = seam_azimuth_deg
-    if isinstance(result, Shrinkage):
-        rungs = {r.stage: r for r in other_stages if isinstance(r, Shrinkage)}
-        rungs[result.stage] = result
-        facts["rungs"] = [_rung(rung) for rung in rungs.values()]
+    if rungs := list(rungs):
+        facts["rungs"] = rungs
     return facts
-
-
-def _rung(result: Shrinkage) -> Facts:
-    return {
-        "stage": result.stage,
-        "linear_shrinkage": result.linear_shrinkage,
-        "u_linear_shrinkage": result.u_linear_shrinkage,
-        "planned_shrinkage": result.planned_shrinkage,
-    }
 
 
 def _plain(value: Any) -> Any:

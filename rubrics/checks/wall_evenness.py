@@ -2,9 +2,22 @@
 
 from __future__ import annotations
 
-from ..facts import Facts
-from ..wording import BY_THE_SEAM, EIGHTH_DEG, decisive, expanded, number, quantity, wrap_half_turn
-from .base import Saying, mendable, needs_work, place, said, verdict_sentence, with_view
+import math
+
+from rubrics.craft import wall
+from rubrics.craft.results import WallEvenness
+from rubrics.reports.drawings.wall import picture
+from rubrics.reports.wording import (
+    BY_THE_SEAM,
+    EIGHTH_DEG,
+    expanded,
+    number,
+    quantity,
+    wrap_half_turn,
+)
+
+from .descriptor import Advice, Check, Extra, Facts, Figure, Saying
+from .saying import marked, place, said, with_view
 
 OFF_PLAN_SHARE = 0.1
 """A mean this share away from the plan is worth a word (our proposal)."""
@@ -18,9 +31,7 @@ def say(facts: Facts) -> Saying:
     pattern = _pattern(facts)
     return Saying(
         what=with_view(_what(facts)),
-        verdict=verdict_sentence(decisive(facts)),
         why=" ".join(filter(None, (_why(facts, pattern), _against_plan(facts)))),
-        do=_do(facts, pattern) if needs_work(facts) else "",
         phrase=_phrase(facts),
     )
 
@@ -121,19 +132,25 @@ def _against_plan(facts: Facts) -> str:
     return said("On average it is {off} thinner than the planned {planned}.", **named)
 
 
-def _do(facts: Facts, pattern: str) -> str:
+def advise(facts: Facts, _judged: Facts | None) -> Advice:
+    """Where to scrape while the clay is soft; else what evens the next wall."""
+    pattern = _pattern(facts)
+    return Advice(soft=_scrape(facts, pattern), next_time=_next_time(facts, pattern))
+
+
+def _scrape(facts: Facts, pattern: str) -> str:
     _, thick = _ends(facts)
-    if mendable(facts):
-        if pattern == "thinner up":
-            return said(
-                "Scrape the lower wall a little at a time, leave the rim, and measure again."
-            )
-        if pattern != "side" and thick["azimuth_deg"] is None:
-            return said("Scrape the thickest place a little at a time, and measure again.")
-        return said(
-            "Scrape the wall {where} a little at a time, and measure again.",
-            where=_thick_place(facts) if pattern == "side" else place(facts, thick["azimuth_deg"]),
-        )
+    if pattern == "thinner up":
+        return said("Scrape the lower wall a little at a time, leave the rim, and measure again.")
+    if pattern != "side" and thick["azimuth_deg"] is None:
+        return said("Scrape the thickest place a little at a time, and measure again.")
+    return said(
+        "Scrape the wall {where} a little at a time, and measure again.",
+        where=_thick_place(facts) if pattern == "side" else place(facts, thick["azimuth_deg"]),
+    )
+
+
+def _next_time(facts: Facts, pattern: str) -> str:
     if pattern == "side" and _thick_place(facts) == said(BY_THE_SEAM):
         return said(
             "On your next cup, press the seam down until it is as thick as the wall beside it."
@@ -145,9 +162,79 @@ def _do(facts: Facts, pattern: str) -> str:
     )
 
 
+THIN_MM = 4.0
+"""A wall thinner than this at leather-hard or bone dry is thin (our proposal, from memory). [mm]"""
+SQRT2 = math.sqrt(2)
+
+_THICKEN = Advice(
+    soft=marked(
+        "Score and slip it inside, press on a thin patch of the same clay, and rib it smooth."
+    ),
+    dry=marked(
+        "It cannot be thickened now. Lift it by the foot, and give it a safe place in the kiln."
+    ),
+)
+
+
+def _thin_place(result: WallEvenness, facts: Facts) -> tuple[Extra, ...]:
+    """The thinnest place, where the reading says it is thin; its doubt is told."""
+    thin = result.thinnest
+    if thin is None or thin.value_mm >= THIN_MM:
+        return ()
+    # Two readings make the spread: one of them has its share of the doubt.
+    doubt = expanded(result.u_spread_mm) / SQRT2
+    at = "" if thin.azimuth_deg is None else f" {place(facts, thin.azimuth_deg)}"
+    found = f"The wall is only {_mm(thin.value_mm)} thick{at}, give or take {_mm(doubt)}"
+    return (Extra(found=found, advice=_THICKEN, is_certain=thin.value_mm + doubt < THIN_MM),)
+
+
 def _phrase(facts: Facts) -> str:
     thin, thick = _ends(facts)
     named = {"thin": number(thin["value_mm"], 1), "thick": _mm(thick["value_mm"])}
     if thin["azimuth_deg"] is None:
         return said("{thin} to {thick}", **named)
     return said("{thin} to {thick}, thin {where}", where=place(facts, thin["azimuth_deg"]), **named)
+
+
+CHECK = Check(
+    name=WallEvenness.check,
+    place=1,
+    part="the wall",
+    title="The wall, unrolled",
+    result=WallEvenness,
+    compute=wall.from_sheet,
+    needs=wall.QUANTITIES,
+    reads=wall.QUANTITIES,
+    figures=(
+        Figure(
+            name="spread_mm",
+            axis="Thickest less thinnest",
+            label="Wall: thickest minus thinnest",
+            short="spread",
+            within=marked("The difference is {value}; up to {limit} is fine."),
+            too_close=marked(
+                "The difference is {value}, give or take {doubt}; the limit is {limit}."
+            ),
+            outside=marked("The difference is {value}; the limit is {limit}."),
+        ),
+        Figure(
+            name="plan_match_mm",
+            axis="Mean less the plan",
+            label="Wall: mean away from the plan",
+            short="off plan",
+            signed=True,
+            within=marked("On average it is {value} off the plan; up to {limit} is fine."),
+            too_close=marked(
+                "On average it is {value} off the plan, give or take {doubt}; the limit is {limit}."
+            ),
+            outside=marked("On average it is {value} off the plan; the limit is {limit}."),
+        ),
+    ),
+    principal="spread_mm",
+    picture=picture,
+    say=say,
+    advise=advise,
+    touched_by=frozenset({"bloat"}),
+    is_mendable=True,
+    extras=_thin_place,
+)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from ..facts import Facts
-from ..wording import decisive, expanded, quantity
-from .base import Saying, marked, mendable, needs_work, said, verdict_sentence
+from rubrics.craft import handle
+from rubrics.craft.results import HandleAlignment
+from rubrics.reports.drawings.handle import picture
+from rubrics.reports.wording import decisive, expanded, quantity
+
+from .descriptor import Advice, Check, Facts, Figure, Saying
+from .saying import marked, needs_work, said
 
 
 def say(facts: Facts) -> Saying:
@@ -12,9 +16,7 @@ def say(facts: Facts) -> Saying:
     judged = decisive(facts)
     return Saying(
         what=_what(facts),
-        verdict=verdict_sentence(judged),
         why=_fingers(facts),
-        do=_do(facts, judged) if judged and needs_work(facts) else "",
         phrase=_phrase(facts, judged),
     )
 
@@ -94,11 +96,14 @@ _LEFT = marked("Move the top of the handle to the left until it is upright; pres
 _RIGHT = marked("Move the top of the handle to the right until it is upright; press both joints.")
 
 
-def _do(facts: Facts, judged: Facts) -> str:
-    figure = judged["figure"]
-    if not mendable(facts):
-        return said(_NEXT_CUP.get(figure, _NEXT_CUP["lean_deg"]))
-    return said(_NOW.get(figure, _LEFT if judged["value"] > 0 else _RIGHT))
+def advise(_facts: Facts, judged: Facts | None) -> Advice:
+    """How to set the handle right, now or on the next cup."""
+    figure = judged["figure"] if judged else "lean_deg"
+    value = judged["value"] if judged else 0.0
+    return Advice(
+        soft=said(_NOW.get(figure, _LEFT if value > 0 else _RIGHT)),
+        next_time=said(_NEXT_CUP.get(figure, _NEXT_CUP["lean_deg"])),
+    )
 
 
 def _phrase(facts: Facts, judged: Facts | None) -> str:
@@ -121,3 +126,57 @@ def _phrase_of(figure: str, value: float) -> str:
     if value > 0:
         return said("leans {lean} to the right", lean=_deg(value))
     return said("leans {lean} to the left", lean=_deg(value))
+
+
+CHECK = Check(
+    name=HandleAlignment.check,
+    place=4,
+    part="the handle",
+    title="The handle",
+    result=HandleAlignment,
+    compute=handle.from_sheet,
+    needs=handle.QUANTITIES,
+    also=handle.ALSO,
+    reads=(*handle.QUANTITIES, *handle.ALSO),
+    figures=(
+        Figure(
+            name="lean_deg",
+            axis="Lean",
+            label="Handle: lean",
+            short="lean",
+            signed=True,
+            within=marked("A lean of up to {limit} is fine."),
+            too_close=marked("The lean is {value}, give or take {doubt}; the limit is {limit}."),
+            outside=marked("The limit for the lean is {limit}."),
+        ),
+        Figure(
+            name="twist_deg",
+            axis="Twist",
+            label="Handle: twist",
+            short="twist",
+            signed=True,
+            within=marked("The twist is {value}; up to {limit} is fine."),
+            too_close=marked("The twist is {value}, give or take {doubt}; the limit is {limit}."),
+            outside=marked("The twist is {value}; the limit is {limit}."),
+        ),
+        Figure(
+            name="placement_deg",
+            axis="Away from its place",
+            label="Handle: away from its planned place",
+            short="away",
+            signed=True,
+            within=marked("It sits {value} from its planned place; up to {limit} is fine."),
+            too_close=marked(
+                "It sits {value} from its planned place, give or take {doubt}; "
+                "the limit is {limit}."
+            ),
+            outside=marked("It sits {value} from its planned place; the limit is {limit}."),
+        ),
+    ),
+    principal="lean_deg",
+    picture=picture,
+    say=say,
+    advise=advise,
+    touched_by=frozenset({"warp", "handle crack", "handle off"}),
+    is_mendable=True,
+)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from rubrics.craft.results import OUTSIDE, WITHIN
+from rubrics.craft import seam
+from rubrics.craft.results import OUTSIDE, WITHIN, SeamJoin
+from rubrics.reports.drawings.seam import picture
+from rubrics.reports.wording import decisive, quantity
 
-from ..facts import Facts
-from ..wording import decisive, quantity
-from .base import Saying, fired, marked, mendable, needs_work, said, verdict_sentence
+from .descriptor import Advice, Check, Facts, Figure, Saying
+from .saying import fired, marked, said
 
 
 def say(facts: Facts) -> Saying:
@@ -14,10 +16,9 @@ def say(facts: Facts) -> Saying:
     judged = decisive(facts)
     return Saying(
         what=_what(facts),
-        verdict=verdict_sentence(judged) if _worth_a_word(facts, judged) else "",
         why=_why(facts),
-        do=_do(facts, judged) if facts.get("through") or needs_work(facts) else "",
         phrase=_phrase(facts),
+        tells_limit=_worth_a_word(facts, judged),
     )
 
 
@@ -95,13 +96,21 @@ _DART_NEXT = marked(
 _SEAM_NEXT = marked("On your next cup, score deep, add slip, and press the whole seam with a rib.")
 
 
-def _do(facts: Facts, judged: Facts | None) -> str:
+def advise(facts: Facts, judged: Facts | None) -> Advice:
+    """How to close a join, or to make the lips of the next one meet."""
     if judged is not None and judged["figure"] == "largest_step_mm" and not facts["through"]:
-        return said(_STEP_NOW if mendable(facts) else _STEP_NEXT)
-    if mendable(facts):
-        return said(_OPEN_NOW)
+        return Advice(soft=said(_STEP_NOW), next_time=said(_STEP_NEXT))
     worst = _worst(facts)
-    return said(_DART_NEXT if worst is not None and _dart(worst) else _SEAM_NEXT)
+    return Advice(
+        soft=said(_OPEN_NOW),
+        dry=said(_SHOW_IT),
+        next_time=said(_DART_NEXT if worst is not None and _dart(worst) else _SEAM_NEXT),
+    )
+
+
+_SHOW_IT = marked(
+    "Show it to your teacher before it is loaded: an open join seldom closes in the kiln."
+)
 
 
 def _phrase(facts: Facts) -> str:
@@ -132,3 +141,56 @@ def _phrase_closed(facts: Facts) -> str:
     if facts.get("open_mm") is None:
         return said("too early to tell")
     return said("closed all along")
+
+
+CHECK = Check(
+    name=SeamJoin.check,
+    place=3,
+    part="the joins",
+    title="The seam and the darts",
+    result=SeamJoin,
+    compute=seam.from_sheet,
+    needs=seam.QUANTITIES,
+    reads=seam.QUANTITIES,
+    figures=(
+        Figure(
+            name="open_fraction",
+            axis="Open share of the joins",
+            label="Seam: open share of the join",
+            short="open",
+            within=marked("In all, {value} of the joins is open; up to {limit} is fine."),
+            too_close=marked(
+                "In all, {value} of the joins is open, give or take {doubt}; the limit is {limit}."
+            ),
+            outside=marked("In all, {value} of the joins is open; the limit is {limit}."),
+        ),
+        Figure(
+            name="longest_open_mm",
+            axis="Longest open part",
+            label="Seam: longest open part",
+            short="open",
+            within=marked("The longest open part is {value}; up to {limit} is fine."),
+            too_close=marked(
+                "The longest open part is {value}, give or take {doubt}; the limit is {limit}."
+            ),
+            outside=marked("The longest open part is {value}; the limit is {limit}."),
+        ),
+        Figure(
+            name="largest_step_mm",
+            axis="Largest step",
+            label="Seam: largest step",
+            short="step",
+            within=marked("The largest step at a join is {value}; up to {limit} is fine."),
+            too_close=marked(
+                "The largest step at a join is {value}, give or take {doubt}; the limit is {limit}."
+            ),
+            outside=marked("The largest step at a join is {value}; the limit is {limit}."),
+        ),
+    ),
+    principal="open_fraction",
+    picture=picture,
+    say=say,
+    advise=advise,
+    touched_by=frozenset({"seam crack", "base crack", "dart crack", "rim crack", "dunt"}),
+    is_mendable=True,
+)

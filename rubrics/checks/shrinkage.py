@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from ..facts import Facts
-from ..wording import STAGE_WORDS, decisive, number, percent, quantity
-from .base import Saying, fired, marked, needs_work, said, verdict_sentence
+from rubrics.craft import shrinkage
+from rubrics.craft.results import Shrinkage
+from rubrics.reports.drawings.shrinkage import picture
+from rubrics.reports.wording import STAGE_WORDS, number, percent, quantity
+
+from .descriptor import Advice, Check, Facts, Figure, Saying
+from .saying import marked, said
 
 WORTH_A_WORD_MM = 1.0
 """A miss below this [mm] is no more than a ruler's line."""
@@ -28,9 +32,7 @@ def say(facts: Facts) -> Saying:
     missed = _missed(facts)
     return Saying(
         what=_what(facts),
-        verdict=verdict_sentence(decisive(facts)),
         why=" ".join(filter(None, (_odd_one(facts), _split(missed), _expected(facts)))),
-        do=_do(facts, missed) if needs_work(facts) or missed else "",
         phrase=_phrase(facts),
     )
 
@@ -133,10 +135,17 @@ def _expected(facts: Facts) -> str:
     )
 
 
-def _do(facts: Facts, missed: Facts | None) -> str:
+def advise(facts: Facts, judged: Facts | None) -> Advice:
+    """What to measure again, or what size to make the next one."""
+    words = _advice(facts, judged)
+    return Advice(soft=words, dry=words, next_time=words)
+
+
+def _advice(facts: Facts, judged: Facts | None) -> str:
     odd = facts.get("stands_out")
-    if odd and needs_work(facts):
+    if odd:
         return said("Measure the {name} once more before you trust it.", name=_words_for(odd))
+    missed = _missed(facts)
     if (
         missed
         and missed.get("planned_wet_mm")
@@ -147,9 +156,7 @@ def _do(facts: Facts, missed: Facts | None) -> str:
             name=_name(missed),
             wet=_mm(missed["planned_wet_mm"]),
         )
-    if not needs_work(facts):
-        return ""
-    if fired(facts) and facts["stage"] == "glazed":
+    if facts["stage"] == "glazed":
         return said(
             "This is the clay's and the kiln's doing: note shelf and cone for the next plan."
         )
@@ -162,3 +169,49 @@ def _phrase(facts: Facts) -> str:
     if planned is None:
         return said("shrank {share}", share=share)
     return said("shrank {share}, planned {planned}", share=share, planned=_percent(planned))
+
+
+def _rung(result: Shrinkage) -> Facts:
+    """What one stage tells, for the ladder of its drawing."""
+    return {
+        "stage": result.stage,
+        "linear_shrinkage": result.linear_shrinkage,
+        "u_linear_shrinkage": result.u_linear_shrinkage,
+        "planned_shrinkage": result.planned_shrinkage,
+    }
+
+
+CHECK = Check(
+    name=Shrinkage.check,
+    place=5,
+    part="shrinkage",
+    title="Shrinkage against the plan",
+    result=Shrinkage,
+    compute=shrinkage.from_sheet,
+    needs=shrinkage.QUANTITIES,
+    reads=shrinkage.QUANTITIES,
+    figures=(
+        Figure(
+            name="difference",
+            axis="Shrinkage less the plan",
+            label="Shrinkage: away from the plan",
+            short="off plan",
+            signed=True,
+            within=marked("That is {value} from the plan; up to {limit} is fine."),
+            too_close=marked(
+                "That is {value} from the plan, give or take {doubt}; the limit is {limit}."
+            ),
+            outside=marked("That is {value} from the plan; the limit is {limit}."),
+        ),
+        Figure(
+            name="linear_shrinkage",
+            axis="Shrinkage since wet",
+        ),
+    ),
+    principal="linear_shrinkage",
+    picture=picture,
+    say=say,
+    advise=advise,
+    touched_by=frozenset({"bloat", "underfired", "overfired"}),
+    rung=_rung,
+)
