@@ -1,4 +1,4 @@
-"""What the cup holds, in words."""
+"""What the cup holds, beside what was planned."""
 
 from __future__ import annotations
 
@@ -13,11 +13,7 @@ from .saying import marked, said
 
 def say(facts: Facts) -> Saying:
     """Say a result of ``capacity``."""
-    return Saying(
-        what=_what(facts),
-        why=_two_ways(facts),
-        phrase=_phrase(facts),
-    )
+    return Saying(what=_what(facts), why=_two_ways(facts), phrase=_phrase(facts))
 
 
 def _ml(value: float) -> str:
@@ -61,15 +57,33 @@ def _two_ways(facts: Facts) -> str:
 
 
 def advise(facts: Facts, _judged: Facts | None) -> Advice:
-    """A lower rim holds less; for more there is only the next cup."""
+    """A lower rim holds less, where there is height to spare; for more there is the next cup."""
     if (facts.get("difference_ml") or 0.0) > 0:
         return Advice(
-            soft=said("Trim the rim a little: a lower cup holds less."),
-            next_time=said("On your next cup, make the pattern a little shorter."),
+            soft=said("Trim the rim a little: a lower cup holds less.") if _is_tall(facts) else "",
+            next_time=said("Next time, cut the pattern a little shorter: the cup gets narrower."),
         )
     return Advice(
-        soft=said("Leave this one as it is, and lengthen the pattern on your next cup."),
-        next_time=said("On your next cup, lengthen the pattern a little for a wider cup."),
+        next_time=said("Next time, cut the pattern a little longer: the cup gets wider."),
+    )
+
+
+def _is_tall(facts: Facts) -> bool:
+    """Whether the cup is higher than its plan at this stage."""
+    planned = facts.get("planned_height_mm")
+    heights = [value for name, value, source in facts.get("sizes_mm") or () if name == "height"]
+    return planned is not None and bool(heights) and heights[0] > planned
+
+
+def praise(facts: Facts) -> str:
+    """What was seen of a cup that holds what it should."""
+    planned = facts.get("planned_ml")
+    if planned is None or facts["stage"] != "glazed":
+        return ""
+    return said(
+        "It holds {held}, near the {planned} that were planned.",
+        held=_ml(_held(facts)[0]),
+        planned=_ml(planned),
     )
 
 
@@ -80,6 +94,14 @@ def _phrase(facts: Facts) -> str:
         return said("holds {held}", held=_ml(held))
     return said("holds {held}, planned {planned}", held=_ml(held), planned=_ml(planned))
 
+
+_SAID = {
+    "within": marked("Up to {limit} off the plan is fine."),
+    "too_close": marked(
+        "That is {value} off the plan, give or take {doubt}; the limit is {limit}."
+    ),
+    "outside": marked("That is {value} off the plan; the limit is {limit}."),
+}
 
 CHECK = Check(
     name=Capacity.check,
@@ -94,35 +116,29 @@ CHECK = Check(
     figures=(
         Figure(
             name="difference_ml",
-            axis="Capacity less the plan",
+            axis="Capacity minus plan",
             label="Capacity: away from the plan",
             short="off plan",
             signed=True,
-            within=marked("That is {value} from the plan; up to {limit} is fine."),
-            too_close=marked(
-                "That is {value} from the plan, give or take {doubt}; the limit is {limit}."
-            ),
-            outside=marked("That is {value} from the plan; the limit is {limit}."),
+            is_planned=True,
+            ease=2,
+            **_SAID,
         ),
         Figure(
             name="difference_fraction",
-            axis="Capacity less the plan",
+            axis="Capacity minus plan",
             signed=True,
-            within=marked("That is {value} from the plan; up to {limit} is fine."),
-            too_close=marked(
-                "That is {value} from the plan, give or take {doubt}; the limit is {limit}."
-            ),
-            outside=marked("That is {value} from the plan; the limit is {limit}."),
+            is_planned=True,
+            ease=2,
+            **_SAID,
         ),
-        Figure(
-            name="capacity_ml",
-            axis="Capacity",
-        ),
+        Figure(name="capacity_ml", axis="Capacity"),
     ),
     principal="capacity_ml",
     picture=picture,
     say=say,
     advise=advise,
+    praise=praise,
     touched_by=frozenset(
         {"seam crack", "base crack", "warp", "dunt", "bloat", "underfired", "overfired"}
     ),

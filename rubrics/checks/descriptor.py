@@ -20,6 +20,10 @@ ANY_FIGURE = {
 }
 
 
+HARDEST = 9
+"""Ease of a figure that nobody placed."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
     """One figure of a check, under the name that its result gives it.
@@ -36,6 +40,12 @@ class Figure:
         One word, for a tile that has no room for more.
     signed : bool
         Whether it can miss on either side; it is judged by its magnitude.
+    is_planned : bool
+        Whether it is held against a planned size, so that a whole class that misses it on one side
+        points to the plan.
+    ease : int
+        How easily the maker changes it next time, 1 the easiest: it settles which of two equally
+        costly findings is the next step (our proposal, from memory of teaching).
     within, too_close, outside : str
         What is said of it and its limit, with ``{value}``, ``{doubt}`` and ``{limit}``.
     """
@@ -45,6 +55,8 @@ class Figure:
     label: str = ""
     short: str = ""
     signed: bool = False
+    is_planned: bool = False
+    ease: int = HARDEST
     within: str = ANY_FIGURE[WITHIN]
     too_close: str = ANY_FIGURE[TOO_CLOSE]
     outside: str = ANY_FIGURE[OUTSIDE]
@@ -77,7 +89,9 @@ class Saying:
 class Advice:
     """What to do about a finding: while the clay is soft, once it is bone dry, on the next piece.
 
-    Each is a whole sentence, or "" where there is nothing to do.
+    Each is a whole sentence, or "" where there is nothing to do. What is for the next piece begins
+    with "Next time": it is said of pieces that nothing can be done to any more. Which of the three
+    is said is ruled in :mod:`rubrics.checks.advice`.
     """
 
     soft: str = ""
@@ -85,17 +99,8 @@ class Advice:
     next_time: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Extra:
-    """A finding beside the judged figures, such as one thin place in a wall."""
-
-    found: str
-    advice: Advice
-    is_certain: bool
-
-
-def _no_extras(_result: Any, _facts: Facts) -> tuple[Extra, ...]:
-    return ()
+def _no_praise(_facts: Facts) -> str:
+    return ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,12 +135,13 @@ class Check:
         Facts to a :class:`Saying`.
     advise : callable
         (facts, judged figure or None) to an :class:`Advice`; asked only where there is work to do.
+    praise : callable
+        Facts to a sentence that names what was seen to be good; "" where nothing was. Asked only
+        where all judged figures are within their limits.
     touched_by : frozenset of str
         Outcomes after which its readings show the kiln and not the hand.
     is_mendable : bool
         Whether anything can be mended before the bisque firing.
-    extras : callable
-        (result, facts) to findings beside the judged figures.
     rung : callable or None
         Facts of the result at one stage, for a check that looks across the stages.
     """
@@ -154,9 +160,9 @@ class Check:
     picture: Callable[[Facts, float], Any]
     say: Callable[[Facts], Saying]
     advise: Callable[[Facts, Facts | None], Advice]
+    praise: Callable[[Facts], str] = _no_praise
     touched_by: frozenset[str] = frozenset()
     is_mendable: bool = False
-    extras: Callable[[Any, Facts], tuple[Extra, ...]] = _no_extras
     rung: Callable[[Any], Facts] | None = None
 
     def figure(self, name: str) -> Figure:

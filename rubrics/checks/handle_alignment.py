@@ -1,11 +1,11 @@
-"""The handle in words: which way it leans or turns, where it sits, and whether fingers fit."""
+"""The handle: which way it leans or turns, where it sits, and whether fingers fit."""
 
 from __future__ import annotations
 
 from rubrics.craft import handle
 from rubrics.craft.results import HandleAlignment
 from rubrics.reports.drawings.handle import picture
-from rubrics.reports.wording import decisive, expanded, quantity
+from rubrics.reports.wording import decisive, expanded, judged_of, quantity
 
 from .descriptor import Advice, Check, Facts, Figure, Saying
 from .saying import marked, needs_work, said
@@ -13,11 +13,10 @@ from .saying import marked, needs_work, said
 
 def say(facts: Facts) -> Saying:
     """Say a result of ``handle_alignment``."""
-    judged = decisive(facts)
     return Saying(
         what=_what(facts),
         why=_fingers(facts),
-        phrase=_phrase(facts, judged),
+        phrase=_phrase(facts, decisive(facts)),
     )
 
 
@@ -47,9 +46,7 @@ def _what(facts: Facts) -> str:
 
 def _twist(facts: Facts) -> str:
     twist = facts.get("twist_deg")
-    if twist is None:
-        return ""
-    return said("The handle is twisted by {twist}.", twist=_deg(twist))
+    return "" if twist is None else said("The handle is twisted by {twist}.", twist=_deg(twist))
 
 
 def _place(facts: Facts) -> str:
@@ -60,17 +57,22 @@ def _place(facts: Facts) -> str:
 
 
 def _fingers(facts: Facts) -> str:
+    """Whether the planned fingers fit; a figure without a limit says that it is not graded."""
     room, fingers = facts.get("finger_room_mm"), facts.get("fingers")
     if room is None or not fingers:
         return ""
-    named = {"room": quantity("_mm", abs(room)), "fingers": fingers}
     if room >= 0:
         if fingers == 1:
             return said("There is room for the planned finger.")
-        return said("There is room for the planned {fingers} fingers.", **named)
+        return said("There is room for the planned {fingers} fingers.", fingers=fingers)
+    named = {"room": quantity("_mm", abs(room))}
     if facts.get("opening_source") == "expected":
-        return said("When glazed, the opening would be {room} too low for the plan.", **named)
-    return said("The opening is {room} too low for the plan.", **named)
+        words = said("When glazed, the opening would be {room} too low for the plan.", **named)
+    else:
+        words = said("The opening is {room} too low for the plan.", **named)
+    if judged_of(facts, "opening_short_mm"):
+        return words
+    return f"{words} {said('No limit looks at that.')}"
 
 
 _NOW = {
@@ -78,18 +80,22 @@ _NOW = {
         "Turn the handle until it points straight out, then press both joints again."
     ),
     "placement_deg": marked(
-        "If the joints are still soft, move the handle to its mark and join it again."
+        "Cut the handle off at both joints, move it to its mark, score, slip and join it again."
+    ),
+    "opening_short_mm": marked(
+        "Ease the handle outwards with a wet finger until the planned fingers pass with room to "
+        "spare; press both joints."
     ),
 }
-_NEXT_CUP = {
+_NEXT_TIME = {
     "twist_deg": marked(
-        "On your next cup, look straight down and turn the handle until it points out."
+        "Next time, look straight down on the handle and turn it until it points out."
     ),
-    "placement_deg": marked(
-        "On your next cup, mark the handle's place on the rim before you score."
-    ),
-    "lean_deg": marked(
-        "On your next cup, draw an upright line on the wall and set the handle on it."
+    "placement_deg": marked("Next time, mark the handle's place on the rim before you score."),
+    "lean_deg": marked("Next time, draw an upright line on the wall and set the handle on it."),
+    "opening_short_mm": marked(
+        "Next time, pull the handle longer and try it with your fingers before you join it: the "
+        "opening shrinks with the clay."
     ),
 }
 _LEFT = marked("Move the top of the handle to the left until it is upright; press both joints.")
@@ -97,12 +103,25 @@ _RIGHT = marked("Move the top of the handle to the right until it is upright; pr
 
 
 def advise(_facts: Facts, judged: Facts | None) -> Advice:
-    """How to set the handle right, now or on the next cup."""
+    """How to set the handle right, now or on the next piece."""
     figure = judged["figure"] if judged else "lean_deg"
     value = judged["value"] if judged else 0.0
     return Advice(
         soft=said(_NOW.get(figure, _LEFT if value > 0 else _RIGHT)),
-        next_time=said(_NEXT_CUP.get(figure, _NEXT_CUP["lean_deg"])),
+        next_time=said(_NEXT_TIME.get(figure, _NEXT_TIME["lean_deg"])),
+    )
+
+
+def praise(facts: Facts) -> str:
+    """What was seen of a handle that stands as it should."""
+    lean, room = facts.get("lean_deg"), facts.get("finger_room_mm")
+    if lean is None or (room is not None and room < 0):
+        return ""
+    if room is None or not facts.get("fingers"):
+        return said("The handle stands upright: it leans by no more than {lean}.", lean=_deg(lean))
+    return said(
+        "The handle stands upright, with a lean of {lean} at most, and the fingers pass.",
+        lean=_deg(lean),
     )
 
 
@@ -123,6 +142,8 @@ def _phrase_of(figure: str, value: float) -> str:
         return said("twisted {twist}", twist=_deg(value))
     if figure == "placement_deg":
         return said("{off} from its place", off=_deg(value))
+    if figure == "opening_short_mm":
+        return said("opening {short} too small", short=quantity("_mm", value))
     if value > 0:
         return said("leans {lean} to the right", lean=_deg(value))
     return said("leans {lean} to the left", lean=_deg(value))
@@ -145,6 +166,7 @@ CHECK = Check(
             label="Handle: lean",
             short="lean",
             signed=True,
+            ease=1,
             within=marked("A lean of up to {limit} is fine."),
             too_close=marked("The lean is {value}, give or take {doubt}; the limit is {limit}."),
             outside=marked("The limit for the lean is {limit}."),
@@ -155,6 +177,7 @@ CHECK = Check(
             label="Handle: twist",
             short="twist",
             signed=True,
+            ease=1,
             within=marked("The twist is {value}; up to {limit} is fine."),
             too_close=marked("The twist is {value}, give or take {doubt}; the limit is {limit}."),
             outside=marked("The twist is {value}; the limit is {limit}."),
@@ -165,6 +188,8 @@ CHECK = Check(
             label="Handle: away from its planned place",
             short="away",
             signed=True,
+            is_planned=True,
+            ease=1,
             within=marked("It sits {value} from its planned place; up to {limit} is fine."),
             too_close=marked(
                 "It sits {value} from its planned place, give or take {doubt}; "
@@ -177,6 +202,7 @@ CHECK = Check(
     picture=picture,
     say=say,
     advise=advise,
+    praise=praise,
     touched_by=frozenset({"warp", "handle crack", "handle off"}),
     is_mendable=True,
 )

@@ -1,4 +1,4 @@
-"""The rim in words: how much it rises, whether it tilts or waves, where to take clay off."""
+"""The rim: how much it rises, whether it tilts or waves, where to take clay off."""
 
 from __future__ import annotations
 
@@ -8,14 +8,20 @@ from rubrics.reports.drawings.rim import picture
 from rubrics.reports.wording import quantity
 
 from .descriptor import Advice, Check, Facts, Figure, Saying
-from .saying import marked, place, said, with_view
+from .saying import marked, needs_work, place, said, with_view
+
+SPARE_SHARE = 0.05
+"""A piece may end this share of its planned height lower; more is another cup (our proposal)."""
+
+DRAWN = "drawn"
+"""What ``rim_meant`` says of a rim that is meant to be drawn out to a lip or to wander."""
 
 
 def say(facts: Facts) -> Saying:
     """Say a result of ``rim_level``."""
     return Saying(
         what=with_view(_what(facts)),
-        why=_why(facts),
+        why=_why(facts) if needs_work(facts) else "",
         phrase=_phrase(facts),
     )
 
@@ -49,32 +55,47 @@ def _what(facts: Facts) -> str:
 
 
 def _why(facts: Facts) -> str:
+    if facts.get("rim_meant") == DRAWN:
+        return said("It is meant to be drawn out, so it is not levelled.")
     cause = facts.get("cause")
     if cause == "tilt":
         return said("That is a tilt: the whole rim leans one way.")
     if cause == "waviness":
         return said("That is waviness: the rim goes up and down on its way round.")
     if cause == "both":
-        return said("It is both tilted and wavy.")
+        return said("The rim leans one way, and it waves on its way round.")
     return ""
-
-
-def advise(facts: Facts, _judged: Facts | None) -> Advice:
-    """Where to take clay off while it is soft; else to true the next rim in time."""
-    return Advice(
-        soft=_shave(facts),
-        dry=said(_SPONGE),
-        next_time=said("On your next cup, true the rim on a flat board while it is leather-hard."),
-    )
 
 
 _SPONGE = marked(
     "Rub the high place down with a damp sponge, a little at a time. Never dry: "
     "the dust is harmful."
 )
+_TRUE_IT = marked("Next time, true the rim on a flat board while it is leather-hard.")
+
+
+def advise(facts: Facts, judged: Facts | None) -> Advice:
+    """Where to take clay off while it is soft; else to true the next rim in time."""
+    if judged and judged["figure"] == "out_of_round_mm":
+        return Advice(
+            soft=said("Press the rim in gently at its two wide sides until both widths agree."),
+            next_time=said("Next time, press the rim round again while it is leather-hard."),
+        )
+    if facts.get("rim_meant") == DRAWN:
+        return Advice()
+    return Advice(soft=_shave(facts), dry=said(_SPONGE), next_time=said(_TRUE_IT))
 
 
 def _shave(facts: Facts) -> str:
+    lowest = min(s["value_mm"] for s in facts["stations"])
+    planned = facts.get("planned_height_mm")
+    if planned is not None and lowest < planned * (1 - SPARE_SHARE):
+        return said(
+            "There is no height to spare: cut level it would be {low} high, and the plan says "
+            "{planned}. Leave it as high as it is, and soften the edge.",
+            low=_mm(lowest),
+            planned=_mm(planned),
+        )
     high, _ = _ends(facts)
     side = facts.get("high_side_deg")
     if facts.get("cause") == "tilt" and side is not None:
@@ -90,6 +111,11 @@ def _shave(facts: Facts) -> str:
         rise=_mm(facts["rise_mm"]),
         where=high,
     )
+
+
+def praise(facts: Facts) -> str:
+    """What was seen of a level rim."""
+    return said("The rim is level all round, within {rise}.", rise=_mm(facts["rise_mm"]))
 
 
 def _phrase(facts: Facts) -> str:
@@ -111,20 +137,20 @@ CHECK = Check(
     figures=(
         Figure(
             name="rise_mm",
-            axis="Highest less lowest",
+            axis="Highest minus lowest",
             label="Rim: highest minus lowest",
             short="rise",
-            within=marked("The whole rise is {value}; up to {limit} is fine."),
-            too_close=marked(
-                "The whole rise is {value}, give or take {doubt}; the limit is {limit}."
-            ),
-            outside=marked("The whole rise is {value}; the limit is {limit}."),
+            ease=1,
+            within=marked("Up to {limit} is fine."),
+            too_close=marked("The rise is good to {doubt} either way; the limit is {limit}."),
+            outside=marked("The limit is {limit}."),
         ),
         Figure(
             name="tilt_deg",
             axis="Tilt",
             label="Rim: tilt",
             short="tilt",
+            ease=1,
             within=marked("The tilt is {value}; up to {limit} is fine."),
             too_close=marked("The tilt is {value}, give or take {doubt}; the limit is {limit}."),
             outside=marked("The tilt is {value}; the limit is {limit}."),
@@ -134,6 +160,7 @@ CHECK = Check(
             axis="Waviness",
             label="Rim: waviness",
             short="wave",
+            ease=1,
             within=marked("The waves are {value} high; up to {limit} is fine."),
             too_close=marked(
                 "The waves are {value} high, give or take {doubt}; the limit is {limit}."
@@ -145,6 +172,7 @@ CHECK = Check(
     picture=picture,
     say=say,
     advise=advise,
+    praise=praise,
     touched_by=frozenset({"rim crack", "warp", "hit by shards", "shiver", "overfired", "chip"}),
     is_mendable=True,
 )

@@ -7,18 +7,17 @@ from typing import Any
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE
 from rubrics.reports.language import marked, said
 from rubrics.reports.wording import expanded, limit_words, needs_view, size, unit_of, where
-from studio.ware.stages import FIRED_STAGES, SOFT_STAGES
+from studio.ware.condition import FIRED
 
 from .descriptor import Check, Facts
 
 
-def mendable(facts: Facts) -> bool:
-    """Whether the clay is still soft enough to put it right."""
-    return facts["stage"] in SOFT_STAGES
+def clay_now(facts: Facts) -> str:
+    """What can be done to the piece now, one of ``CONDITIONS``.
 
-
-def fired(facts: Facts) -> bool:
-    return facts["stage"] in FIRED_STAGES
+    Facts that do not say are from a page frozen before this was kept: nothing is mended by them.
+    """
+    return facts.get("clay", FIRED)
 
 
 def needs_work(facts: Facts) -> bool:
@@ -38,10 +37,7 @@ def with_view(sentence: str) -> str:
     return f"{sentence} {said(VIEW_NOTE)}" if needs_view(sentence) else sentence
 
 
-TOO_CLOSE_FOR = {
-    "student": marked("That is too close to call, so it does not count against you."),
-    "teacher": marked("That is too close to call: the doubt goes in the student's favour."),
-}
+TOO_CLOSE_SAID = marked("That is too close to call.")
 
 
 def limit_sentence(check: Check, judged: dict[str, Any] | None) -> str:

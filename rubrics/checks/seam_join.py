@@ -1,4 +1,4 @@
-"""The joins in words: what is open, what goes through, and how the lips meet."""
+"""The joins: what is open, what goes through, and how the lips meet."""
 
 from __future__ import annotations
 
@@ -6,19 +6,19 @@ from rubrics.craft import seam
 from rubrics.craft.results import OUTSIDE, WITHIN, SeamJoin
 from rubrics.reports.drawings.seam import picture
 from rubrics.reports.wording import decisive, quantity
+from studio.ware.condition import FIRED
 
 from .descriptor import Advice, Check, Facts, Figure, Saying
-from .saying import fired, marked, said
+from .saying import clay_now, marked, said
 
 
 def say(facts: Facts) -> Saying:
     """Say a result of ``seam_join``."""
-    judged = decisive(facts)
     return Saying(
         what=_what(facts),
         why=_why(facts),
         phrase=_phrase(facts),
-        tells_limit=_worth_a_word(facts, judged),
+        tells_limit=_worth_a_word(facts, decisive(facts)),
     )
 
 
@@ -30,7 +30,7 @@ def _worth_a_word(facts: Facts, judged: Facts | None) -> bool:
     """Nothing open needs no share of it; a crack through is outside whatever the figures say."""
     if judged is None or (facts.get("through") and judged["verdict"] != OUTSIDE):
         return False
-    return not (judged["figure"] == "open_fraction" and judged["value"] == 0)
+    return judged["figure"] == "largest_step_mm" or judged["value"] != 0
 
 
 def _worst(facts: Facts) -> Facts | None:
@@ -80,25 +80,28 @@ def _what_open(dart: str | None, length: str) -> str:
 def _why(facts: Facts) -> str:
     if not facts.get("through"):
         return ""
-    if fired(facts):
-        return said(
-            "A crack that goes through is outside, whatever its length. Do not drink from it."
-        )
-    return said("A crack that goes through is outside, whatever its length.")
+    if clay_now(facts) == FIRED:
+        return said("A crack that goes through counts whatever its length. Do not drink from it.")
+    return said("A crack that goes through counts whatever its length.")
 
 
 _STEP_NOW = marked("Rib the two edges level, inside and outside, while the clay is leather-hard.")
-_STEP_NEXT = marked("On your next cup, bevel both ends at the same slant, so that the edges meet.")
+_STEP_NEXT = marked("Next time, bevel both ends at the same slant, so that the edges meet.")
 _OPEN_NOW = marked("Score the open part, add slip, press soft clay in, and rib it from both sides.")
-_DART_NEXT = marked(
-    "On your next cup, cut narrow darts, score and slip them, and back them with a coil."
+_SHOW_IT = marked(
+    "Show it to your teacher before it is loaded: an open join seldom closes in the kiln."
 )
-_SEAM_NEXT = marked("On your next cup, score deep, add slip, and press the whole seam with a rib.")
+_DART_NEXT = marked(
+    "Next time, cut narrower darts, score and slip both edges, and back them with a thin coil."
+)
+_SEAM_NEXT = marked(
+    "Next time, score deep, add slip, and press the whole seam with a rib from both sides."
+)
 
 
 def advise(facts: Facts, judged: Facts | None) -> Advice:
     """How to close a join, or to make the lips of the next one meet."""
-    if judged is not None and judged["figure"] == "largest_step_mm" and not facts["through"]:
+    if judged is not None and judged["figure"] == "largest_step_mm" and not facts.get("through"):
         return Advice(soft=said(_STEP_NOW), next_time=said(_STEP_NEXT))
     worst = _worst(facts)
     return Advice(
@@ -108,9 +111,12 @@ def advise(facts: Facts, judged: Facts | None) -> Advice:
     )
 
 
-_SHOW_IT = marked(
-    "Show it to your teacher before it is loaded: an open join seldom closes in the kiln."
-)
+def praise(facts: Facts) -> str:
+    """What was seen of closed joins."""
+    worst = _worst(facts)
+    if worst is None or worst["longest_open_mm"] > 0 or facts.get("open_mm") is None:
+        return ""
+    return _what_closed(facts)
 
 
 def _phrase(facts: Facts) -> str:
@@ -158,28 +164,29 @@ CHECK = Check(
             axis="Open share of the joins",
             label="Seam: open share of the join",
             short="open",
-            within=marked("In all, {value} of the joins is open; up to {limit} is fine."),
+            ease=2,
+            within=marked("That is {value} of all joins; up to {limit} is fine."),
             too_close=marked(
-                "In all, {value} of the joins is open, give or take {doubt}; the limit is {limit}."
+                "That is {value} of all joins, give or take {doubt}; the limit is {limit}."
             ),
-            outside=marked("In all, {value} of the joins is open; the limit is {limit}."),
+            outside=marked("That is {value} of all joins; the limit is {limit}."),
         ),
         Figure(
             name="longest_open_mm",
             axis="Longest open part",
             label="Seam: longest open part",
             short="open",
-            within=marked("The longest open part is {value}; up to {limit} is fine."),
-            too_close=marked(
-                "The longest open part is {value}, give or take {doubt}; the limit is {limit}."
-            ),
-            outside=marked("The longest open part is {value}; the limit is {limit}."),
+            ease=2,
+            within=marked("Up to {limit} is fine."),
+            too_close=marked("The length is good to {doubt} either way; the limit is {limit}."),
+            outside=marked("The limit is {limit}."),
         ),
         Figure(
             name="largest_step_mm",
             axis="Largest step",
             label="Seam: largest step",
             short="step",
+            ease=1,
             within=marked("The largest step at a join is {value}; up to {limit} is fine."),
             too_close=marked(
                 "The largest step at a join is {value}, give or take {doubt}; the limit is {limit}."
@@ -191,6 +198,7 @@ CHECK = Check(
     picture=picture,
     say=say,
     advise=advise,
+    praise=praise,
     touched_by=frozenset({"seam crack", "base crack", "dart crack", "rim crack", "dunt"}),
     is_mendable=True,
 )

@@ -1,4 +1,4 @@
-"""Shrinkage in words: how much, against what plan, and whether the making or the clay did it."""
+"""Shrinkage: how much, against what plan, and whether the making or the clay did it."""
 
 from __future__ import annotations
 
@@ -29,11 +29,12 @@ DIMENSION_WORDS = {
 
 def say(facts: Facts) -> Saying:
     """Say a result of ``shrinkage``."""
-    missed = _missed(facts)
+    why = (_odd_one(facts), _missed_words(_missed(facts)), _expected(facts))
     return Saying(
         what=_what(facts),
-        why=" ".join(filter(None, (_odd_one(facts), _split(missed), _expected(facts)))),
+        why=" ".join(filter(None, why)),
         phrase=_phrase(facts),
+        tells_limit=facts.get("planned_shrinkage") is not None,
     )
 
 
@@ -50,9 +51,8 @@ def _name(dimension: Facts) -> str:
 
 
 def _what(facts: Facts) -> str:
-    stage = STAGE_WORDS[facts["stage"]]
     named = {
-        "stage": said(stage),
+        "stage": said(STAGE_WORDS[facts["stage"]]),
         "share": _percent(facts["linear_shrinkage"]),
     }
     planned = facts.get("planned_shrinkage")
@@ -93,30 +93,37 @@ def _missed(facts: Facts) -> Facts | None:
     return worst if worst and abs(worst["miss_mm"]) >= WORTH_A_WORD_MM else None
 
 
-def _split(missed: Facts | None) -> str:
-    """How far one size missed and who did it; the signs stay, the two sum to the miss."""
+def _missed_words(missed: Facts | None) -> str:
+    """How far one size missed, and whether the making or the clay did it."""
     if missed is None:
         return ""
-    named = {
-        "name": _name(missed),
-        "miss": _mm(abs(missed["miss_mm"])),
-        "making": _signed(missed["making_mm"]),
-        "clay": _signed(missed["clay_mm"]),
-    }
+    named = {"name": _name(missed), "miss": _mm(abs(missed["miss_mm"]))}
     if missed["miss_mm"] > 0:
-        return said(
-            "The {name} is {miss} over the plan: {making} from the making, {clay} from the clay.",
-            **named,
-        )
-    return said(
-        "The {name} is {miss} under the plan: {making} from the making, {clay} from the clay.",
-        **named,
-    )
+        first = said("The {name} is {miss} larger than planned.", **named)
+    else:
+        first = said("The {name} is {miss} smaller than planned.", **named)
+    return f"{first} {_who_did_it(missed['making_mm'], missed['clay_mm'])}"
 
 
-def _signed(value: float) -> str:
-    shown = _mm(value)
-    return f"+{shown}" if value > 0 and float(f"{value:.1f}") else shown
+def _who_did_it(making: float, clay: float) -> str:
+    """The two sum to the miss, so that at least one of them is worth a word."""
+    if abs(clay) < WORTH_A_WORD_MM:
+        return said("It was made so; the clay shrank much as planned.")
+    if abs(making) < WORTH_A_WORD_MM:
+        if clay > 0:
+            return said("It was made to size; the clay shrank less than planned.")
+        return said("It was made to size; the clay shrank more than planned.")
+    if making > 0:
+        made = said("It was made {size} too large", size=_mm(making))
+    else:
+        made = said("It was made {size} too small", size=_mm(-making))
+    if (making > 0) == (clay > 0):
+        return said("{made}; the clay added the rest.", made=made)
+    if abs(making) > abs(clay):
+        return said("{made}; the clay made up for some of it.", made=made)
+    if clay > 0:
+        return said("{made}, but the clay shrank much less than planned.", made=made)
+    return said("{made}, but the clay shrank much more than planned.", made=made)
 
 
 def _expected(facts: Facts) -> str:
@@ -135,40 +142,46 @@ def _expected(facts: Facts) -> str:
     )
 
 
-def advise(facts: Facts, judged: Facts | None) -> Advice:
+_MEASURE_TWO = marked("Measure two sizes again before you load the kiln, and note both.")
+
+
+def advise(facts: Facts, _judged: Facts | None) -> Advice:
     """What to measure again, or what size to make the next one."""
-    words = _advice(facts, judged)
-    return Advice(soft=words, dry=words, next_time=words)
-
-
-def _advice(facts: Facts, judged: Facts | None) -> str:
     odd = facts.get("stands_out")
     if odd:
-        return said("Measure the {name} once more before you trust it.", name=_words_for(odd))
-    missed = _missed(facts)
-    if (
-        missed
-        and missed.get("planned_wet_mm")
-        and (abs(missed["making_mm"]) >= max(abs(missed["clay_mm"]), WORTH_A_WORD_MM))
-    ):
+        again = said("Measure the {name} once more before you trust it.", name=_words_for(odd))
+        return Advice(
+            soft=again,
+            dry=again,
+            next_time=said("Next time, read the {name} twice and note both.", name=_words_for(odd)),
+        )
+    return Advice(
+        soft=said(_MEASURE_TWO), dry=said(_MEASURE_TWO), next_time=_next_time(_missed(facts))
+    )
+
+
+def _next_time(missed: Facts | None) -> str:
+    making = abs(missed["making_mm"]) if missed else 0.0
+    if missed and missed.get("planned_wet_mm") and making >= WORTH_A_WORD_MM:
         return said(
-            "On your next cup, make the {name} {wet} while it is wet.",
+            "Next time, make the {name} {wet} while it is wet.",
             name=_name(missed),
             wet=_mm(missed["planned_wet_mm"]),
         )
-    if facts["stage"] == "glazed":
-        return said(
-            "This is the clay's and the kiln's doing: note shelf and cone for the next plan."
-        )
-    return said("Measure two sizes again before you load the kiln, and note both.")
+    return said("Next time, plan with the shrinkage of this firing: note the shelf and the cone.")
 
 
-def _phrase(facts: Facts) -> str:
-    planned = facts.get("planned_shrinkage")
-    share = _percent(facts["linear_shrinkage"])
-    if planned is None:
-        return said("shrank {share}", share=share)
-    return said("shrank {share}, planned {planned}", share=share, planned=_percent(planned))
+def praise(facts: Facts) -> str:
+    """What was seen of a piece that came out as large as planned."""
+    planned = [d for d in facts["dimensions"] if d.get("miss_mm") is not None]
+    if facts["stage"] != "glazed" or not planned or _missed(facts) or facts.get("stands_out"):
+        return ""
+    worst = max(planned, key=lambda d: abs(d["miss_mm"]))
+    return said(
+        "It came out as large as planned: the {name} within {miss}.",
+        name=_name(worst),
+        miss=_mm(abs(worst["miss_mm"])),
+    )
 
 
 def _rung(result: Shrinkage) -> Facts:
@@ -179,6 +192,14 @@ def _rung(result: Shrinkage) -> Facts:
         "u_linear_shrinkage": result.u_linear_shrinkage,
         "planned_shrinkage": result.planned_shrinkage,
     }
+
+
+def _phrase(facts: Facts) -> str:
+    planned = facts.get("planned_shrinkage")
+    share = _percent(facts["linear_shrinkage"])
+    if planned is None:
+        return said("shrank {share}", share=share)
+    return said("shrank {share}, planned {planned}", share=share, planned=_percent(planned))
 
 
 CHECK = Check(
@@ -193,25 +214,25 @@ CHECK = Check(
     figures=(
         Figure(
             name="difference",
-            axis="Shrinkage less the plan",
+            axis="Shrinkage minus plan",
             label="Shrinkage: away from the plan",
             short="off plan",
             signed=True,
-            within=marked("That is {value} from the plan; up to {limit} is fine."),
+            is_planned=True,
+            ease=4,
+            within=marked("Up to {limit} more or less is fine."),
             too_close=marked(
-                "That is {value} from the plan, give or take {doubt}; the limit is {limit}."
+                "The difference is {value}, give or take {doubt}; the limit is {limit}."
             ),
-            outside=marked("That is {value} from the plan; the limit is {limit}."),
+            outside=marked("The difference is {value}; the limit is {limit}."),
         ),
-        Figure(
-            name="linear_shrinkage",
-            axis="Shrinkage since wet",
-        ),
+        Figure(name="linear_shrinkage", axis="Shrinkage since wet"),
     ),
     principal="linear_shrinkage",
     picture=picture,
     say=say,
     advise=advise,
+    praise=praise,
     touched_by=frozenset({"bloat", "underfired", "overfired"}),
     rung=_rung,
 )

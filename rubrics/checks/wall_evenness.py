@@ -1,8 +1,6 @@
-"""The wall in words: where it is thin, where it is thick, and what pattern that makes."""
+"""The wall: where it is thin, where it is thick, and what pattern that makes."""
 
 from __future__ import annotations
-
-import math
 
 from rubrics.craft import wall
 from rubrics.craft.results import WallEvenness
@@ -16,11 +14,15 @@ from rubrics.reports.wording import (
     wrap_half_turn,
 )
 
-from .descriptor import Advice, Check, Extra, Facts, Figure, Saying
-from .saying import marked, place, said, with_view
+from .descriptor import Advice, Check, Facts, Figure, Saying
+from .saying import marked, needs_work, place, said, with_view
 
 OFF_PLAN_SHARE = 0.1
 """A mean this share away from the plan is worth a word (our proposal)."""
+
+THICKER_MM = 0.5
+"""A place this much over the planned thickness may be scraped; less is a reading's doubt on soft
+clay (common practice, no source). [mm]"""
 
 FOOT_THIRD, RIM_THIRD = 1 / 3, 2 / 3
 HEIGHT_STEP_MM = 10.0
@@ -28,7 +30,7 @@ HEIGHT_STEP_MM = 10.0
 
 def say(facts: Facts) -> Saying:
     """Say a result of ``wall_evenness``."""
-    pattern = _pattern(facts)
+    pattern = _pattern(facts) if needs_work(facts) else ""
     return Saying(
         what=with_view(_what(facts)),
         why=" ".join(filter(None, (_why(facts, pattern), _against_plan(facts)))),
@@ -132,66 +134,124 @@ def _against_plan(facts: Facts) -> str:
     return said("On average it is {off} thinner than the planned {planned}.", **named)
 
 
-def advise(facts: Facts, _judged: Facts | None) -> Advice:
-    """Where to scrape while the clay is soft; else what evens the next wall."""
+_LEAVE_THIN = marked(
+    "The wall is too thin {where}, and clay cannot be put back. Leave it, and lift the piece by "
+    "its foot."
+)
+_THIN_AND_DRY = marked(
+    "It cannot be thickened now. Lift it by the foot, and give it a safe place in the kiln."
+)
+_THICK_AND_DRY = marked("Tell your teacher before it is loaded: a thick place has to dry longer.")
+
+
+def advise(facts: Facts, judged: Facts | None) -> Advice:
+    """Where to scrape while the clay is soft, what to leave alone, and what evens the next wall."""
+    figure = judged["figure"] if judged else "spread_mm"
+    thin, thick = _ends(facts)
+    if figure == "too_thin_mm":
+        return Advice(
+            soft=_leave_thin(facts, thin),
+            dry=said(_THIN_AND_DRY),
+            next_time=said(
+                "Next time, measure while you thin the wall, and stop before it gets so thin."
+            ),
+        )
+    if figure == "too_thick_mm":
+        return Advice(
+            soft=_scrape_at(facts, thick),
+            dry=said(_THICK_AND_DRY),
+            next_time=said(
+                "Next time, thin the thick place while it is leather-hard: it dries slowly and "
+                "can burst in the kiln."
+            ),
+        )
+    if figure == "plan_match_mm":
+        return _off_plan(judged["value"])
     pattern = _pattern(facts)
     return Advice(soft=_scrape(facts, pattern), next_time=_next_time(facts, pattern))
 
 
+def _off_plan(off: float) -> Advice:
+    if off > 0:
+        return Advice(
+            soft=said("Scrape the whole wall a little at a time, and measure again."),
+            next_time=said(
+                "Next time, roll until the pin runs on both sticks, and measure the slab before "
+                "you cut it."
+            ),
+        )
+    return Advice(
+        next_time=said(
+            "Next time, roll on thicker sticks, and measure the slab before you cut it."
+        )
+    )
+
+
+def _leave_thin(facts: Facts, thin: Facts) -> str:
+    where = _where(facts, thin)
+    if where:
+        return said(_LEAVE_THIN, where=where)
+    return said(
+        "The wall is too thin in one place, and clay cannot be put back. Leave it, and lift the "
+        "piece by its foot."
+    )
+
+
+def _may_be_thinned(facts: Facts, thick: Facts) -> bool:
+    """A wall at its planned thickness is not thinned because another place is too thin."""
+    planned = facts.get("planned_mm")
+    return planned is None or thick["value_mm"] > planned + THICKER_MM
+
+
 def _scrape(facts: Facts, pattern: str) -> str:
-    _, thick = _ends(facts)
+    thin, thick = _ends(facts)
+    if not _may_be_thinned(facts, thick):
+        return _leave_thin(facts, thin)
     if pattern == "thinner up":
         return said("Scrape the lower wall a little at a time, leave the rim, and measure again.")
-    if pattern != "side" and thick["azimuth_deg"] is None:
+    if pattern == "side":
+        return said(_SCRAPE, where=_thick_place(facts))
+    return _scrape_at(facts, thick)
+
+
+_SCRAPE = marked("Scrape the wall {where} a little at a time, and measure again.")
+
+
+def _scrape_at(facts: Facts, thick: Facts) -> str:
+    if thick["azimuth_deg"] is None:
         return said("Scrape the thickest place a little at a time, and measure again.")
-    return said(
-        "Scrape the wall {where} a little at a time, and measure again.",
-        where=_thick_place(facts) if pattern == "side" else place(facts, thick["azimuth_deg"]),
-    )
+    return said(_SCRAPE, where=place(facts, thick["azimuth_deg"]))
 
 
 def _next_time(facts: Facts, pattern: str) -> str:
     if pattern == "side" and _thick_place(facts) == said(BY_THE_SEAM):
-        return said(
-            "On your next cup, press the seam down until it is as thick as the wall beside it."
-        )
+        return said("Next time, press the seam down until it is as thick as the wall beside it.")
     if pattern == "thinner up":
-        return said("On your next cup, press the rim less, so that it stays as thick as the foot.")
+        return said("Next time, press the rim less, so that it stays as thick as the foot.")
+    if pattern == "thicker up":
+        return said("Next time, smooth the rim without piling up clay there, and measure it.")
     return said(
-        "On your next slab, roll on both sticks, turn it, and measure four places before you cut."
+        "Next time, roll the slab on both sticks, turn it over, and measure four places before "
+        "you cut."
     )
 
 
-THIN_MM = 4.0
-"""A wall thinner than this at leather-hard or bone dry is thin (our proposal, from memory). [mm]"""
-SQRT2 = math.sqrt(2)
-
-_THICKEN = Advice(
-    soft=marked(
-        "Score and slip it inside, press on a thin patch of the same clay, and rib it smooth."
-    ),
-    dry=marked(
-        "It cannot be thickened now. Lift it by the foot, and give it a safe place in the kiln."
-    ),
-)
-
-
-def _thin_place(result: WallEvenness, facts: Facts) -> tuple[Extra, ...]:
-    """The thinnest place, where the reading says it is thin; its doubt is told."""
-    thin = result.thinnest
-    if thin is None or thin.value_mm >= THIN_MM:
-        return ()
-    # Two readings make the spread: one of them has its share of the doubt.
-    doubt = expanded(result.u_spread_mm) / SQRT2
-    at = "" if thin.azimuth_deg is None else f" {place(facts, thin.azimuth_deg)}"
-    found = f"The wall is only {_mm(thin.value_mm)} thick{at}, give or take {_mm(doubt)}"
-    return (Extra(found=found, advice=_THICKEN, is_certain=thin.value_mm + doubt < THIN_MM),)
+def praise(facts: Facts) -> str:
+    """What was seen of an even wall."""
+    thin, thick = _ends(facts)
+    if thin["value_mm"] == thick["value_mm"]:
+        return said("The wall is even: every reading is {mm}.", mm=_mm(thin["value_mm"]))
+    return said(
+        "The wall is even: {thin} to {thick} all the way round.",
+        thin=number(thin["value_mm"], 1),
+        thick=_mm(thick["value_mm"]),
+    )
 
 
 def _phrase(facts: Facts) -> str:
     thin, thick = _ends(facts)
     named = {"thin": number(thin["value_mm"], 1), "thick": _mm(thick["value_mm"])}
-    if thin["azimuth_deg"] is None:
+    if thin["azimuth_deg"] is None or thin["value_mm"] == thick["value_mm"]:
         return said("{thin} to {thick}", **named)
     return said("{thin} to {thick}, thin {where}", where=place(facts, thin["azimuth_deg"]), **named)
 
@@ -208,9 +268,10 @@ CHECK = Check(
     figures=(
         Figure(
             name="spread_mm",
-            axis="Thickest less thinnest",
+            axis="Thickest minus thinnest",
             label="Wall: thickest minus thinnest",
             short="spread",
+            ease=3,
             within=marked("The difference is {value}; up to {limit} is fine."),
             too_close=marked(
                 "The difference is {value}, give or take {doubt}; the limit is {limit}."
@@ -219,10 +280,12 @@ CHECK = Check(
         ),
         Figure(
             name="plan_match_mm",
-            axis="Mean less the plan",
+            axis="Mean minus plan",
             label="Wall: mean away from the plan",
             short="off plan",
             signed=True,
+            is_planned=True,
+            ease=2,
             within=marked("On average it is {value} off the plan; up to {limit} is fine."),
             too_close=marked(
                 "On average it is {value} off the plan, give or take {doubt}; the limit is {limit}."
@@ -234,7 +297,7 @@ CHECK = Check(
     picture=picture,
     say=say,
     advise=advise,
+    praise=praise,
     touched_by=frozenset({"bloat"}),
     is_mendable=True,
-    extras=_thin_place,
 )

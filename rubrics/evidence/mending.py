@@ -9,9 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from rubrics.checks.descriptor import Advice
+from rubrics.checks.advice import has_work, on_the_piece
 from rubrics.checks.register import check_named
-from rubrics.checks.saying import needs_work
 from rubrics.craft.results import OUTSIDE
 from rubrics.craft.sheet import Sheet
 from rubrics.craft.shrinkage import expected_fired_sizes
@@ -91,24 +90,16 @@ def _urgency(each: ToMend) -> tuple:
 
 
 def _faults(found: Evidence, piece: Piece) -> list[Fault]:
-    results = found.of(piece)
     faults = []
     for name, facts in facts_by_check(found, piece).items():
         check = check_named(name)
         if not check.is_mendable:
             continue
-        for extra in check.extras(results[name], facts):
-            if action := _action(extra.advice, piece):
-                faults.append(Fault(extra.found, action, extra.is_certain))
-        if needs_work(facts) and (action := _action(check.advise(facts, decisive(facts)), piece)):
+        if has_work(facts) and (action := on_the_piece(check, facts, decisive(facts))):
             words = phrase(name, facts)
             certain = facts["verdict"] == OUTSIDE
             faults.append(Fault(f"{words[:1].upper()}{words[1:]}", action, certain))
     return faults
-
-
-def _action(advice: Advice, piece: Piece) -> str:
-    return advice.dry if piece.stage == Stage.BONE_DRY else advice.soft
 
 
 def _sizes(found: Evidence, piece: Piece) -> tuple[FiredSize, ...]:

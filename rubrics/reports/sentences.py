@@ -6,9 +6,9 @@ from collections.abc import Collection, Iterable
 from decimal import Decimal
 from typing import Literal
 
-from rubrics.checks.descriptor import Check
+from rubrics.checks.advice import advised, has_work
 from rubrics.checks.register import check_named
-from rubrics.checks.saying import TOO_CLOSE_FOR, limit_sentence, mendable, needs_work
+from rubrics.checks.saying import TOO_CLOSE_SAID, limit_sentence
 from rubrics.craft.results import TOO_CLOSE
 
 from .facts import Facts
@@ -47,10 +47,10 @@ def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
     limit = limit_sentence(known, decisive(facts)) if saying.tells_limit else ""
     parts = [saying.what, limit]
     if facts.get("verdict") == TOO_CLOSE:
-        parts.append(said(TOO_CLOSE_FOR[reader]))
+        parts.append(said(TOO_CLOSE_SAID))
     parts.append(saying.why)
     if reader == "student":
-        parts.append(_do(known, facts))
+        parts.append(next_step(check, facts))
     return " ".join(filter(None, parts))
 
 
@@ -58,7 +58,9 @@ def next_step(check: str, facts: Facts) -> str | None:
     """One action for the student, or None when there is nothing to mend."""
     if facts.get("refused"):
         return None
-    return _do(check_named(check), facts) or None
+    if not has_work(facts):
+        return None
+    return advised(check_named(check), facts, decisive(facts)) or None
 
 
 def phrase(check: str, facts: Facts) -> str:
@@ -110,11 +112,3 @@ def _as_an_end(descriptor: str) -> str:
     """A descriptor as the end of a sentence."""
     text = descriptor.strip()
     return text if text.endswith((".", "!", "?")) else f"{text}."
-
-
-def _do(known: Check, facts: Facts) -> str:
-    """The one thing to do about a finding; "" where all is within or nothing was judged."""
-    if not (needs_work(facts) or facts.get("through")):
-        return ""
-    advice = known.advise(facts, decisive(facts))
-    return advice.soft if mendable(facts) else advice.next_time
