@@ -43,6 +43,8 @@ class Figure:
     is_planned : bool
         Whether it is held against a planned size, so that a whole class that misses it on one side
         points to the plan.
+    only_side : str
+        "low" or "high" where it knows one side only, as a lack of room does; else its sign tells.
     ease : int
         How easily the maker changes it next time, 1 the easiest: it settles which of two equally
         costly findings is the next step (our proposal, from memory of teaching).
@@ -56,6 +58,7 @@ class Figure:
     short: str = ""
     signed: bool = False
     is_planned: bool = False
+    only_side: str = ""
     ease: int = HARDEST
     within: str = ANY_FIGURE[WITHIN]
     too_close: str = ANY_FIGURE[TOO_CLOSE]

@@ -113,6 +113,10 @@ def _who_did_it(making: float, clay: float) -> str:
         if clay > 0:
             return said("It was made to size; the clay shrank less than planned.")
         return said("It was made to size; the clay shrank more than planned.")
+    return _both_did_it(making, clay)
+
+
+def _both_did_it(making: float, clay: float) -> str:
     if making > 0:
         made = said("It was made {size} too large", size=_mm(making))
     else:

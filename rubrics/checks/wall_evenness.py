@@ -181,9 +181,7 @@ def _off_plan(off: float) -> Advice:
             ),
         )
     return Advice(
-        next_time=said(
-            "Next time, roll on thicker sticks, and measure the slab before you cut it."
-        )
+        next_time=said("Next time, roll on thicker sticks, and measure the slab before you cut it.")
     )
 
 

@@ -21,8 +21,15 @@ def facts_by_check(evidence: Evidence, piece: Piece, *, refused: bool = False) -
     results = evidence.of(piece)
     azimuths = (getattr(result, "seam_azimuth_deg", None) for result in results.values())
     seam = next((azimuth for azimuth in azimuths if azimuth is not None), None)
+    clay = evidence.condition(piece)
     return {
-        name: as_facts(results[name], seam_azimuth_deg=seam, rungs=_rungs(evidence, piece, check))
+        name: as_facts(
+            results[name],
+            seam_azimuth_deg=seam,
+            clay=clay,
+            planned_height_mm=evidence.plan.planned_mm("height", results[name].stage),
+            rungs=_rungs(evidence, piece, check),
+        )
         for name, check in checks().items()
         if name in results and (refused or not isinstance(results[name], Refused))
     }

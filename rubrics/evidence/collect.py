@@ -14,10 +14,11 @@ from rubrics.craft.levels import Limit as CraftLimit
 from rubrics.craft.plan import STARTER_LIMITS, Plan, size_key
 from rubrics.craft.readings import Reading as CraftReading
 from rubrics.craft.results import Result
-from rubrics.evidence.kiln_effects import Touch, kiln_touches, last_good
+from rubrics.evidence.kiln_effects import Touch, last_good, outcomes_of, touches_of
 from rubrics.models import Limit
-from studio.models import Piece, Project, Reading
+from studio.models import Outcome, Piece, Project, Reading
 from studio.models import Plan as PlanRow
+from studio.ware.condition import condition
 from studio.ware.instruments import Instrument
 from studio.ware.uncertainty import reading_uncertainty
 
@@ -53,6 +54,8 @@ class Evidence:
     plan: Plan
     rows: Mapping[int, tuple[CountedReading, ...]]
     results: Mapping[int, Mapping[str, Result]] = field(default_factory=dict)
+    outcomes: Mapping[int, tuple[Outcome, ...]] = field(default_factory=dict)
+    """What happened to a piece, by its id."""
     touches: Mapping[int, tuple[Touch, ...]] = field(default_factory=dict)
     """What the teacher holds the kiln to have done, by piece id."""
     fallen_back: Mapping[int, frozenset[str]] = field(default_factory=dict)
@@ -61,6 +64,18 @@ class Evidence:
     def of(self, piece: Piece) -> Mapping[str, Result]:
         """The results of one piece, by check; empty where nothing was measured."""
         return self.results.get(piece.pk, {})
+
+    def condition(self, piece: Piece) -> str:
+        """What can be done to a piece now, by all that is known of it; see
+        :func:`studio.ware.condition.condition`."""
+        outcomes = self.outcomes.get(piece.pk, ())
+        read_at = (row.reading.stage for row in self.rows.get(piece.pk, ()))
+        return condition(
+            piece.stage,
+            piece.state,
+            [*read_at, *(each.stage for each in outcomes)],
+            is_lost=any(each.severity == Outcome.Severity.LOSS for each in outcomes),
+        )
 
     def questions(self, piece: Piece, check: str) -> tuple[str, ...]:
         """Questions still open on the readings that a check used: its result is in question."""
@@ -127,7 +142,8 @@ def evidence(
     plan = plan_of(project, limits)
     only = None if pieces is None else [piece.pk for piece in chosen]
     rows = _rows(project, only)
-    touches = kiln_touches(chosen)
+    outcomes = outcomes_of(chosen)
+    touches = touches_of(each for happened in outcomes.values() for each in happened)
     fallen_back = {}
     if stage is None:
         # A stage that is asked for is shown as it was read.
@@ -142,6 +158,7 @@ def evidence(
         plan=plan,
         rows=rows,
         results=results,
+        outcomes=outcomes,
         touches=touches,
         fallen_back=fallen_back,
     )

@@ -75,15 +75,17 @@ def touches_of(outcomes: Iterable[Outcome]) -> dict[int, tuple[Touch, ...]]:
     return {piece_id: tuple(touches) for piece_id, touches in found.items()}
 
 
-def kiln_touches(pieces: Iterable[Piece]) -> dict[int, tuple[Touch, ...]]:
-    """The same for the pieces of one project, in one query."""
+def outcomes_of(pieces: Iterable[Piece]) -> dict[int, tuple[Outcome, ...]]:
+    """By piece id, what happened to the pieces of one project, in one query."""
     pieces = list(pieces)
     if not pieces:
         return {}
-    wanted = {piece.pk for piece in pieces}
+    found: dict[int, list[Outcome]] = {piece.pk: [] for piece in pieces}
     # A list of ids grows with the batch and past what a query carries; the project does not.
-    outcomes = Outcome.objects.filter(piece__project=pieces[0].project_id, doing="kiln")
-    return touches_of(each for each in outcomes if each.piece_id in wanted)
+    for each in Outcome.objects.filter(piece__project=pieces[0].project_id):
+        if each.piece_id in found:
+            found[each.piece_id].append(each)
+    return {pk: tuple(outcomes) for pk, outcomes in found.items() if outcomes}
 
 
 def last_good(

@@ -21,6 +21,8 @@ MOST_ALIKE = 0.75
 """Where more than this share of both readings is one and the same level, kappa swings with a piece
 or two, whatever the readers do: the share of equal levels is told, kappa is not (our choice)."""
 
+Z = NormalDist().inv_cdf(0.5 + COVERAGE / 2)
+
 
 @dataclass(frozen=True, slots=True)
 class Shares:
@@ -209,9 +211,12 @@ def _share(hits: np.ndarray, judged: np.ndarray) -> Estimate:
     hit, of = hits.sum(axis=1), judged.sum(axis=1)
     n, marks = len(of), float(of.sum())
     value = float(hit.sum()) / marks
-    variance = n / (n - 1) * float(np.sum((hit - value * of) ** 2)) / marks**2
-    effective = min(value * (1 - value) / variance, marks) if variance > 0 else float(n)
-    z = t_quantile(0.5 + COVERAGE / 2, n - 1)
+    z, effective = Z, float(n)
+    if of.max() > 1:  # with one mark a piece the spread follows from the share itself
+        z = t_quantile(0.5 + COVERAGE / 2, n - 1)
+        variance = n / (n - 1) * float(np.sum((hit - value * of) ** 2)) / marks**2
+        if variance > 0:
+            effective = min(value * (1 - value) / variance, marks)
     middle = (value + z * z / (2 * effective)) / (1 + z * z / effective)
     reach = math.sqrt(value * (1 - value) / effective + (z / (2 * effective)) ** 2)
     reach *= z / (1 + z * z / effective)
@@ -310,18 +315,17 @@ def limits_of_agreement(first, second) -> Limits:
     differences = (b - a)[:, 0]
     n, middle = len(differences), estimates.mean(differences)
     sd = float(differences.std(ddof=1))
-    z = NormalDist().inv_cdf(0.5 + COVERAGE / 2)
     free = estimates.freedom(differences)
     tail = (1 - COVERAGE) / 2
-    shrunk = z * sd * (1 - math.sqrt(free / chi2_quantile(1 - tail, free)))
-    grown = z * sd * (math.sqrt(free / chi2_quantile(tail, free)) - 1)
+    shrunk = Z * sd * (1 - math.sqrt(free / chi2_quantile(1 - tail, free)))
+    grown = Z * sd * (math.sqrt(free / chi2_quantile(tail, free)) - 1)
     r = _mean_with_sd(differences) if sd > 0 else 0.0
     reach = middle.high - middle.value
     near, far = _joined(reach, shrunk, r), _joined(reach, grown, r)
-    high = middle.value + z * sd
+    high = middle.value + Z * sd
     upper = Estimate(high, high - near, high + far, n)
     near, far = _joined(reach, shrunk, -r), _joined(reach, grown, -r)
-    low = middle.value - z * sd
+    low = middle.value - Z * sd
     return Limits(middle, Estimate(low, low - far, low + near, n), upper, sd, n)
 
 

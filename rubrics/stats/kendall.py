@@ -123,7 +123,7 @@ def _variance(t: tuple[int, ...], u: tuple[int, ...]) -> float:
     value += falling(t, 2) * falling(u, 2) / (2 * n * (n - 1))
     if n > 2:
         value += falling(t, 3) * falling(u, 3) / (9 * n * (n - 1) * (n - 2))
-    return value
+    return max(value, 0.0)  # all alike: nothing but rounding is left
 
 
 @lru_cache(maxsize=1024)

@@ -38,12 +38,6 @@ class View:
     blur_px: float
     printed: np.ndarray
 
-    def print_near(self, pixels, normals, t):
-        """Which places on lines across the outline lie on edges of the mat's printing."""
-        at = np.round(pixels[:, None] + t[None, :, None] * normals[:, None]).astype(int)
-        h, w = self.printed.shape
-        return self.printed[np.clip(at[..., 1], 0, h - 1), np.clip(at[..., 0], 0, w - 1)]
-
 
 @dataclass(frozen=True)
 class Traced:

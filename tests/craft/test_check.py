@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from rubrics.checks.compute import check_piece, check_pieces
 from rubrics.checks.register import checks
-from rubrics.craft.inputs import single_stage
 from rubrics.craft.levels import suggest
 from rubrics.craft.plan import Plan
 from rubrics.craft.readings import Reading, ReadingsError
@@ -231,12 +230,6 @@ def test_the_order_of_all_readings_does_not_matter(order):
                 assert other[key] == pytest.approx(value, rel=1e-6, abs=1e-7), key
             else:
                 assert other[key] == value, key
-
-
-def test_mixed_stages_are_refused():
-    with pytest.raises(ReadingsError, match="mix stages"):
-        single_stage([*_walls("wet"), *_walls("glazed")])
-    assert single_stage(_walls("wet")) == "wet"
 
 
 @pytest.mark.parametrize(

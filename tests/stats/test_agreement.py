@@ -124,7 +124,9 @@ def test_marks_of_one_piece_are_no_witnesses_of_their_own():
     same, copied = (
         shares(*each).same for each in ((a, b), (np.repeat(a, 7, 1), np.repeat(b, 7, 1)))
     )
-    assert (copied.low, copied.high) == pytest.approx((same.low, same.high))
+    assert copied.value == same.value
+    # A little wider, for the spread between pieces is now estimated; never narrower.
+    assert 1 < (copied.high - copied.low) / (same.high - same.low) < 1.1
 
 
 def test_limits_of_bland_and_altman():

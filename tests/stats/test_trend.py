@@ -89,6 +89,7 @@ def test_the_exact_chance_by_going_through_all_orders(data):
     s, most = abs(kendall_s(x, y)), max(map(abs, each))
     beyond = sum(abs(other) >= s for other in each) / len(each)
     assert chance_of(x, y) == pytest.approx(beyond)
+    assert deviation(x, y) ** 2 == pytest.approx(np.var(each), abs=1e-9)
     assert least_chance(x, y) == pytest.approx(
         sum(abs(other) >= most for other in each) / len(each)
     )

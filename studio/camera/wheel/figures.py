@@ -16,6 +16,7 @@ FINE = 360
 LEVELS_MM = (10.0, 30.0, 50.0, 70.0)
 TOP_CLEAR_MM = 8.0  # an outline nearer to the rim's lowest place is the lip's
 SQUARED_SHARE = 0.02  # fourth harmonic over radius from which a foot has sides
+WIDTH_LEVELS = 12  # at which the greatest width is looked for
 DRAWS, SEED = 60, 1
 _FINE = np.arange(FINE) * 2 * np.pi / FINE
 _WAYS = np.stack([np.cos(_FINE), np.sin(_FINE)], -1)
@@ -41,7 +42,7 @@ def figures(shape: form.Form, levels: tuple = LEVELS_MM) -> dict[str, np.ndarray
     tall = float(shape.top_line().mean()) - shape.lip - FOOT_LEVEL_MM
     out["lean_mm"] = run
     out["lean_deg"] = np.degrees(np.arctan(np.hypot(*run) / tall))
-    widths = [_caliper(shape.outline_at(z, _FINE)).max() for z in np.linspace(4, tall, 24)]
+    widths = [_caliper(shape.outline_at(z, _FINE)).max() for z in np.linspace(4, tall, WIDTH_LEVELS)]
     out["max_diameter_mm"] = max(*widths, out["rim_widest_mm"])
     for z in levels:
         if z < float(shape.top_line().min()) - TOP_CLEAR_MM:

@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 
 from studio.camera import edges
-from studio.camera.wheel import form, rim, surface
+from studio.camera.wheel import colours, form, rim, surface
 from studio.camera.wheel import room as room_
 from studio.camera.wheel.hull import Rough
 from studio.camera.wheel.lens import Bundle
@@ -109,6 +109,8 @@ class Solved:
         Scatter of edges about the smooth form.
     room : Room or None
         Where the handle is.
+    masks : list of ndarray
+        Where each photo looks like the cup, on the grid of its mask.
     """
 
     looks: list[Look]
@@ -122,6 +124,7 @@ class Solved:
     pulls: list = field(default_factory=list)
     relief_mm: float = MAX_RELIEF_MM
     room: room_.Room | None = None
+    masks: list = field(default_factory=list)
 
     @property
     def cameras(self) -> list:
@@ -160,11 +163,15 @@ def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
         _iterate(state, _Search("mask", reach, 1.0, sd_mm))
         state.form = state.form.recentred()
     state = _at_rim(state)
-    state.room = room_.find(looks, state.cameras, state.form)
+    state.masks = [
+        colours.like_cup(view, camera, state.form)
+        for view, camera in zip(looks, state.cameras, strict=True)
+    ]
+    state.room = room_.find(looks, state.cameras, state.masks, state.form)
     for reach, prefer, sd_mm in EDGE_STEPS:
         _iterate(state, _Search("edge", reach, prefer, sd_mm))
     state.form = state.form.recentred()
-    state.room = room_.find(looks, state.cameras, state.form)
+    state.room = room_.find(looks, state.cameras, state.masks, state.form)
     state.relief_mm = _relief(state.traced)
     for reach, prefer in LIMB_STEPS:
         _iterate(state, _Search("limb", reach, prefer, state.relief_mm))
@@ -262,7 +269,8 @@ def _trace(state, k, search, camera):
     line, inner = line.pick(keep), inner[keep]
     scale = px_per_mm(camera, line.points_mm)
     if search.mode == "mask" or (search.mask_above and view.from_above):
-        offset = _mask_offsets(view.silhouette, line, scale, max(search.reach, MASK_REACH_MM[-1]))
+        reach = max(search.reach, MASK_REACH_MM[-1])
+        offset = mask_offsets(view.silhouette, view.silhouette.mask, line, scale, reach)
         snr = contrast = np.zeros(len(offset))
     else:
         typical = float(np.median(scale)) if len(scale) else 1.0
@@ -313,13 +321,16 @@ def px_per_mm(camera, points: np.ndarray) -> np.ndarray:
     return camera.f_px / (points @ camera.rotation[2] + camera.shift_mm[2])
 
 
-def _mask_offsets(silhouette, line, scale, reach_mm):
-    """Signed distance along the normals to the nearest way out of the mask [px]; nan if none."""
+def mask_offsets(silhouette, mask: np.ndarray, line, scale, reach_mm: float) -> np.ndarray:
+    """Signed distance along the normals to the nearest way out of a mask [px]; nan if none.
+
+    The mask lies on the silhouette's grid.
+    """
     steps = np.arange(-reach_mm, reach_mm + 0.01, 0.25)
     t = steps[None, :] * scale[:, None]
     where = line.pixels[:, None] + t[..., None] * line.normals[:, None]
     at = ((where - silhouette.origin + 0.5) / silhouette.step - 0.5).astype(np.float32)
-    soft = cv2.GaussianBlur(silhouette.mask.astype(np.float32), (0, 0), 0.7)
+    soft = cv2.GaussianBlur(mask.astype(np.float32), (0, 0), 0.7)
     v = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0)
     out = (v[:, :-1] >= 0.5) & (v[:, 1:] < 0.5)
     mid = (t[:, :-1] + t[:, 1:]) / 2

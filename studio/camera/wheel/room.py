@@ -13,7 +13,10 @@ from studio.camera.wheel import colours, form
 from studio.camera.wheel.look import Look
 
 STEP_MM = 2.0
-CLEAR_MM, REACH_MM = 4.0, colours.ROOM_MM  # beyond the wall: nearer may be relief, farther is no handle
+CLEAR_MM, REACH_MM = (
+    4.0,
+    colours.ROOM_MM,
+)  # beyond the wall: nearer may be relief, farther is no handle
 LOW_MM, ABOVE_MM = 4.0, colours.ROOM_ABOVE_MM  # over the paper; over the rim
 LEAST_LOOKS = 2  # photos that must see a cube beside the wall
 HELD_SHARE = 0.85  # of those; colours may lose a handle once
@@ -47,18 +50,24 @@ class Room:
     high_mm: float
 
 
-def find(looks: list[Look], cameras: list, shape: form.Form) -> Room | None:
-    """The handle's room about a form, or None where nothing stands out of it."""
+def find(looks: list[Look], cameras: list, masks: list, shape: form.Form) -> Room | None:
+    """The handle's room about a form, or None where nothing stands out of it.
+
+    Parameters
+    ----------
+    masks : list of ndarray
+        Where each photo looks like the cup, on the grid of its mask (`colours.like_cup`).
+    """
     cubes, beyond = _around(shape)
     seen, held = np.zeros(len(cubes), int), np.zeros(len(cubes), int)
     grid = shape.grid()
-    for view, camera in zip(looks, cameras, strict=True):
+    for view, camera, mask in zip(looks, cameras, masks, strict=True):
         pixels, s = camera.project(cubes), view.silhouette
         body, px = colours.drawn_body(view, camera, grid)
         free = ~s.inside(colours.grown(body, BODY_MARGIN_MM * px), pixels)
         free &= (pixels >= 0).all(1) & (pixels <= np.array(camera.size) - 1).all(1)
         seen += free
-        held += free & s.inside(colours.like_cup(view, camera, shape), pixels)
+        held += free & s.inside(mask, pixels)
     least = min(LEAST_LOOKS, len(looks))
     good = (seen >= least) & (held >= np.maximum(HELD_SHARE * seen, np.minimum(least, seen)))
     if good.sum() * STEP_MM**3 < LEAST_MM3:
