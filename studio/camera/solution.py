@@ -70,6 +70,8 @@ class Solution:
         As given, with the silhouettes split anew by the shape.
     moved : bool
         Whether the piece was found to have been moved between the photos.
+    first_shape, first_covariance : ndarray or None
+        What the first views said before the others were joined; None for a single view.
     """
 
     shape: np.ndarray
@@ -79,6 +81,8 @@ class Solution:
     traced: list = field(default_factory=list)
     views: list = field(default_factory=list)
     moved: bool = False
+    first_shape: np.ndarray | None = None
+    first_covariance: np.ndarray | None = None
 
     def grid(self, k: int, shape: np.ndarray | None = None) -> np.ndarray:
         """Surface as it stood in view k, mat coordinates [mm]."""
