@@ -1,10 +1,14 @@
 """Projects, plans, codes and stages."""
 
+import importlib
 import math
+import pkgutil
 from itertools import pairwise
 
 import pytest
+from django.apps import apps
 
+from studio import migrations
 from studio.models import Clay, Outcome, Project
 from studio.projects import plan_sizes
 from studio.projects.pieces import begin_pieces, move_to_stage, note_sound, propose_codes
@@ -156,3 +160,23 @@ def test_starter_clays_lie_within_the_rules_of_thumb():
         by_stage = {each.stage: each.percent for each in clay.shrinkages.all()}
         percents = [by_stage[stage] for stage in LATER_STAGES]
         assert percents == sorted(percents)
+
+
+@pytest.mark.django_db
+def test_plans_from_before_keep_their_darts_as_long_as_the_wall(school):
+    (name,) = [
+        each.name
+        for each in pkgutil.iter_modules(migrations.__path__)
+        if each.name.endswith("plans_and_glazes")
+    ]
+    module = importlib.import_module(f"{migrations.__name__}.{name}")
+    plan = school.project.plan
+    assert not plan.has_whole_wall_darts
+    module.keep_whole_wall_darts(apps, None)
+    plan.refresh_from_db()
+    assert plan.has_whole_wall_darts
+    plan.dart_depth_mm, plan.has_whole_wall_darts = 40, False
+    plan.save()
+    module.keep_whole_wall_darts(apps, None)
+    plan.refresh_from_db()
+    assert not plan.has_whole_wall_darts
