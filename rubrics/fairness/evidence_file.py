@@ -19,6 +19,7 @@ from rubrics.reports.family import Picture
 from studio.models import Outcome, Photo, Piece, Reading
 from studio.projects.piece_sheet import photos_of, place_words
 from studio.ware.quantities import QUANTITIES
+from studio.ware.stages import STAGES
 from studio.ware.units import format_measure
 
 KEPT_PRIVATE = "a reason kept between teacher and student"
@@ -55,7 +56,7 @@ def evidence_file(piece: Piece, *, day) -> EvidenceFile:
         stage=piece.stage,
         intent=piece.intent,
         is_published=is_published,
-        readings=tuple(_row(each) for each in readings if each.superseded_at is None),
+        readings=tuple(_row(each) for each in sorted(readings, key=_order) if _counts(each)),
         superseded=sum(each.superseded_at is not None for each in readings),
         pictures=tuple(_picture(photo) for photo in photos),
         events=tuple(sorted(events, key=lambda event: event.at)),
@@ -73,6 +74,15 @@ def _assessment(piece: Piece) -> Assessment | None:
 
 def _name(user) -> str:
     return (user.get_full_name() or user.get_username()) if user else "somebody who has left"
+
+
+def _counts(reading: Reading) -> bool:
+    return reading.superseded_at is None
+
+
+def _order(reading: Reading) -> tuple:
+    """By stage, then as a piece is measured."""
+    return STAGES.index(reading.stage), list(QUANTITIES).index(reading.quantity), reading.pk
 
 
 def _row(reading: Reading) -> ReadingRow:

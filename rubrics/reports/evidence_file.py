@@ -33,8 +33,8 @@ DRAWN_AT = 320.0
 DRAWING_WIDTH = 235.0
 PHOTO_WIDTH, PHOTO_HEIGHT = 165.0, 124.0
 PHOTOS_A_ROW = 3
-LEVEL_WIDTH, SUGGESTED_WIDTH = 96.0, 78.0
-READING_WIDTHS = (62.0, 112.0, None, 58.0, 130.0)
+CRITERION_WIDTH, LEVEL_WIDTH, SUGGESTED_WIDTH = 128.0, 78.0, 56.0
+READING_WIDTHS = (58.0, 92.0, None, 52.0, 196.0)
 WHEN_WIDTH, WHO_WIDTH = 86.0, 92.0
 
 
@@ -216,7 +216,7 @@ def _mark_row(cells: tuple[str, str, str, str], *, head: bool = False) -> Block:
     kind = styles.label if head else styles.plain
     row = Row(
         [kind(each, SMALL) for each in cells],
-        [150.0, LEVEL_WIDTH, SUGGESTED_WIDTH, None],
+        [CRITERION_WIDTH, LEVEL_WIDTH, SUGGESTED_WIDTH, None],
         COLUMN_GAP,
     )
     return Stack([row, Gap(3), Rule(0.5, EDGE), Gap(3)])
