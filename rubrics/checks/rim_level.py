@@ -141,9 +141,9 @@ CHECK = Check(
             label="Rim: highest minus lowest",
             short="rise",
             ease=1,
-            within=marked("Up to {limit} is fine."),
+            within=marked("That is within the limit of {limit}."),
             too_close=marked("The rise is good to {doubt} either way; the limit is {limit}."),
-            outside=marked("The limit is {limit}."),
+            outside=marked("That is over the limit of {limit}."),
         ),
         Figure(
             name="tilt_deg",

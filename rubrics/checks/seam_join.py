@@ -177,9 +177,9 @@ CHECK = Check(
             label="Seam: longest open part",
             short="open",
             ease=2,
-            within=marked("Up to {limit} is fine."),
+            within=marked("That is within the limit of {limit}."),
             too_close=marked("The length is good to {doubt} either way; the limit is {limit}."),
-            outside=marked("The limit is {limit}."),
+            outside=marked("That is over the limit of {limit}."),
         ),
         Figure(
             name="largest_step_mm",

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Literal
 
-from rubrics.checks.advice import advised, has_work
+from rubrics.checks.advice import has_work
 from rubrics.checks.register import check_named
 from rubrics.checks.saying import TOO_CLOSE_SAID, limit_sentence
 from rubrics.craft.results import TOO_CLOSE, WITHIN
@@ -26,6 +26,9 @@ STRONG_FROM_LEVEL = 3
 
 def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
     """Say what a check found, why, and how sure that is; for the student also what to do.
+
+    What a student reads is kept and read at any time, so it is what to do next time; what can be
+    done to the piece itself is said on live pages, by :mod:`rubrics.checks.advice`.
 
     Parameters
     ----------
@@ -55,12 +58,10 @@ def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
 
 
 def next_step(check: str, facts: Facts) -> str | None:
-    """One action for the student, or None when there is nothing to mend."""
-    if facts.get("refused"):
+    """What to do next time, or None when there is nothing to do better."""
+    if facts.get("refused") or not has_work(facts):
         return None
-    if not has_work(facts):
-        return None
-    return advised(check_named(check), facts, decisive(facts)) or None
+    return check_named(check).advise(facts, decisive(facts)).next_time or None
 
 
 def phrase(check: str, facts: Facts) -> str:

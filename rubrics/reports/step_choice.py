@@ -12,7 +12,6 @@ from dataclasses import asdict, dataclass
 from decimal import Decimal
 from typing import Any
 
-from rubrics.checks.advice import advised
 from rubrics.checks.descriptor import HARDEST, Facts
 from rubrics.checks.register import check_named, check_of, checks, figure_of
 from rubrics.craft.levels import HIGHEST_LEVEL, LOWEST_LEVEL, level_of
@@ -75,7 +74,8 @@ def step_said(shown: Shown, step: Step) -> str:
     """Say a step in the language spoken."""
     if step.kind == FINDING:
         facts = shown["checks"][check_of(step.name).name]["facts"]
-        return advised(check_of(step.name), facts, _judged(facts, step.name.partition(".")[2]))
+        judged = _judged(facts, step.name.partition(".")[2])
+        return check_of(step.name).advise(facts, judged).next_time
     if step.kind == OUTCOME:
         return said(_NEXT_TIME, lesson=own_words(lesson_of(step.name)))
     if step.kind == CRITERION:
@@ -101,7 +101,7 @@ def _lost(criterion: ShownCriterion) -> Decimal:
 
 
 def _candidates(shown: Shown, criterion: ShownCriterion) -> Iterator[_Candidate]:
-    cost, level = _lost(criterion), criterion["level"]
+    cost = _lost(criterion)
     found = list(_findings(shown, criterion, cost))
     outcomes = [
         _Candidate(Step(OUTCOME, each["kind"]), cost, True, OUTCOME_EASE, 0.0)
@@ -110,10 +110,9 @@ def _candidates(shown: Shown, criterion: ShownCriterion) -> Iterator[_Candidate]
     ]
     yield from found
     yield from outcomes
-    explained = outcomes or any(one.explains for one in found)
     if criterion.get("above"):
-        by_eye = not explained and level < HIGHEST_LEVEL
-        yield _Candidate(Step(CRITERION, criterion["letter"]), cost, by_eye, HARDEST, 0.0)
+        alone = not (found or outcomes)
+        yield _Candidate(Step(CRITERION, criterion["letter"]), cost, alone, HARDEST, 0.0)
 
 
 def _findings(shown: Shown, criterion: ShownCriterion, cost: Decimal) -> Iterator[_Candidate]:

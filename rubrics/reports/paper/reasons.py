@@ -27,8 +27,9 @@ LONGEST_ALSO = 400
 def telling(shown: Shown) -> list[str]:
     """The names of the checks, the most telling first.
 
-    What the next step is about comes first, then a crack that goes through, what is outside, too close to call, within; among those of
-    one verdict the checks that a criterion leans on, and the furthest from its limit.
+    What the next step is about comes first, then a crack that goes through, then what is outside,
+    too close to call, within; among those of one verdict the checks that a criterion leans on, and
+    the furthest from its limit.
     """
     known = [name for name in checks() if name in shown["checks"]]
     drawn = [name for name in known if not shown["checks"][name]["facts"].get("refused")]
