@@ -165,11 +165,11 @@ CHECK = Check(
             label="Seam: open share of the join",
             short="open",
             ease=2,
-            within=marked("That is {value} of all joins; up to {limit} is fine."),
+            within=marked("In all, {value} of the length of the joins is open; up to {limit} is fine."),
             too_close=marked(
-                "That is {value} of all joins, give or take {doubt}; the limit is {limit}."
+                "In all, {value} of their length is open, give or take {doubt}; the limit is {limit}."
             ),
-            outside=marked("That is {value} of all joins; the limit is {limit}."),
+            outside=marked("In all, {value} of the length of the joins is open; the limit is {limit}."),
         ),
         Figure(
             name="longest_open_mm",
