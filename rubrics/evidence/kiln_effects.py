@@ -9,29 +9,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rubrics.checks.register import checks
+from rubrics.reports.outcomes import SURFACE_OUTCOMES
 from studio.models import Outcome, Piece, Stage
 from studio.ware.outcomes import BLOW_OUT
 
 SURFACE = "surface"
 """What the eye judges of glaze and texture; no check reads it."""
 
-TOUCHES_SURFACE = frozenset(
-    {
-        "hit by shards",
-        "dunt",
-        "bloat",
-        "crawling",
-        "pinholes",
-        "glaze run",
-        "stuck to the shelf",
-        "neighbour's glaze",
-        "craze",
-        "shiver",
-        "underfired",
-        "overfired",
-        "chip",
-    }
-)
 TOUCHES_ALL = frozenset({BLOW_OUT})
 
 
@@ -40,7 +24,7 @@ def touched_by(kind: str, *, lost: bool = False) -> frozenset[str]:
     if lost or kind in TOUCHES_ALL:
         return frozenset({*checks(), SURFACE})
     touched = {name for name, check in checks().items() if kind in check.touched_by}
-    return frozenset(touched | ({SURFACE} if kind in TOUCHES_SURFACE else set()))
+    return frozenset(touched | ({SURFACE} if kind in SURFACE_OUTCOMES else set()))
 
 
 _ORDER = {stage: place for place, stage in enumerate(Stage.values)}

@@ -133,6 +133,7 @@ DOORS = {
         "feedback_pdf": PIECE,
         "working": PIECE,
         "mark_changes": READ,
+        "evidence_file": READ,
         "feedback_state": PIECE,
     },
     "POST": {
