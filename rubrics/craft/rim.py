@@ -108,7 +108,7 @@ def rim_level(
     figures |= _flatness(plane, residuals, u_rms)
     if waves is not None:
         figures |= _harmonics(waves, h, u_rms)
-    verdict, judged = judge("rim_level", figures, limits)
+    verdict, judged = judge(RimLevel, figures, limits)
     return RimLevel(
         stage=stage,
         verdict=verdict,

@@ -101,7 +101,7 @@ def seam_join(
     }
     if limits and "open_mm" in figures and "open_fraction" not in figures:
         limits = {LONGEST_WITHOUT_LENGTH.figure: LONGEST_WITHOUT_LENGTH, **limits}
-    verdict, judged = judge("seam_join", figures, limits)
+    verdict, judged = judge(SeamJoin, figures, limits)
     through = bool(figures.get("through_mm"))
     lengths = [join.length_mm for join in told]
     return SeamJoin(

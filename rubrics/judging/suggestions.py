@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import figure_of
 from rubrics.craft import levels as craft
 from rubrics.craft.results import SeamJoin
 from rubrics.evidence.collect import Evidence
@@ -63,7 +63,7 @@ def suggest_for(evidence: Evidence, piece: Piece, criterion: Criterion) -> Sugge
         size=abs(deciding.value),
         doubt=deciding.reaches[0] != deciding.level,
         in_question=any(evidence.questions(piece, each) for each in checks),
-        missing=tuple(JUDGEABLE[key][0] for key in found.missing),
+        missing=tuple(figure_of(key).label for key in found.missing),
     )
 
 
@@ -85,7 +85,7 @@ THROUGH = "Seam: a crack goes through the join."
 
 def why(found: craft.FigureLevel, limit: craft.Limit) -> str:
     """Say in one line where a figure stands among its limits."""
-    label, _unit = JUDGEABLE[found.figure]
+    label = figure_of(found.figure).label
     figure = found.figure.partition(".")[2]
     value = with_doubt(figure, abs(found.value), found.u)
     a, b, c = (limit_words(figure, bound) for bound in limit.bounds)

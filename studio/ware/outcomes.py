@@ -16,7 +16,9 @@ class Defect:
     """An outcome: the trade's word, where it usually shows, and whose doing it usually is.
 
     ``cause`` is the usual cause, ``why`` what speaks for the proposed doing and what to look at
-    before ruling, ``next_time`` an action for the next piece, said to its maker.
+    before ruling, ``next_time`` an action for the next piece, said to its maker. ``on_surface``
+    tells that it also spoils what the eye judges of glaze and texture. Which checks it spoils
+    stands with each check.
     """
 
     word: str
@@ -25,6 +27,7 @@ class Defect:
     cause: str
     why: str = ""
     next_time: str = ""
+    on_surface: bool = False
 
 
 SOUND = "sound"
@@ -115,6 +118,7 @@ DEFECTS = {
             "a neighbour burst",
             KILN_ALONE,
             "Nothing to do differently: a neighbour burst.",
+            on_surface=True,
         ),
         Defect(
             "dunt",
@@ -123,6 +127,7 @@ DEFECTS = {
             "cooled fast",
             "A crack with sharp edges comes from cooling. " + KILN_ALONE,
             "Nothing to do differently: the kiln cooled fast.",
+            on_surface=True,
         ),
         Defect(
             "bloat",
@@ -131,6 +136,7 @@ DEFECTS = {
             "overfired, trapped gas",
             "Look at the cone of this shelf.",
             "Nothing to do differently: the next firing goes to a lower cone.",
+            on_surface=True,
         ),
         Defect(
             "crawling",
@@ -140,6 +146,7 @@ DEFECTS = {
             "Dusty bisque or thick glaze is the making's; a glaze that crawls on every piece is "
             "not.",
             "Wipe the bisque with a damp sponge, touch it no more, and glaze in thinner coats.",
+            on_surface=True,
         ),
         Defect(
             "pinholes",
@@ -149,6 +156,7 @@ DEFECTS = {
             "Gas that leaves late: a hotter bisque or a soak helps, both the firing's. Thick "
             "glaze speaks for the making.",
             "Glaze in even coats; the next bisque goes hotter, the next glaze firing is held.",
+            on_surface=True,
         ),
         Defect(
             "glaze run",
@@ -157,6 +165,7 @@ DEFECTS = {
             "thick, low on the wall, or overfired",
             "Where the cone lies flat the kiln did it; where it is right, the glaze was thick.",
             "Two coats, and 6 mm bare above the foot.",
+            on_surface=True,
         ),
         Defect(
             "stuck to the shelf",
@@ -165,6 +174,7 @@ DEFECTS = {
             "glaze on the foot, or overfired",
             "Where the cone lies flat the kiln did it; where it is right, the foot carried glaze.",
             "Wax the foot, wipe it, and leave 6 mm bare above it.",
+            on_surface=True,
         ),
         Defect(
             "neighbour's glaze",
@@ -173,6 +183,7 @@ DEFECTS = {
             "a drip or a touch in the kiln",
             KILN_ALONE,
             "Nothing to do differently: it was a neighbour's glaze.",
+            on_surface=True,
         ),
         Defect(
             "craze",
@@ -181,6 +192,7 @@ DEFECTS = {
             "glaze and body do not fit",
             "Glaze and clay were chosen for the class. " + KILN_ALONE,
             "Try another glaze on this clay, on a test tile first.",
+            on_surface=True,
         ),
         Defect(
             "shiver",
@@ -189,6 +201,7 @@ DEFECTS = {
             "glaze and body do not fit; the flakes are sharp",
             "Glaze and clay were chosen for the class. " + KILN_ALONE,
             "Try another glaze on this clay, on a test tile first. The flakes cut: bin this one.",
+            on_surface=True,
         ),
         Defect(
             "rough foot",
@@ -205,6 +218,7 @@ DEFECTS = {
             "the witness cone stood stiff",
             "The cone of its shelf says so. " + KILN_ALONE,
             "Nothing to do differently: it can be fired again, on another shelf.",
+            on_surface=True,
         ),
         Defect(
             "overfired",
@@ -213,6 +227,7 @@ DEFECTS = {
             "the witness cone lay flat",
             "The cone of its shelf says so. " + KILN_ALONE,
             "Nothing to do differently: the kiln went too far on this shelf.",
+            on_surface=True,
         ),
         Defect(
             "chip",
@@ -221,6 +236,7 @@ DEFECTS = {
             "a knock",
             "Chipped before the fire, its edge is glazed or worn; after, it is sharp.",
             "Lift the piece by its body with both hands, never by rim or handle.",
+            on_surface=True,
         ),
     )
 }

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import judgeable
 from rubrics.judging.batch import load_batch
 from rubrics.judging.marking import clear_mark, open_assessment, set_level
 from rubrics.models import Assessment, Rubric
@@ -48,7 +48,7 @@ def test_the_starter_is_made_once_and_whole(db):
             (1, 55),
         ]
     figures = {limit.figure for each in criteria for limit in each.limits.all()}
-    assert figures <= set(JUDGEABLE)
+    assert figures <= set(judgeable())
     assert len(figures) == 7
 
 
