@@ -167,9 +167,9 @@ CHECK = Check(
             short="lean",
             signed=True,
             ease=1,
-            within=marked("A lean of up to {limit} is fine."),
+            within=marked("That is within the limit of {limit}."),
             too_close=marked("The lean is {value}, give or take {doubt}; the limit is {limit}."),
-            outside=marked("The limit for the lean is {limit}."),
+            outside=marked("That is over the limit of {limit}."),
         ),
         Figure(
             name="twist_deg",

@@ -9,8 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rubrics.checks.register import checks
+from rubrics.reports.outcomes import SURFACE_OUTCOMES
 from studio.models import Outcome, Piece
-from studio.ware.outcomes import BLOW_OUT, DEFECTS
+from studio.ware.outcomes import BLOW_OUT
 from studio.ware.stages import STAGE_PLACE
 
 SURFACE = "surface"
@@ -24,11 +25,7 @@ def touched_by(kind: str, *, lost: bool = False) -> frozenset[str]:
     if lost or kind in TOUCHES_ALL:
         return frozenset({*checks(), SURFACE})
     touched = {name for name, check in checks().items() if kind in check.touched_by}
-    return frozenset(touched | ({SURFACE} if _is_on_surface(kind) else set()))
-
-
-def _is_on_surface(kind: str) -> bool:
-    return kind in DEFECTS and DEFECTS[kind].on_surface
+    return frozenset(touched | ({SURFACE} if kind in SURFACE_OUTCOMES else set()))
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,7 @@ class Defect:
     """An outcome: the trade's word, where it usually shows, and whose doing it usually is.
 
     ``cause`` is the usual cause, ``why`` what speaks for the proposed doing and what to look at
-    before ruling, ``next_time`` an action for the next piece, said to its maker. ``on_surface``
-    tells that it also spoils what the eye judges of glaze and texture. Which checks it spoils
-    stands with each check.
+    before ruling, ``next_time`` an action for the next piece, said to its maker.
     """
 
     word: str
@@ -27,7 +25,6 @@ class Defect:
     cause: str
     why: str = ""
     next_time: str = ""
-    on_surface: bool = False
 
 
 SOUND = "sound"
@@ -118,16 +115,18 @@ DEFECTS = {
             "a neighbour burst",
             KILN_ALONE,
             "Nothing to do differently: a neighbour burst.",
-            on_surface=True,
         ),
         Defect(
             "dunt",
             GLAZED,
             KILN,
-            "cooled fast",
-            "A crack with sharp edges comes from cooling. " + KILN_ALONE,
-            "Nothing to do differently: the kiln cooled fast.",
-            on_surface=True,
+            "cooled fast; uneven wall; glaze thick on one side",
+            "A crack with sharp edges comes from cooling. What usually decides: where the log fell "
+            "fast near 573 °C or the kiln was opened hot, or neighbours dunted too, it is the "
+            "kiln's; one piece alone after a slow cooling speaks for an uneven wall, or for thick "
+            "glaze on one side, which is the making's.",
+            "Keep the wall even and glaze inside and outside alike; where the kiln cooled fast, "
+            "there is nothing to do differently.",
         ),
         Defect(
             "bloat",
@@ -136,7 +135,6 @@ DEFECTS = {
             "overfired, trapped gas",
             "Look at the cone of this shelf.",
             "Nothing to do differently: the next firing goes to a lower cone.",
-            on_surface=True,
         ),
         Defect(
             "crawling",
@@ -146,7 +144,6 @@ DEFECTS = {
             "Dusty bisque or thick glaze is the making's; a glaze that crawls on every piece is "
             "not.",
             "Wipe the bisque with a damp sponge, touch it no more, and glaze in thinner coats.",
-            on_surface=True,
         ),
         Defect(
             "pinholes",
@@ -156,7 +153,6 @@ DEFECTS = {
             "Gas that leaves late: a hotter bisque or a soak helps, both the firing's. Thick "
             "glaze speaks for the making.",
             "Glaze in even coats; the next bisque goes hotter, the next glaze firing is held.",
-            on_surface=True,
         ),
         Defect(
             "glaze run",
@@ -165,7 +161,6 @@ DEFECTS = {
             "thick, low on the wall, or overfired",
             "Where the cone lies flat the kiln did it; where it is right, the glaze was thick.",
             "Two coats, and 6 mm bare above the foot.",
-            on_surface=True,
         ),
         Defect(
             "stuck to the shelf",
@@ -174,7 +169,6 @@ DEFECTS = {
             "glaze on the foot, or overfired",
             "Where the cone lies flat the kiln did it; where it is right, the foot carried glaze.",
             "Wax the foot, wipe it, and leave 6 mm bare above it.",
-            on_surface=True,
         ),
         Defect(
             "neighbour's glaze",
@@ -183,25 +177,28 @@ DEFECTS = {
             "a drip or a touch in the kiln",
             KILN_ALONE,
             "Nothing to do differently: it was a neighbour's glaze.",
-            on_surface=True,
         ),
         Defect(
             "craze",
             GLAZED,
             KILN,
-            "glaze and body do not fit",
-            "Glaze and clay were chosen for the class. " + KILN_ALONE,
-            "Try another glaze on this clay, on a test tile first.",
-            on_surface=True,
+            "glaze and body do not fit; thick glaze; underfired body",
+            "What usually decides: where all pieces with this glaze on this clay craze, the "
+            "pairing does it, or a body that was underfired; where thinly glazed neighbours are "
+            "whole, the glaze was thick, which is the making's.",
+            "Glaze in the number of coats that was asked for, and try the glaze on this clay on a "
+            "test tile first.",
         ),
         Defect(
             "shiver",
             GLAZED,
             KILN,
-            "glaze and body do not fit; the flakes are sharp",
-            "Glaze and clay were chosen for the class. " + KILN_ALONE,
-            "Try another glaze on this clay, on a test tile first. The flakes cut: bin this one.",
-            on_surface=True,
+            "glaze and body do not fit; glaze thick on edges, or over slip; the flakes are sharp",
+            "What usually decides: where it flakes on every piece with this glaze, the pairing "
+            "does it; where only on sharp edges, thick runs, or over a slip or underglaze of the "
+            "student's, the making has a hand in it.",
+            "Round edges, glaze them thinly, and try the glaze on this clay on a test tile first. "
+            "The flakes cut: bin this one.",
         ),
         Defect(
             "rough foot",
@@ -218,7 +215,6 @@ DEFECTS = {
             "the witness cone stood stiff",
             "The cone of its shelf says so. " + KILN_ALONE,
             "Nothing to do differently: it can be fired again, on another shelf.",
-            on_surface=True,
         ),
         Defect(
             "overfired",
@@ -227,7 +223,6 @@ DEFECTS = {
             "the witness cone lay flat",
             "The cone of its shelf says so. " + KILN_ALONE,
             "Nothing to do differently: the kiln went too far on this shelf.",
-            on_surface=True,
         ),
         Defect(
             "chip",
@@ -236,10 +231,15 @@ DEFECTS = {
             "a knock",
             "Chipped before the fire, its edge is glazed or worn; after, it is sharp.",
             "Lift the piece by its body with both hands, never by rim or handle.",
-            on_surface=True,
         ),
     )
 }
+
+
+GLAZE_FAULTS = frozenset(
+    {"crawling", "pinholes", "glaze run", "stuck to the shelf", "craze", "shiver"}
+)
+"""Outcomes that a glaze, its thickness or its fit to the clay has a part in."""
 
 
 def advice_on(kind: str) -> str:

@@ -11,6 +11,7 @@ from rubrics.craft.readings import Reading
 from rubrics.craft.results import Refused
 from rubrics.reports.facts import as_facts
 from rubrics.reports.sentences import next_step, sentence, strong_point
+from studio.ware.condition import condition
 
 SEAM_DEG = 180.0
 
@@ -112,7 +113,10 @@ def facts_of(kind: str) -> dict[str, dict]:
     rungs = [rung(result) for result in ladder if result and not isinstance(result, Refused)]
     return {
         name: as_facts(
-            result, seam_azimuth_deg=SEAM_DEG, rungs=rungs if name == "shrinkage" else ()
+            result,
+            seam_azimuth_deg=SEAM_DEG,
+            clay=condition(result.stage),
+            rungs=rungs if name == "shrinkage" else (),
         )
         for name, result in found.items()
     }
@@ -195,7 +199,7 @@ def shown_of(kind: str = "middling", **changes) -> dict:
         "grade": "B",
         "weight_counted": "85",
         "weight_total": "100",
-        "strong": strong_point(rows),
+        "strong": strong_point(rows, checks),
         "next_steps": ["Before the handle goes on, turn the cup and check the rim with a square."],
         "words": "A calm, well-balanced cup. The foot stands firm and the rim invites a drink. "
         "I liked how you closed the darts before the wall stiffened.",
