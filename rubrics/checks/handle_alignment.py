@@ -118,11 +118,8 @@ def praise(facts: Facts) -> str:
     if lean is None or (room is not None and room < 0):
         return ""
     if room is None or not facts.get("fingers"):
-        return said("The handle stands upright: it leans by no more than {lean}.", lean=_deg(lean))
-    return said(
-        "The handle stands upright, with a lean of {lean} at most, and the fingers pass.",
-        lean=_deg(lean),
-    )
+        return said("The handle stands upright within {lean}.", lean=_deg(lean))
+    return said("The handle stands upright within {lean}, and the fingers pass.", lean=_deg(lean))
 
 
 def _phrase(facts: Facts, judged: Facts | None) -> str:

@@ -114,8 +114,8 @@ def _shave(facts: Facts) -> str:
 
 
 def praise(facts: Facts) -> str:
-    """What was seen of a level rim."""
-    return said("The rim is level all round, within {rise}.", rise=_mm(facts["rise_mm"]))
+    """What was seen of a rim within its limits."""
+    return said("The rim stays level within {rise} all the way round.", rise=_mm(facts["rise_mm"]))
 
 
 def _phrase(facts: Facts) -> str:

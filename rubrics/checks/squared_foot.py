@@ -99,8 +99,10 @@ def praise(facts: Facts) -> str:
     if len(sides) > 1:
         apart = _mm(max(sides) - min(sides))
         if steady:
-            return said("The foot is square within {apart}, and it stands firm.", apart=apart)
-        return said("The foot is square: its sides agree within {apart}.", apart=apart)
+            return said(
+                "The sides of the foot agree within {apart}, and it stands firm.", apart=apart
+            )
+        return said("The sides of the foot agree within {apart}.", apart=apart)
     return said("The cup stands firm on a flat table.") if steady else ""
 
 

@@ -235,12 +235,12 @@ def _next_time(facts: Facts, pattern: str) -> str:
 
 
 def praise(facts: Facts) -> str:
-    """What was seen of an even wall."""
+    """What was seen of a wall within its limits."""
     thin, thick = _ends(facts)
     if thin["value_mm"] == thick["value_mm"]:
         return said("The wall is even: every reading is {mm}.", mm=_mm(thin["value_mm"]))
     return said(
-        "The wall is even: {thin} to {thick} all the way round.",
+        "The wall stays between {thin} and {thick} all the way round.",
         thin=number(thin["value_mm"], 1),
         thick=_mm(thick["value_mm"]),
     )
