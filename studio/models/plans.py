@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from studio.planning.wish import BUILDINGS, SLAB
 from studio.ware import shrinkage, stages
 from studio.ware.quantities import DIMENSIONS
 
@@ -94,7 +95,10 @@ class Plan(models.Model):
 
     project = models.OneToOneField(Project, on_delete=models.CASCADE, related_name="plan")
     clay = models.ForeignKey(Clay, on_delete=models.PROTECT, null=True, blank=True)
-    slab_mm = models.FloatField("wet slab thickness [mm]", default=6.35)
+    building = models.CharField(
+        "how it is built", max_length=8, choices=list(BUILDINGS.items()), default=SLAB
+    )
+    slab_mm = models.FloatField("wet slab or wall thickness [mm]", default=6.35)
     handle_from_seam_deg = models.FloatField(
         "handle, counted from the seam [°]",
         default=180,
@@ -106,7 +110,12 @@ class Plan(models.Model):
         "dart depth, fired [mm]",
         null=True,
         blank=True,
-        help_text="Empty: as high as the wall, which then leans in evenly from rim to foot.",
+        help_text="Empty: a third of the height, or the whole wall where that is chosen.",
+    )
+    has_whole_wall_darts = models.BooleanField(
+        "darts as long as the wall",
+        default=False,
+        help_text="The wall then leans in evenly from rim to foot.",
     )
     bevel_deg = models.FloatField("bevel of the ends [°]", default=45)
     seam_on_corner = models.BooleanField("seam on a corner", default=True)

@@ -4,9 +4,10 @@ from django import forms
 
 from studio.forms.web.fields import FigureInput, LengthField, UnitMixin
 from studio.models import Plan, PlannedSize
+from studio.planning.wish import SLAB, SQUARE, not_square
 
 SPARE_SIZES = 1
-WHOLE_TURN_DEG, FINGERS_OF_A_HAND, MOST_DARTS = 360, 4, 12
+WHOLE_TURN_DEG, FINGERS_OF_A_HAND = 360, 4
 FLATTEST_BEVEL_DEG, SQUARE_CUT_DEG = 20, 90
 
 
@@ -14,7 +15,7 @@ class PlanForm(UnitMixin, forms.ModelForm):
     """What the piece should come out as, but for its sizes."""
 
     slab_mm = LengthField(
-        label="Slab thickness, wet",
+        label="Slab or wall thickness, wet",
         lowest_mm=1,
         highest_mm=60,
         help_text="Quarter-inch sticks give 6.35 mm.",
@@ -25,18 +26,18 @@ class PlanForm(UnitMixin, forms.ModelForm):
         lowest_mm=1,
         highest_mm=60,
         required=False,
-        help_text="Write it to let the slab follow.",
+        help_text="Write it to let the wet thickness follow.",
     )
     dart_depth_mm = LengthField(
         label="Dart depth, fired",
         lowest_mm=1,
         highest_mm=2000,
         required=False,
-        help_text="Empty: as high as the wall. Shorter ones leave a shoulder and hold more; "
-        "then measure the diameter there too.",
+        help_text="Empty: a third of the height. Below a shoulder the wall leans in; measure the "
+        "diameter there too.",
     )
     dart_width_mm = LengthField(
-        label="Dart width, cut wet",
+        label="Dart width, cut wet along a straight foot",
         lowest_mm=0.5,
         highest_mm=500,
         required=False,
@@ -76,10 +77,12 @@ class PlanForm(UnitMixin, forms.ModelForm):
     class Meta:
         model = Plan
         fields = (
+            "building",
             "clay",
             "slab_mm",
             "dart_count",
             "dart_depth_mm",
+            "has_whole_wall_darts",
             "bevel_deg",
             "fingers",
             "handle_from_seam_deg",
@@ -87,18 +90,22 @@ class PlanForm(UnitMixin, forms.ModelForm):
             "line_ml",
         )
         labels = {
+            "building": "It is built of",
             "dart_count": "Darts in the foot",
+            "has_whole_wall_darts": "Darts as long as the wall",
             "fingers": "Fingers through the handle",
             "handle_from_seam_deg": "Handle, counted from the seam [°]",
             "capacity_ml": "Capacity to the brim [ml]",
             "line_ml": "Capacity to the line [ml]",
         }
         help_texts = {
-            "dart_count": "0 for a round foot.",
+            "building": "Only slabs have a pattern; the others have sizes and clay to weigh out.",
+            "dart_count": "4 square the foot; 0 for a round one.",
+            "has_whole_wall_darts": "The wall then leans in evenly from rim to foot.",
             "fingers": "0 for a piece without a handle.",
         }
         widgets = {
-            "dart_count": forms.NumberInput(attrs={"class": "short", "min": "0", "max": "12"}),
+            "dart_count": forms.NumberInput(attrs={"class": "short", "min": "0", "max": "4"}),
             "fingers": forms.NumberInput(attrs={"class": "short", "min": "0", "max": "4"}),
             "handle_from_seam_deg": FigureInput(attrs={"class": "short", "step": "any"}),
             "capacity_ml": FigureInput(attrs={"class": "short", "step": "any", "min": "0"}),
@@ -139,14 +146,15 @@ class PlanForm(UnitMixin, forms.ModelForm):
             raise forms.ValidationError("An angle lies within a turn, from -360 to 360 degrees.")
         return angle
 
-    def clean_dart_count(self):
-        count = self.cleaned_data["dart_count"]
-        if count > MOST_DARTS:
-            raise forms.ValidationError(f"Up to {MOST_DARTS} darts can be planned.")
-        return count
-
     def clean(self):
         data = super().clean()
+        darts = data.get("dart_count")
+        if data.get("building") == SLAB and darts not in (None, 0, SQUARE):
+            self.add_error("dart_count", not_square(darts))
+        if data.get("has_whole_wall_darts") and data.get("dart_depth_mm"):
+            self.add_error(
+                "dart_depth_mm", "Darts are as long as the wall, or of this depth. Leave one out."
+            )
         brim, line = data.get("capacity_ml"), data.get("line_ml")
         for name in ("capacity_ml", "line_ml"):
             if data.get(name) is not None and data[name] <= 0:
