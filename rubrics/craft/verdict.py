@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from .levels import COVERAGE_FACTOR, Limit, not_above
 from .results import CHECKED, OUTSIDE, TOO_CLOSE, WITHIN, Judged
@@ -75,7 +75,10 @@ _KEYS = {
 
 
 def judge(
-    check: str, figures: Mapping[str, object], limits: Mapping[str, Limit] | None
+    check: str,
+    figures: Mapping[str, object],
+    limits: Mapping[str, Limit] | None,
+    at_least: Collection[str] = (),
 ) -> tuple[str | None, tuple[Judged, ...]]:
     """Judge the figures of a check that have a limit, and the check by the worst of them.
 
@@ -87,6 +90,9 @@ def judge(
         Figures and their uncertainties: "x" and "u_x". One that is None is passed over.
     limits : mapping of "check.figure" to Limit, or None
         The verdict is on ``Limit.b``, what the trade calls acceptable.
+    at_least : collection of str
+        Figures of which the stations show no more than a part: outside can be said of them, and
+        nothing else.
     """
     if not limits:
         return None, ()
@@ -96,7 +102,9 @@ def judge(
         if limit is None or figures.get(name) is None:
             continue
         value, u, bound = figures[name], figures.get(u_name) or 0.0, limit.b
-        judged.append(Judged(name, value, u, bound, verdict(value, u, bound)))
+        word = verdict(value, u, bound)
+        if name not in at_least or word == OUTSIDE:
+            judged.append(Judged(name, value, u, bound, word, limit.graded))
     return worst_verdict([each.verdict for each in judged]), tuple(judged)
 
 

@@ -58,6 +58,7 @@ def of_forms(form, sizes) -> Worked:
         "bevel_deg": data["bevel_deg"],
         "seam_on_corner": data["seam"] != "side",
         "fingers": data["fingers"],
+        "finger_breadth_mm": data["finger_breadth_mm"],
         "capacity_ml": data["capacity_ml"],
         "line_ml": data["line_ml"],
     }
@@ -73,7 +74,10 @@ def wants_solving(form) -> bool:
 
 
 def _built(row: Plan) -> dict:
-    names = "slab_mm dart_count dart_depth_mm bevel_deg seam_on_corner fingers capacity_ml line_ml"
+    names = (
+        "slab_mm dart_count dart_depth_mm bevel_deg seam_on_corner fingers finger_breadth_mm "
+        "capacity_ml line_ml"
+    )
     return {name: getattr(row, name) for name in names.split()}
 
 

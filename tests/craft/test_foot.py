@@ -46,7 +46,7 @@ def test_a_true_square():
     assert foot.corners_deg == pytest.approx((90,) * 4)
     assert foot.corner_radius_mm == pytest.approx(0, abs=1e-6)
     assert (foot.side_spread_mm, foot.diagonal_difference_mm, foot.rock_mm) == (0, 0, 0)
-    assert (foot.verdict, len(foot.judged)) == ("within", 3)
+    assert (foot.verdict, len(foot.judged)) == ("within", 4)
 
 
 def test_rounded_corners_do_not_make_a_square_look_crooked():
