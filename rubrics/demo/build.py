@@ -37,7 +37,7 @@ from studio.models import (
     Student,
 )
 from studio.people import sections
-from studio.photos import storing as photos
+from studio.photos import filing
 from studio.projects import project_records
 
 TEACHER, HEAD, STUDENT = "demo-teacher", "demo-head", "demo-student"
@@ -182,15 +182,12 @@ def _photos(folder: Path, section, pieces, teacher) -> int:
     files = sorted(folder.glob("K3-*.jpg"))
     for file in files:
         code, stage, view = file.stem.rsplit("-", 2)
-        photos.store(
-            section,
-            pieces[code],
-            photos.take_in(file.read_bytes(), file.name),
-            teacher,
-            stage=STAGES_OF_PHOTOS[stage],
-            view=VIEWS_OF_PHOTOS[view],
-            caption=RENDERED,
-        )
+        photo = filing.take_and_file(
+            section, file.read_bytes(), file.name, teacher, piece=pieces[code]
+        ).photo
+        photo.stage, photo.view = STAGES_OF_PHOTOS[stage], VIEWS_OF_PHOTOS[view]
+        photo.caption = RENDERED
+        photo.save()
     return len(files)
 
 

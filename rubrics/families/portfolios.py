@@ -13,8 +13,9 @@ from django.db.models import F
 
 from rubrics.families.languages import language
 from rubrics.models import Assessment, Report
-from rubrics.reports.family import CameOut, FamilyPage, Picture, Told
-from studio.models import Outcome, Photo, Piece, Section, Student
+from rubrics.reports.family import CameOut, FamilyPage, NotYet, Picture, Told
+from studio.models import Membership, Outcome, Photo, Piece, Section, Student
+from studio.photos.framing import Share, at_one_scale, cup_window
 
 PICTURES_OF_LATEST, PICTURES_OF_EARLIER = 3, 1
 WORDS = ("strength", "strength_too", "next_step", "student_words", "words")
@@ -35,7 +36,8 @@ class _Rows:
     """All rows that a class's pages need."""
 
     told: dict[int, list[Assessment]]
-    untold: dict[int, list[str]]
+    unpublished: dict[int, list[NotYet]]
+    teachers: tuple[str, ...]
     photos: dict[int, dict[int, Photo]]
     outcomes: dict[int, list[Outcome]]
     own_words: dict[int, str]
@@ -76,10 +78,12 @@ def _rows(section: Section, students: Iterable[Student]) -> _Rows:
     for each in found:
         told.setdefault(each.piece.student_id, []).append(each)
     pieces = [each.piece_id for rows in told.values() for each in rows]
-    untold: dict[int, list[str]] = {}
+    unpublished: dict[int, list[NotYet]] = {}
     waiting = Piece.objects.filter(section=section, student__in=students).exclude(pk__in=pieces)
     for piece in waiting.select_related("project").order_by("project__number"):
-        untold.setdefault(piece.student_id, []).append(piece.project.title)
+        unpublished.setdefault(piece.student_id, []).append(
+            NotYet(project=piece.project.title, number=piece.project.number, state=piece.state)
+        )
     photos: dict[int, dict[int, Photo]] = {}
     for photo in Photo.objects.filter(piece__in=pieces):
         photos.setdefault(photo.piece_id, {})[photo.pk] = photo
@@ -90,7 +94,13 @@ def _rows(section: Section, students: Iterable[Student]) -> _Rows:
     own = own.prefetch_related("next_steps")
     return _Rows(
         told=told,
-        untold=untold,
+        unpublished=unpublished,
+        teachers=tuple(
+            member.user.get_full_name() or member.user.username
+            for member in section.memberships.filter(role=Membership.Role.TEACHER).select_related(
+                "user"
+            )
+        ),
         photos=photos,
         outcomes=outcomes,
         own_words={each.piece_id: _own_words(each) for each in own},
@@ -117,7 +127,9 @@ def _page(section: Section, student: Student, rows: _Rows, day: date) -> FamilyP
         section=str(section),
         day=day.isoformat(),
         pieces=pieces,
-        untold=tuple(rows.untold.get(student.pk, ())),
+        unpublished=tuple(rows.unpublished.get(student.pk, ())),
+        school=section.school,
+        teachers=rows.teachers,
         strength=report.strength,
         strength_too=report.strength_too,
         next_step=report.next_step,
@@ -131,12 +143,18 @@ def _told(assessment: Assessment, rows: _Rows, most: int) -> Told:
     piece = assessment.piece
     photos = rows.photos.get(piece.pk, {})
     shown = [photos[pk] for pk in assessment.shown["photos"] if pk in photos]
+    # A picture that student or teacher chose goes first, also where it came after publishing.
+    chosen = [photo for photo in photos.values() if photo.chosen]
+    ordered = chosen + [photo for photo in _varied(shown) if photo not in chosen]
+    pair = at_one_scale(shown) if most > 1 else None
     return Told(
         shown=assessment.shown,
         number=piece.project.number,
         stage=piece.stage,
         intent=piece.intent,
-        pictures=tuple(_picture(photo) for photo in _varied(shown)[:most]),
+        title=piece.title,
+        pictures=tuple(_picture(photo, cup_window(photo)) for photo in ordered[:most]),
+        pair=tuple(_picture(photo, window) for photo, window in pair or ()),
         outcomes=tuple(
             CameOut(kind=each.kind, stage=each.stage, doing=each.doing, note=each.note)
             for each in rows.outcomes.get(piece.pk, ())
@@ -145,19 +163,22 @@ def _told(assessment: Assessment, rows: _Rows, most: int) -> Told:
 
 
 def _varied(photos: Sequence[Photo]) -> list[Photo]:
-    """One photo of each view at each stage before a second one of any."""
+    """The finished piece from the side first; one photo of each view and stage before a second."""
     first = {(photo.stage, photo.view): photo for photo in reversed(photos)}
     ahead = [photo for photo in photos if first[photo.stage, photo.view] is photo]
+    ahead.sort(key=lambda photo: (-photo.stage_order, photo.view != Photo.View.SIDE))
     return ahead + [photo for photo in photos if photo not in ahead]
 
 
-def _picture(photo: Photo) -> Picture:
+def _picture(photo: Photo, window: Share | None) -> Picture:
+    # A part of a photo is taken from the full file, else it would print too coarsely.
+    kept = photo.middle if window is None else photo.file
     try:
-        with default_storage.open(photo.middle.name) as file:
+        with default_storage.open(kept.name) as file:
             data = file.read()
     except OSError:
         data = b""
-    return Picture(file=data, stage=photo.stage, caption=photo.caption)
+    return Picture(file=data, stage=photo.stage, caption=photo.caption, window=window)
 
 
 def report_of(section: Section, student: Student) -> Report:

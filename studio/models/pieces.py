@@ -32,11 +32,11 @@ class PieceQuerySet(models.QuerySet):
         return self.filter(state__in=(Piece.State.IN_WORK, Piece.State.FINISHED))
 
     def with_face(self):
-        """With ``face_id``: the newest side view, else the newest photo, for a list."""
+        """With ``face_id``: the chosen photo, else the newest side view, else the newest."""
         photos = self.model._meta.get_field("photos").related_model.objects
         side_first = Case(When(view="side", then=0), default=1)
         newest = photos.filter(piece=OuterRef("pk")).order_by(
-            side_first, F("taken_at").desc(nulls_last=True), "-pk"
+            "-chosen", side_first, F("taken_at").desc(nulls_last=True), "-pk"
         )
         return self.annotate(face_id=Subquery(newest.values("pk")[:1]))
 
@@ -91,6 +91,12 @@ class Piece(models.Model):
     stage = models.CharField(max_length=12, choices=Stage, default=Stage.WET)
     stage_since = models.DateField(null=True, blank=True)
     state = models.CharField(max_length=10, choices=State, default=State.IN_WORK)
+    title = models.CharField(
+        "its title",
+        max_length=80,
+        blank=True,
+        help_text="If it has one. It stands on your family's page.",
+    )
     intent = models.TextField(
         "what the student wants of it", blank=True, help_text="Seam shown or hidden, focal point…"
     )

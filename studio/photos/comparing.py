@@ -6,30 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from studio.camera import by_hand
 from studio.models import Photo
-from studio.photos.confirming import COVERAGE, KINDS, found_of, lines_of
+from studio.photos.confirming import COVERAGE, KINDS, lines_of
+from studio.photos.framing import MARGIN, Window, place_of
 from studio.ware.quantities import STAGES
 
-MARGIN = 1.3
-"""The window shows so many times the extent of the larger piece, handle and all."""
 COMPARED = ("height_mm", "rim_width_mm", "rim_diameter_mm", "max_width_mm", "foot_width_mm")
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """The part of a photo to show: a rectangle [px] that is ``width_mm`` wide at the piece."""
-
-    x: float
-    y: float
-    width: float
-    height: float
-
-    @property
-    def view_box(self) -> str:
-        return f"{self.x:.1f} {self.y:.1f} {self.width:.1f} {self.height:.1f}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,44 +59,12 @@ def comparable(photos: Sequence[Photo]) -> list[tuple[Photo, Photo]]:
 
 def compare(first: Photo, second: Photo) -> Comparison:
     """Bring two photos to one scale and tell what shrank between them."""
-    places = [_place(photo) for photo in (first, second)]
+    places = [place_of(photo) for photo in (first, second)]
     windows = None
     if all(place is not None for place in places):
         reach = MARGIN * max(place.reach_mm for place in places)
         windows = tuple(place.window(reach) for place in places)
     return Comparison(first, second, windows, tuple(_shrunk(first, second)))
-
-
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """Where the piece is in a photo, and how many pixels a millimetre has there."""
-
-    x: float
-    y: float
-    px_per_mm: float
-    reach_mm: float
-
-    def window(self, reach_mm: float) -> Window:
-        width = height = reach_mm * self.px_per_mm
-        return Window(self.x - width / 2, self.y - height / 2, width, height)
-
-
-def _place(photo: Photo) -> _Place | None:
-    found = found_of(photo)
-    camera = found.camera
-    if camera is None:
-        return None
-    body = None
-    if photo.view == Photo.View.SIDE:
-        body = by_hand.body_of(camera, found.start_points(photo.view))
-    body = body or by_hand.USUAL_BODY
-    # At half height the scale is right for the middle of the piece; its far parts are smaller.
-    level = body.height / 2 if photo.view == Photo.View.SIDE else body.height
-    middle = np.array([body.x, body.y, level])
-    across = camera.project(np.stack([middle, middle + camera.view_right]))
-    x, y = across[0]
-    px_per_mm = float(np.linalg.norm(across[1] - across[0]))
-    return _Place(float(x), float(y), px_per_mm, max(body.height, 2 * body.handle_reach))
 
 
 def _shrunk(first: Photo, second: Photo):

@@ -210,6 +210,8 @@ def settle_change(photo: Photo, before: tuple, user) -> None:
     """After piece, stage or view changed from ``before``: measure anew, take back what was read."""
     if before == (photo.piece_id, photo.stage, photo.view):
         return
+    if before[0] != photo.piece_id:
+        photo.chosen = False  # it was chosen for the piece that it leaves
     if photo.found:
         photo.found = photo.found | {"measured": False}
     confirming.withdraw(photo, user)

@@ -287,3 +287,11 @@ def erase(photo: Photo) -> None:
     with transaction.atomic():
         photo.delete()
         transaction.on_commit(lambda: remove_files(photo))
+
+
+@transaction.atomic
+def choose(photo: Photo) -> None:
+    """Let a photo stand for its piece, on pages and on paper, in place of the one before."""
+    Photo.objects.filter(piece=photo.piece_id, chosen=True).update(chosen=False)
+    photo.chosen = True
+    photo.save(update_fields=["chosen"])

@@ -45,12 +45,17 @@ class PlanRow:
 
 
 def photos_of(piece: Piece) -> list[Photo]:
-    """The photos as a page shows them: the latest stage first, and in it the view from the side."""
+    """The photos as a page shows them: the chosen one, then by stage, the latest first, side view
+    before the others."""
     stages = {stage: place for place, stage in enumerate(STAGES)}
     views = list(Photo.View)
     return sorted(
         piece.photos.in_order(),
-        key=lambda photo: (-stages.get(photo.stage, -1), views.index(photo.view)),
+        key=lambda photo: (
+            not photo.chosen,
+            -stages.get(photo.stage, -1),
+            views.index(photo.view),
+        ),
     )
 
 

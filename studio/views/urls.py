@@ -73,6 +73,7 @@ urlpatterns = [
     path("photos/<int:photo_id>/confirm/", confirm.photo_confirm, name="photo_confirm"),
     path("photos/<int:photo_id>/sizes/", confirm.photo_sizes, name="photo_sizes"),
     path("photos/<int:photo_id>/seam/", confirm.photo_seam_draw, name="photo_seam"),
+    path("photos/<int:photo_id>/choose/", files.photo_choose, name="photo_choose"),
     path("photos/<int:photo_id>/edit/", files.photo_edit, name="photo_edit"),
     path("photos/<int:photo_id>/<slug:size>/", files.photo, name="photo"),
     path("clays/", clays.clays, name="clays"),

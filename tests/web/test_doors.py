@@ -176,6 +176,7 @@ DOORS = {
         "photo_confirm": CHANGE_PIECE,
         "photo_sizes": CHANGE_PIECE,
         "photo_seam": CHANGE_PIECE,
+        "photo_choose": STUDENT_TOO,
         "photo_edit": CHANGE_PIECE,
         "clay_new": GROWN_UP,
         "clay_edit": OWN,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rubrics.stats.trend import FALLING, RISING, STEADY, trend
 
 from ..drawings.progress import Step, progress
-from ..family import FamilyPage, Told
+from ..family import FamilyPage, NotYet, Told
 from ..language import counted, marked, said, spoken
 from ..outcomes import as_written
 from ..palette import EDGE, SLATE
@@ -14,6 +14,8 @@ from . import styles
 from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
 from .family_size import BETWEEN, Cuts, Size
 
+MOST_UNPUBLISHED = 4
+"""Lines for pieces of which nothing is published; more are told on the screen."""
 MOST_STEPS = 8
 """So many projects are drawn, the latest ones: a year has three to eight."""
 
@@ -45,7 +47,30 @@ def _progress(page: FamilyPage, size: Size, width: float) -> Flowable:
         scene = progress(steps, width=width / unit, height=size.progress / unit)
         parts += [Gap(3), to_reportlab(scene, width=width), Gap(3)]
     parts.append(styles.plain(trend_said(pieces), size.text - 0.5))
+    if page.unpublished:
+        parts.append(Gap(size.gap * 0.4))
+        parts += [
+            styles.soft(stands_said(each), size.text - 0.5, most_lines=2)
+            for each in page.unpublished[:MOST_UNPUBLISHED]
+        ]
     return Stack(parts)
+
+
+STANDS = {
+    "in work": marked("still in work"),
+    "finished": marked("not looked at yet"),
+    "lost": marked("it was lost before it could be looked at"),
+    "broken": marked("it broke before it could be looked at"),
+}
+
+
+def stands_said(piece: NotYet) -> str:
+    return said(
+        "{number}  {project}: {stands}.",
+        number=piece.number,
+        project=as_written(piece.project),
+        stands=said(STANDS.get(piece.state, STANDS["in work"])),
+    )
 
 
 _TRENDS = {

@@ -12,7 +12,7 @@ class SectionForm(forms.ModelForm):
 
     class Meta:
         model = Section
-        fields = ("name", "term", "unit")
+        fields = ("name", "term", "school", "unit")
         widgets = {"unit": forms.RadioSelect}
         error_messages = {"name": {"required": "Give the section a name, such as Bell 4."}}
 

@@ -8,11 +8,18 @@ from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM
 
 
 class IntentForm(forms.ModelForm):
-    """Three choices and a hand that the evidence can speak to, and free words."""
+    """A title, three choices and a hand that the evidence can speak to, and free words."""
 
     class Meta:
         model = Piece
-        fields = ("intent_seam", "intent_accent", "intent_handle", "finger_breadth_mm", "intent")
+        fields = (
+            "title",
+            "intent_seam",
+            "intent_accent",
+            "intent_handle",
+            "finger_breadth_mm",
+            "intent",
+        )
         labels = {
             "intent_seam": "The seam",
             "intent_accent": "Where the eye should go first",
@@ -23,7 +30,7 @@ class IntentForm(forms.ModelForm):
         help_texts = {
             "finger_breadth_mm": "Only if the handle is for your hand or one you can measure. "
             "Empty: as the project plans it.",
-            "intent": "How it should feel, who it is for, what you try for the first time."
+            "intent": "How it should feel, who it is for, what you try for the first time.",
         }
         widgets = {
             "finger_breadth_mm": FigureInput(attrs={"class": "short", "step": "0.5"}),

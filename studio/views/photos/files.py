@@ -2,11 +2,12 @@
 
 from django.conf import settings
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.utils.cache import get_conditional_response
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from studio import access
 from studio.camera.intake import MAX_BYTES, PhotoError
@@ -119,3 +120,15 @@ def photo_edit(request, photo_id):
         "studio/photos/edit.html",
         {"form": form, "photo": shown, "piece": shown.piece, "section": shown.section},
     )
+
+
+@require_POST
+def photo_choose(request, photo_id):
+    """Let a photo stand for its piece: its student and the teacher may."""
+    shown = get_object_or_404(access.photos(request.user).filter(piece__isnull=False), pk=photo_id)
+    own = access.own_pieces(request.user).filter(pk=shown.piece_id).exists()
+    if not (own or access.may_change(request.user, shown.section)):
+        raise PermissionDenied("Only the student and the teacher choose the picture to show.")
+    storing.choose(shown)
+    messages.success(request, "This picture stands for the piece now, on the family's page too.")
+    return redirect("piece", shown.piece_id)
