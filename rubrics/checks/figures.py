@@ -32,10 +32,14 @@ JUDGEABLE = {
 }
 
 SETTLED_BY = {
-    "wall_evenness": "read the wall at twelve places, with a calliper and on fired clay if it can wait",
+    "wall_evenness": (
+        "read the wall at twelve places with a calliper, on fired clay if it can wait"
+    ),
     "rim_level": "read the rim at eight places with a height gauge",
     "seam_join": "read the open part and the step with a calliper",
-    "handle_alignment": "read both attachments again on a degree mat, and the angle with a protractor",
+    "handle_alignment": (
+        "read both attachments again on a degree mat, and the angle with a protractor"
+    ),
     "shrinkage": "read two fine marks, 100 mm apart when wet, with a calliper",
     "squared_foot": "read sides and diagonals with a calliper, and the gaps with feelers on glass",
     "capacity": "weigh the water to the brim on a scale that shows 1 g",

@@ -45,8 +45,8 @@ STARTER_LIMITS = {
         Limit("wall_evenness.too_thin_mm", 0.5, 1, 1.5),
         Limit("wall_evenness.too_thick_mm", 0.5, 1.5, 2.5),
         Limit("wall_evenness.plan_match_mm", 1, 2, 3),
-        # 2, 4 and 6 mm across a rim of 80 mm, rounded: an angle is fair to small and large ware.
-        Limit("rim_level.rise_deg", 1.5, 3, 4.5),
+        # 2, 4 and 6 mm across a rim of 80 mm: an angle is fair to small and large ware.
+        Limit("rim_level.rise_deg", 1.4, 2.9, 4.3),
         Limit("rim_level.out_of_round_mm", 3, 6, 9),
         Limit("seam_join.open_fraction", 0.0, 0.05, 0.12),
         Limit("seam_join.longest_open_mm", 0, 5, 12),
@@ -65,8 +65,8 @@ STARTER_LIMITS = {
 }
 
 WALL_FLOOR_MM, WALL_CEILING_MM = 4.0, 10.0
-"""A glazed wall under the first is too thin to trust; one over the second at any stage is heavy, and
-before the bisque firing dries slowly and may blow out. Common practice, no source. [mm]"""
+"""A glazed wall under the first is too thin to trust; one over the second at any stage is heavy,
+and before the bisque firing dries slowly and may blow out. Common practice, no source. [mm]"""
 
 WALL_FLOOR_SHARE, WALL_CEILING_SHARE = 0.7, 1.5
 """The same as shares of the planned wall, for a cup planned thinner or stouter (our proposal)."""

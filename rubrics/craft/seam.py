@@ -23,7 +23,7 @@ OPENINGS = ("seam_length", "seam_open", "seam_through")
 BESIDE = "beside"
 
 HIDDEN_STEP_MM = 0.5
-"""Up to this step the lips meet, and a seam that was meant to be hidden is: common practice. [mm]"""
+"""Up to this step the lips meet, and a seam meant to be hidden is (common practice). [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -312,12 +312,14 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> Shrinkage:
             )
         )
     dimensions, left_out = _without_turned_foot(dimensions)
-    if not dimensions:
+    if not dimensions and left_out:
         raise TooFewError(
             "The foot was seen corner-on at one of the two stages, and its breadth then is not its "
             "side; read the side again."
-            if left_out
-            else f"None of the sizes read at {stage} was also read wet, and shrinkage counts on the "
+        )
+    if not dimensions:
+        raise TooFewError(
+            f"None of the sizes read at {stage} was also read wet, and shrinkage counts on the "
             "wet length; read two fine marks 100 mm apart when the next piece is cut."
         )
     return shrinkage_against_plan(

@@ -94,7 +94,7 @@ def test_of_two_instruments_no_finer_than_a_fit_one_the_worse_never_earns_more(v
         assert coarse <= fine
 
 
-@pytest.mark.parametrize("spread", [value / 10 for value in range(0, 80)])
+@pytest.mark.parametrize("spread", [value / 10 for value in range(80)])
 def test_a_coarser_instrument_of_the_sheet_never_earns_more(spread):
     """The spread of twelve walls by every length instrument that ships, on soft clay."""
     give = 0.5  # how far a tip presses into leather-hard clay: common practice, no source

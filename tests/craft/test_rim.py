@@ -57,7 +57,7 @@ def test_three_waves_hide_from_three_places_and_not_from_eight(phase):
     def waves(azimuths):
         return [90 + 3 * math.cos(math.radians(3 * (az - phase))) for az in azimuths]
 
-    three, limit = (0, 120, 240), [Limit("rim_level.rise_deg", 1.5, 3, 4.5)]
+    three, limit = (0, 120, 240), [Limit("rim_level.rise_deg", 1.4, 2.9, 4.3)]
     blind = rim_level(waves(three), three, radius_mm=40, u_mm=0.25)
     assert blind.rise_mm == pytest.approx(0, abs=1e-9)
     found = suggest({"rim_level": blind}, limit)
@@ -74,7 +74,7 @@ def test_a_rise_counts_by_the_width_of_the_rim():
     )
     assert small.rise_deg == pytest.approx(math.degrees(math.atan(4.2 / 60)))
     assert large.rise_deg == pytest.approx(math.degrees(math.atan(4.2 / 120)))
-    limit = [Limit("rim_level.rise_deg", 1.5, 3, 4.5)]
+    limit = [Limit("rim_level.rise_deg", 1.4, 2.9, 4.3)]
     assert [suggest({"rim_level": r}, limit).level for r in (small, large)] == [2, 3]
 
 

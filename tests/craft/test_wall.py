@@ -84,7 +84,7 @@ def test_only_the_terms_that_the_stations_can_tell_are_fitted(heights, azimuths,
 
 @pytest.mark.parametrize("azimuths", [[0, 1, 2, 3], [0, 90, 180, 45], [0, 180, 0, 180]])
 def test_readings_on_one_side_claim_nothing_of_all_round(azimuths):
-    with pytest.raises(ReadingsError, match="read on one side only: .*Read it on three sides"):
+    with pytest.raises(ReadingsError, match="read on one side only"):
         wall_evenness([6, 6, 6, 6], None, azimuths)
 
 
@@ -118,31 +118,27 @@ LEVELS = [Limit("wall_evenness.scaled_spread_mm", 1.5, 3, 4.5)]
 OLD_LEVELS = [Limit("wall_evenness.spread_mm", 1, 2, 3)]
 
 
-def _levels_of_simulated_walls(n, limits, walls=1000):
-    """Levels of walls whose thickness has a standard deviation of 0.6 mm, read at n places."""
+def levels_of_simulated_walls(n, limits, walls=1000):
+    """Mean level and share of level 4 of walls with a standard deviation of 0.6 mm, read at n."""
     rng = np.random.default_rng(n)
     found = [
         suggest({"wall_evenness": wall_evenness(6 + 0.6 * row, u_mm=0.1)}, limits).level
         for row in rng.standard_normal((walls, n))
     ]
-    return [level for level in found if level is not None]
+    told = [level for level in found if level is not None]
+    return np.mean(told), np.mean(np.array(told) == 4)
 
 
 def test_a_level_does_not_hang_on_the_number_of_readings():
-    told = {}
-    for n in (4, 8, 12):
-        levels = _levels_of_simulated_walls(n, LEVELS)
-        old = _levels_of_simulated_walls(n, OLD_LEVELS)
-        told[n] = (np.mean(levels), np.mean(old))
-        shares = [f"{np.mean(np.array(levels) == k):.0%}" for k in (4, 3, 2, 1)]
-        print(
-            f"\nwall of SD 0.6 mm read at {n}: levels 4 to 1 {', '.join(shares)}, mean "
-            f"{np.mean(levels):.2f}; by the plain spread level 4 {np.mean(np.array(old) == 4):.0%}, "
-            f"mean {np.mean(old):.2f}"
-        )
-    means, old_means = zip(*told.values(), strict=True)
-    assert max(means) - min(means) < 0.1
+    means, shares = zip(*(levels_of_simulated_walls(n, LEVELS) for n in (4, 8, 12)), strict=True)
+    assert max(means) - min(means) < 0.15
+    # By the plain spread the same walls are level 4 for half of the cups read at four places and
+    # for one in twenty read at twelve.
+    old_means, old = zip(
+        *(levels_of_simulated_walls(n, OLD_LEVELS) for n in (4, 8, 12)), strict=True
+    )
     assert max(old_means) - min(old_means) > 0.5
+    assert max(shares) - min(shares) < 0.25 < 0.4 < max(old) - min(old)
 
 
 @pytest.mark.parametrize(

@@ -182,7 +182,10 @@ def test_foot_side_and_perimeter_are_each_others_way_back(side, wall, corner):
     [
         ({"foot_side_mm": 5}, "nothing of the foot would be left"),
         ({"foot_side_mm": 80}, "darts only take in"),
-        ({"height_mm": 55, "finger_breadth_mm": 23}, "A handle for 2 fingers is 61.32 mm high with its strap"),
+        (
+            {"height_mm": 55, "finger_breadth_mm": 23},
+            "A handle for 2 fingers is 61.32 mm high with its strap",
+        ),
         ({"base_mm": 95}, "as thick as the cup is high"),
         ({"slab_mm": 40, "foot_side_mm": 60}, "leave no room inside"),
         ({"dart_depth_mm": 94}, "would cut through the rim"),
