@@ -89,7 +89,9 @@ def test_accepting_gives_the_suggestion_and_is_refused_where_there_is_none(key, 
     refused = key(letter="A", accept="1")
     assert refused.status_code == 409
     assert refused.json() == {
-        "problem": "Nothing measured speaks to “Plan and idea” yet: judge it by eye."
+        "problem": (
+            "Nothing measured speaks to “Intent, revision and critique” yet: judge it by eye."
+        )
     }
     assert not Mark.objects.filter(criterion=judged.c["A"]).exists()
 
@@ -276,7 +278,7 @@ def test_a_plain_form_saves_and_comes_back_to_its_criterion(client, judged):
     assert response.redirect_chain == [
         (f"/pieces/{judged.piece.pk}/judge/#c{judged.c['B'].pk}", 302)
     ]
-    assert "K3-01: 3 Sound, down from 4." in response.content.decode()
+    assert "K3-01: 3 Capable, down from 4." in response.content.decode()
 
 
 def test_words_are_saved_and_two_windows_see_both(client, judged):

@@ -133,7 +133,7 @@ def test_a_student_learns_that_a_level_changed_but_not_the_why(client, told):
     late = {"by": told.teacher, "expected_version": 99, "why": "WHY-FOR-THE-RECORD"}
     set_level(told.piece, told.c["A"], 4, **late)
     text = text_of(client, told.student, f"/pieces/{told.piece.pk}/feedback/")
-    assert "A Plan and idea, from level 3 to level 4" in text
+    assert "A Intent, revision and critique, from level 3 to level 4" in text
     assert "WHY-FOR-THE-RECORD" not in text
     record = text_of(client, told.head, f"/pieces/{told.piece.pk}/changes/")
     assert "WHY-FOR-THE-RECORD" in record

@@ -185,9 +185,14 @@ def mini(batch: Batch, piece: Piece, criterion: Criterion, suggested: Suggested)
 
 
 FIGURE_WORDS = {
+    "wall_evenness.scaled_spread_mm": "spread",
     "wall_evenness.spread_mm": "spread",
+    "wall_evenness.too_thin_mm": "thin by",
+    "wall_evenness.too_thick_mm": "thick by",
     "wall_evenness.plan_match_mm": "off plan",
+    "rim_level.rise_deg": "rise",
     "rim_level.rise_mm": "rise",
+    "rim_level.out_of_round_mm": "oval",
     "rim_level.tilt_deg": "tilt",
     "rim_level.flatness_mm": "wave",
     "seam_join.open_fraction": "open",
@@ -196,11 +201,14 @@ FIGURE_WORDS = {
     "handle_alignment.lean_deg": "lean",
     "handle_alignment.twist_deg": "twist",
     "handle_alignment.placement_deg": "away",
+    "handle_alignment.opening_short_mm": "tight by",
     "shrinkage.difference": "off plan",
     "squared_foot.side_spread_mm": "sides",
     "squared_foot.diagonal_difference_mm": "diagonals",
     "squared_foot.rock_mm": "rock",
+    "squared_foot.largest_gap_mm": "gap",
     "capacity.difference_ml": "off plan",
+    "capacity.difference_fraction": "off plan",
 }
 """One word for a figure, for where a tile has no room for more."""
 
