@@ -308,7 +308,7 @@ def test_words_are_saved_and_two_windows_see_both(client, judged):
 @pytest.fixture
 def sent(judged):
     keep_rest(judged.project, judged.c["B"], judged.teacher)
-    for letter in "ACDEFG":
+    for letter in "ACDEFGHI":
         set_level(judged.piece, judged.c[letter], 3, judged.teacher, expected_version=99)
     publish(judged.project, judged.teacher, [judged.piece])
     return judged

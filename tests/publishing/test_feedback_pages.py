@@ -154,7 +154,7 @@ def test_an_accommodation_stays_between_teacher_and_student(client, graded):
         text = text_of(client, getattr(graded, name), f"/pieces/{graded.piece.pk}/feedback/")
         assert "HELPERS-HANDS" not in text
         assert "accommodation" not in text
-        assert "of the 90 parts of 100 that count" in text
+        assert "of the 95 parts of 100 that count" in text
 
 
 def test_the_sum_is_laid_out_line_by_line(client, told):
@@ -163,11 +163,11 @@ def test_the_sum_is_laid_out_line_by_line(client, told):
     excuse(told.piece, told.c["G"], reason="kiln", **late)
     client.force_login(told.student)
     page = client.get(f"/pieces/{told.piece.pk}/sum/")
-    # By hand: 10 × 100 + (15 + 20 + 15 + 15 + 15) × 85 = 7800, of 90 × 100 = 9000: 86.667 %.
-    assert (page.context["earned"], page.context["possible"]) == ("7800", "9000")
+    # By hand: 15 × 100 + (10 + 15 + 10 + 10 + 10 + 15 + 10) × 85 = 8300, of 95 × 100 = 9500: 87.368 %.
+    assert (page.context["earned"], page.context["possible"]) == ("8300", "9500")
     text = page.content.decode()
-    assert "100 × 7800 / 9000 = 86.667" in text
-    assert "<strong>87 %</strong>, of the 90 parts of 100 that count" in text
+    assert "100 × 8300 / 9500 = 87.368" in text
+    assert "<strong>87 %</strong>, of the 95 parts of 100 that count" in text
     assert "gives <strong>B</strong> from 80 %" in text
     assert page.context["shown"]["percent"] == "87"
 
