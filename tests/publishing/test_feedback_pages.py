@@ -163,7 +163,7 @@ def test_the_sum_is_laid_out_line_by_line(client, told):
     excuse(told.piece, told.c["G"], reason="kiln", **late)
     client.force_login(told.student)
     page = client.get(f"/pieces/{told.piece.pk}/sum/")
-    # By hand: 15 × 100 + (10 + 15 + 10 + 10 + 10 + 15 + 10) × 85 = 8300, of 95 × 100 = 9500: 87.368 %.
+    # By hand: 15 × 100 + (10 + 15 + 10 + 10 + 10 + 15 + 10) × 85 = 8300, of 95 × 100: 87.368 %.
     assert (page.context["earned"], page.context["possible"]) == ("8300", "9500")
     text = page.content.decode()
     assert "100 × 8300 / 9500 = 87.368" in text
