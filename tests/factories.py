@@ -90,18 +90,26 @@ def read(piece: Piece, quantity: str, value: float, *, stage: str = "leather-har
     )
 
 
+U_MM = 0.1
+"""So sure that a level follows from the value alone; a test of uncertainty names an instrument."""
+
+
+def _sure(fields: dict) -> dict:
+    return fields if "instrument" in fields else {"own_u": U_MM, **fields}
+
+
 def read_rim(piece: Piece, *heights: float, **fields) -> None:
     """Rim heights at even steps round the cup, from the handle on."""
     for place, height in enumerate(heights):
         azimuth = place * 360 / len(heights)
-        read(piece, "rim_height", height, azimuth_deg=azimuth, **fields)
+        read(piece, "rim_height", height, azimuth_deg=azimuth, **_sure(fields))
 
 
 def read_wall(piece: Piece, *thicknesses: float, **fields) -> None:
     """Wall readings at half height, at even steps round the cup."""
     for place, thickness in enumerate(thicknesses):
         azimuth = place * 360 / len(thicknesses)
-        read(piece, "wall_thickness", thickness, height_mm=45, azimuth_deg=azimuth, **fields)
+        read(piece, "wall_thickness", thickness, height_mm=45, azimuth_deg=azimuth, **_sure(fields))
 
 
 def take_back(reading: Reading) -> None:

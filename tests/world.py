@@ -9,7 +9,7 @@ from rubrics.families import print_runs
 from rubrics.judging import marking
 from rubrics.models import Mark, NextStep
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, copy_rubric
 from studio.models import Clay, Instrument, Outcome
 from studio.photos import storing

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from studio.ware.stages import GLAZED
+from studio.ware.uncertainty import COVERAGE_FACTOR
 from studio.ware.volume import inside_volume
 
 from .fits import propagate
 from .inputs import SMALLEST_SIZE, NotReadError, TooFewError, positive_numbers
-from .levels import COVERAGE_FACTOR, Limit
-from .plan import GLAZED, Plan
+from .levels import Limit
+from .plan import Plan
 from .readings import ReadingsError
 from .results import Capacity
 from .sheet import PLANNED, READ, Sheet, Size

@@ -11,10 +11,12 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from studio.ware.stages import STAGES
+
 from . import capacity, foot, handle, rim, seam, shrinkage, wall
 from .inputs import NotReadError, TooFewError
 from .plan import Plan
-from .readings import STAGES, Reading, ReadingsError
+from .readings import Reading, ReadingsError
 from .results import Refused, Result
 from .sheet import Sheet
 

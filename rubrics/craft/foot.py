@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from studio.ware.stages import STAGES
+
 from .geometry import ROUNDING_OF_DIAGONAL, corner_angle, rounding_allowance
 from .inputs import TooFewError, not_negative_numbers, positive_numbers, uncertainties
 from .levels import Limit
 from .plan import Plan
-from .readings import STAGES, Reading, ReadingsError
+from .readings import Reading, ReadingsError
 from .results import SquaredFoot
 from .sheet import Sheet
 from .verdict import judge

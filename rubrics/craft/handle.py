@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from studio.ware.hands import USUAL_HAND
+from studio.ware.stages import GLAZED, STAGES
 from studio.ware.volume import rounded_square
 
 from .angles import SAME_DIRECTION_DEG, wrap_full_turn, wrap_half_turn
@@ -19,8 +20,8 @@ from .inputs import (
     positive_numbers,
 )
 from .levels import Limit
-from .plan import GLAZED, Plan
-from .readings import STAGES, Reading, ReadingsError
+from .plan import Plan
+from .readings import Reading, ReadingsError
 from .results import HandleAlignment, Judged, Station
 from .sheet import PLANNED, READ, SCALED, Sheet, Size
 from .verdict import judge

@@ -15,12 +15,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
 from .results import Refused, Result, SeamJoin
 
 HIGHEST_LEVEL, LOWEST_LEVEL = 4, 1
-
-COVERAGE_FACTOR = 2.0
-"""k in U = k u: 97.7 % one-sided, stricter than the usual 95 %, because a grade hangs on it."""
 
 BENEFIT_SHARE = 0.25
 """Share of a band by which a figure may pass a limit and still keep the higher level.

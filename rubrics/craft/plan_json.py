@@ -37,21 +37,20 @@ from collections.abc import Callable, Mapping
 from dataclasses import asdict, fields
 from typing import Any
 
+from studio.ware.instruments import STARTER_INSTRUMENTS, Instrument
+from studio.ware.quantities import ANGLE, LENGTH, MASS
+from studio.ware.shrinkage import LARGEST_SHRINKAGE
+from studio.ware.stages import LATER_STAGES
+
 from .levels import Limit
 from .plan import (
     SEAM_INTENTS,
-    STARTER_INSTRUMENTS,
     STARTER_LIMITS,
     STARTER_SHRINKAGE,
     STARTER_SHRINKAGE_SPREAD,
-    Instrument,
     Plan,
 )
-from .readings import STAGES
 from .results import CHECKED
-
-LARGEST_SHRINKAGE = 0.5
-"""A linear shrinkage of half is a slip (a per cent for a fraction), not a clay."""
 
 LARGEST_NUMBER = 1e6
 """No size, mass or angle of a hand-built piece comes near it."""
@@ -186,9 +185,9 @@ def _by_stage(
 
     def read_all(where: str, value: Any) -> dict[str, float]:
         for stage in _object(where, value):
-            if stage not in STAGES[1:]:
+            if stage not in LATER_STAGES:
                 raise PlanError(
-                    f"{where} has “{stage}”, which is not one of {', '.join(STAGES[1:])}."
+                    f"{where} has “{stage}”, which is not one of {', '.join(LATER_STAGES)}."
                 )
         return _each(read, starter)(where, value)
 
@@ -220,12 +219,18 @@ def _limit(where: str, figure: str, bounds: Any) -> Limit:
 
 def _instrument(where: str, value: Any) -> Instrument:
     given = _object(where, value)
-    unknown = sorted(set(given) - {"resolution", "repeatability"})
+    unknown = sorted(set(given) - {"resolution", "repeatability", "unit"})
     if unknown or "resolution" not in given:
-        raise PlanError(f"{where} must have a resolution and may have a repeatability, no more.")
+        raise PlanError(
+            f"{where} must have a resolution and may have a repeatability and a unit, no more."
+        )
+    unit = given.get("unit", LENGTH)
+    if unit not in (LENGTH, ANGLE, MASS):
+        raise PlanError(f"{where}, unit must be {LENGTH}, {ANGLE} or {MASS}.")
     return Instrument(
         _not_negative(f"{where}, resolution", given["resolution"]),
         _not_negative(f"{where}, repeatability", given.get("repeatability", 0.0)),
+        unit,
     )
 
 

@@ -8,6 +8,8 @@ from functools import lru_cache
 
 import numpy as np
 
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
 from .angles import HALF_TURN_DEG, SAME_DIRECTION_DEG, largest_gap
 from .fits import Design, design, fit_sigma
 from .inputs import (
@@ -19,7 +21,7 @@ from .inputs import (
     same_length,
     uncertainties,
 )
-from .levels import COVERAGE_FACTOR, Limit
+from .levels import Limit
 from .plan import Plan
 from .readings import ReadingsError
 from .results import RimLevel, Station

@@ -9,11 +9,14 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from studio.ware.stages import GLAZED, NEAREST_STAGES
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
 from .inputs import TooFewError, not_negative_numbers, positive_numbers
 from .inputs import uncertainties as checked_uncertainties
-from .levels import COVERAGE_FACTOR, Limit
-from .plan import GLAZED, HIDDEN, Plan
-from .readings import NEAREST_STAGES, Reading, ReadingsError
+from .levels import Limit
+from .plan import HIDDEN, Plan
+from .readings import Reading, ReadingsError
 from .results import OUTSIDE, Join, SeamJoin
 from .sheet import PLANNED, PLANNED_SIZE_U, READ, SCALED, Sheet, Size
 from .verdict import judge

@@ -7,12 +7,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from studio.ware.stages import NEAREST_STAGES, STAGES
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
 from .fits import weighted_mean
 from .geometry import DIAGONAL_OF_UNIT_SQUARE
 from .inputs import LARGEST_VALUE, SMALLEST_SIZE, positive_numbers
-from .levels import COVERAGE_FACTOR
 from .plan import Plan, size_key
-from .readings import NEAREST_STAGES, STAGES, Reading
+from .readings import Reading
 
 READ, SCALED, PLANNED = "read", "scaled", "plan"
 

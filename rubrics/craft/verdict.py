@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping
 
-from .levels import COVERAGE_FACTOR, Limit, not_above
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
+from .levels import Limit, not_above
 from .results import CHECKED, OUTSIDE, TOO_CLOSE, WITHIN, Judged
 
 

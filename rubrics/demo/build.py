@@ -1,4 +1,4 @@
-"""Build the demo: an invented class and its batch, through the same doors as real records.
+"""Build the demo: an invented class and its batch, through the same functions as real records.
 
 The scenario and its readings stand in ``fixtures/demo``, the rendered photographs in
 ``fixtures/photos``. Nothing here writes a reading or a mark by itself: readings come in as the
@@ -14,13 +14,13 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.utils import timezone
 
-from rubrics.demo import clay as demo_clay
 from rubrics.demo import firings, history, making
-from rubrics.demo import students as demo_students
+from rubrics.demo.clay import add_tests
+from rubrics.demo.students import answer_steps, judge_as_maker
 from rubrics.judging import marking
 from rubrics.models import Criterion, Mark, Rubric
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.access import instruments
 from studio.measuring import readings_import
@@ -38,7 +38,8 @@ from studio.models import (
 )
 from studio.people import sections
 from studio.photos import filing
-from studio.projects import project_records
+from studio.projects.clays import keep_clay
+from studio.projects.pieces import begin_pieces, note_outcome
 
 TEACHER, HEAD, STUDENT = "demo-teacher", "demo-head", "demo-student"
 SHOWN_NAMES = {TEACHER: "Demo Teacher", HEAD: "Demo Head", STUDENT: "Demo Student"}
@@ -85,10 +86,10 @@ def build(fixtures: Path) -> Built:
         maker = pieces[scenario["demo_student"]]
         maker.student.refresh_from_db()
         criteria = Rubric.objects.whole().get(uses__project=project).criteria.all()
-        demo_students.judge_as_maker(maker, criteria)
+        judge_as_maker(maker, criteria)
         _judge(scenario, project, pieces, teacher)
-        demo_students.answer_steps(maker)
-        demo_clay.add_tests(project.plan.clay)
+        answer_steps(maker)
+        add_tests(project.plan.clay)
         history.build(scenario, section, teacher)
         making.build(section, project.plan.clay, teacher)
     return Built(True, len(pieces), taken, kept)
@@ -120,7 +121,7 @@ def _people(scenario):
 
 def _project(scenario, section) -> Project:
     told = scenario["clay"]
-    clay = project_records.keep_clay(
+    clay = keep_clay(
         Clay(name=told["name"], maturing_cone=told["maturing_cone"], owner=_teacher_of(section)),
         {
             stage: (Decimal(str(percent)), Decimal(str(told["spread_percent"])))
@@ -151,7 +152,7 @@ def _pieces(scenario, section, project, teacher) -> dict[str, Piece]:
     students = {student.name: student for student in section.students.all()}
     pieces = {
         piece.code: piece
-        for piece in project_records.begin_pieces(
+        for piece in begin_pieces(
             project, [(students[each["name"]], each["code"]) for each in scenario["pieces"]]
         )
     }
@@ -175,7 +176,7 @@ def _pieces(scenario, section, project, teacher) -> dict[str, Piece]:
                 doing=doing,
                 note=note,
             )
-            project_records.note_outcome(outcome, teacher)
+            note_outcome(outcome, teacher)
     return pieces
 
 

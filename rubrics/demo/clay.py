@@ -1,4 +1,4 @@
-"""The demo's clay on the test bench: bars and weighings, all invented, through the same doors."""
+"""The demo's clay on the test bench: bars and weighings, invented, through the same functions."""
 
 from studio.models import AbsorptionTest, Clay
 from studio.projects import clay_tests

@@ -1,4 +1,4 @@
-"""Two projects before the demo's cup, judged and told, so that progress has a line. All invented.
+"""Two projects before the demo's cup, judged and published for the pages of progress; all invented.
 
 The marks follow from those of the cup: a level lower here and there, so that the class climbs; a
 few students have a story of their own. They are given through the functions that the pages call.
@@ -16,7 +16,7 @@ from rubrics.models import Criterion, Rubric
 from rubrics.publishing.publish import publish
 from rubrics.rubric.versions import CriterionContent, LevelContent, choose_rubric, make_rubric
 from studio.models import Outcome, Piece, Project, Section, Stage
-from studio.projects import project_records
+from studio.projects.pieces import begin_pieces, note_outcome
 
 RUBRIC_NAME = "Hand-built vessel"
 LEVELS = (
@@ -105,7 +105,7 @@ def _judge(scenario: dict, project: Project, rubric: Rubric, lower: int, teacher
         for each in makers
     ]
     criteria = list(Rubric.objects.whole().get(pk=rubric.pk).criteria.all())
-    pieces = {piece.student_id: piece for piece in project_records.begin_pieces(project, codes)}
+    pieces = {piece.student_id: piece for piece in begin_pieces(project, codes)}
     Piece.objects.filter(project=project).update(stage=Stage.GLAZED, state=Piece.State.FINISHED)
     for place, each in enumerate(makers):
         piece = pieces[students[each["name"]].pk]
@@ -124,9 +124,7 @@ def _judge(scenario: dict, project: Project, rubric: Rubric, lower: int, teacher
             seen_words="",
             seen_next_step="",
         )
-        project_records.note_outcome(
-            Outcome(piece=piece, stage=Stage.GLAZED, kind="sound", doing="craft"), teacher
-        )
+        note_outcome(Outcome(piece=piece, stage=Stage.GLAZED, kind="sound", doing="craft"), teacher)
 
 
 def _level(each: dict, letter: str, project: int, is_lower: bool) -> int:

@@ -8,13 +8,14 @@ from datetime import timedelta
 
 from django.utils import timezone
 
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.making import habits
 from studio.measuring.entries import read_entry
 from studio.measuring.readings import save_reading
 from studio.models import Clay, HabitTick, Plan, PlannedSize, Project, Section, Stage
-from studio.projects import project_records
+from studio.projects.pieces import begin_pieces, propose_codes
+from studio.projects.projects import next_project_number
 
 TITLE = "Slab jug with one handle"
 BRIEF = "A straight jug from one slab, its rim drawn out to a lip, one handle opposite."
@@ -46,7 +47,7 @@ def build(section: Section, clay: Clay, teacher) -> Project:
     today = timezone.localdate()
     project = Project.objects.create(
         section=section,
-        number=project_records.next_project_number(section),
+        number=next_project_number(section),
         title=TITLE,
         brief=BRIEF,
         begun_on=today - timedelta(days=BEGUN_DAYS_AGO),
@@ -56,8 +57,8 @@ def build(section: Section, clay: Clay, teacher) -> Project:
         PlannedSize(plan=plan, name=name, fired_mm=size) for name, size in SIZES.items()
     )
     students = list(section.students.all()[: len(PIECES)])
-    codes = project_records.propose_codes(section, f"K{project.number}-", len(students))
-    pieces = project_records.begin_pieces(project, zip(students, codes, strict=True))
+    codes = propose_codes(section, f"K{project.number}-", len(students))
+    pieces = begin_pieces(project, zip(students, codes, strict=True))
     for piece, (stage, days, walls, rim, height) in zip(pieces, PIECES, strict=False):
         piece.stage, piece.stage_since = stage, today - timedelta(days=days)
         piece.save()

@@ -1,17 +1,18 @@
-"""The facts of a piece's checks, for drawings and sentences: live ones, or those to be frozen."""
+"""The facts of a piece's checks for drawings and sentences: live, or frozen on publishing."""
 
 from __future__ import annotations
 
 from rubrics.craft import shrinkage
-from rubrics.craft.readings import STAGES, ReadingsError
+from rubrics.craft.readings import ReadingsError
 from rubrics.craft.results import CHECKS, Refused, Result
 from rubrics.craft.sheet import Sheet
 from rubrics.evidence.collect import Evidence
 from rubrics.reports.facts import Facts, as_facts
 from studio.models import Piece
+from studio.ware.stages import STAGES
 
 
-def facts_of(evidence: Evidence, piece: Piece, *, refused: bool = False) -> dict[str, Facts]:
+def facts_by_check(evidence: Evidence, piece: Piece, *, refused: bool = False) -> dict[str, Facts]:
     """Facts by check name, in the order in which a piece is looked over.
 
     With ``refused`` also those of checks that the readings cannot carry yet.

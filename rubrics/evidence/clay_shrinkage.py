@@ -1,4 +1,4 @@
-"""What the pieces made of a clay taught of its shrinkage, beside the clay's plan."""
+"""Shrinkage of a clay as measured on the pieces made of it, compared with the clay's plan."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _NO_PLAN = Plan(sizes_mm={}, shrinkage={}, shrinkage_spread={}, capacity_ml=None
 
 
 @dataclass(frozen=True, slots=True)
-class Learned:
+class PiecesShrinkage:
     """Shrinkage to one stage as the pieces have it, and as the clay's plan has it. [%]"""
 
     stage: Stage
@@ -46,8 +46,8 @@ class Learned:
         )
 
 
-def learned(clay: Clay, user) -> list[Learned]:
-    """What the pieces that a user may read taught of a clay, by stage.
+def pieces_shrinkage(clay: Clay, user) -> list[PiecesShrinkage]:
+    """Shrinkage of a clay by stage, from the pieces that a user may read.
 
     Each piece counts once a stage, with the shrinkage pooled over its own dimensions; a reading
     that is in question does not count. The number of queries does not depend on the pieces.
@@ -74,11 +74,11 @@ def _by_stage(clay: Clay, user) -> dict[str, list[float]]:
     return found
 
 
-def _one(stage: Stage, values: list[float], planned: float | None) -> Learned:
+def _one(stage: Stage, values: list[float], planned: float | None) -> PiecesShrinkage:
     if len(values) < FEWEST:
-        return Learned(stage, len(values), planned=planned)
+        return PiecesShrinkage(stage, len(values), planned=planned)
     pooled: Pooled = pool(values)
-    return Learned(
+    return PiecesShrinkage(
         stage,
         pooled.pieces,
         percent=pooled.mean * WHOLE_PERCENT,

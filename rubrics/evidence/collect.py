@@ -10,20 +10,15 @@ from django.db.models import Q, QuerySet
 
 from rubrics.craft.check import check_pieces
 from rubrics.craft.levels import Limit as CraftLimit
-from rubrics.craft.plan import (
-    STARTER_INSTRUMENTS,
-    STARTER_LIMITS,
-    USUAL_INSTRUMENT,
-    Plan,
-    size_key,
-)
+from rubrics.craft.plan import STARTER_LIMITS, Plan, size_key
 from rubrics.craft.readings import Reading as CraftReading
-from rubrics.craft.readings import standard_uncertainty
 from rubrics.craft.results import Result
 from rubrics.evidence.kiln_effects import Touch, kiln_touches, last_good
 from rubrics.models import Limit
 from studio.models import Piece, Project, Reading
 from studio.models import Plan as PlanRow
+from studio.ware.instruments import Instrument
+from studio.ware.uncertainty import reading_uncertainty
 
 HAND, PHOTO, STUDENT = Reading.Source.HAND, Reading.Source.PHOTO, Reading.Source.STUDENT
 
@@ -44,7 +39,7 @@ QUANTITIES_OF = {
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CountedReading:
     """One reading that counts, as the checks take it and as a page tells of it."""
 
     reading: CraftReading
@@ -66,7 +61,7 @@ class Evidence:
     project: Project
     pieces: tuple[Piece, ...]
     plan: Plan
-    rows: Mapping[int, tuple[Row, ...]]
+    rows: Mapping[int, tuple[CountedReading, ...]]
     results: Mapping[int, Mapping[str, Result]] = field(default_factory=dict)
     touches: Mapping[int, tuple[Touch, ...]] = field(default_factory=dict)
     """What the teacher holds the kiln to have done, by piece id."""
@@ -99,7 +94,7 @@ class Evidence:
             parts.append(f"{whose} readings are the student's own.")
         return " ".join(parts)
 
-    def _rows_of(self, piece: Piece, check: str) -> list[Row]:
+    def _rows_of(self, piece: Piece, check: str) -> list[CountedReading]:
         result = self.of(piece).get(check)
         # Shrinkage looks across the stages; every other check stands on the readings of one.
         stage = None if result is None or check == "shrinkage" else result.stage
@@ -228,7 +223,7 @@ def plan_of_piece(plan: Plan, piece: Piece) -> Plan:
     return replace(plan, **meant) if meant else plan
 
 
-def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[Row, ...]]:
+def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[CountedReading, ...]]:
     """The readings of a project that count, by piece id, in one query."""
     # A list of ids grows with the batch and past what a query carries; the project does not.
     return rows_of(
@@ -238,7 +233,7 @@ def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[Row,
     )
 
 
-def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
+def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[CountedReading, ...]]:
     """Those of some readings that count, by piece id, in one query.
 
     A photo's reading counts once a person has confirmed the photo. Where one station was read more
@@ -247,7 +242,7 @@ def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
     current = readings.current().filter(
         Q(source__in=(HAND, STUDENT)) | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
     )
-    by_station: dict[int, dict[tuple, Row]] = defaultdict(dict)
+    by_station: dict[int, dict[tuple, CountedReading]] = defaultdict(dict)
     for values in current.order_by("pk").values_list(
         "piece_id",
         "stage",
@@ -265,12 +260,13 @@ def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
     ):
         piece_id, stage, quantity, station, name, height, azimuth, value, *rest = values
         own_u, source, doubt, resolution, repeatability = rest
-        u = uncertainty(quantity, own_u, resolution, repeatability)
+        tool = None if resolution is None else Instrument(resolution, repeatability)
+        u = reading_uncertainty(quantity, stage, own_u=own_u, instrument=tool)
         reading = CraftReading(quantity, stage, value, u, name, height, azimuth)
         stations = by_station[piece_id]
         key = (stage, quantity, station)
         other = stations.get(key)
-        row = Row(reading, source, doubt)
+        row = CountedReading(reading, source, doubt)
         first = row if other is None or RANK[source] < RANK[other.source] else other
         sources = {source} | ({other.source} if other else set())
         outranks = first.source != PHOTO and (
@@ -278,14 +274,3 @@ def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[Row, ...]]:
         )
         stations[key] = replace(first, outranks_photo=outranks)
     return {piece_id: tuple(stations.values()) for piece_id, stations in by_station.items()}
-
-
-def uncertainty(
-    quantity: str, own_u: float | None, resolution: float | None, repeatability: float | None
-) -> float:
-    """The value's own, else its instrument's, else that of the instrument usual for it."""
-    if own_u is not None:
-        return own_u
-    if resolution is not None:
-        return standard_uncertainty(resolution, repeatability or 0.0)
-    return STARTER_INSTRUMENTS[USUAL_INSTRUMENT[quantity]].u

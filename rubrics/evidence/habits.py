@@ -1,4 +1,4 @@
-"""What the ticks of studio habits say of a student, as evidence beside the habits criterion.
+"""Summary of a student's ticks of studio habits, shown as evidence for the habits criterion.
 
 No level is suggested: a day away shows as not ticked, and only the teacher knows which it was.
 """

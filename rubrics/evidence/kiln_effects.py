@@ -1,4 +1,4 @@
-"""What a kiln's doing touches of a piece, and the last good stage before it.
+"""Which checks of a piece a kiln outcome spoils, and the last stage before it.
 
 Which check an outcome spoils follows from what it does to the clay (common practice, no source).
 """

@@ -10,11 +10,10 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
-from rubrics.craft.levels import COVERAGE_FACTOR
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, Refused, Result
 from rubrics.craft.sheet import Sheet
 from rubrics.craft.shrinkage import expected_fired_sizes
-from rubrics.evidence.check_facts import facts_of
+from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence
 from rubrics.reports.facts import Facts
 from rubrics.reports.sentences import next_step, phrase
@@ -22,12 +21,11 @@ from rubrics.reports.wording import quantity, where
 from studio.making.board import days_at_stage
 from studio.models import Piece, Stage
 from studio.ware.quantities import DIMENSIONS
+from studio.ware.stages import UNFIRED_STAGES
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 THIN_MM = 4.0
 """A wall thinner than this at leather-hard or bone dry is thin (our proposal, from memory). [mm]"""
-
-MENDED_AT = (Stage.WET, Stage.LEATHER_HARD)
-GREENWARE = (*MENDED_AT, Stage.BONE_DRY)
 
 SQRT2 = math.sqrt(2)
 
@@ -96,7 +94,7 @@ class MendList:
 def is_greenware(piece: Piece) -> bool:
     """Whether a piece is unfired and still there."""
     standing = piece.state in (Piece.State.IN_WORK, Piece.State.FINISHED)
-    return standing and piece.stage in GREENWARE
+    return standing and piece.stage in UNFIRED_STAGES
 
 
 def mend_list(found: Evidence, today: date) -> MendList:
@@ -120,7 +118,7 @@ def _urgency(each: ToMend) -> tuple:
 
 def _faults(found: Evidence, piece: Piece) -> list[Fault]:
     results = found.of(piece)
-    facts = facts_of(found, piece)
+    facts = facts_by_check(found, piece)
     faults = []
     for check in CAN_BE_MENDED:
         result = results.get(check)

@@ -1,4 +1,4 @@
-"""A sample of what students measured, for the teacher to measure again, and how the two compare."""
+"""A random sample of student readings for the teacher to repeat, and the comparison of both."""
 
 from __future__ import annotations
 
@@ -7,18 +7,15 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 
-from rubrics.evidence.collect import HAND, STUDENT, uncertainty
+from rubrics.evidence.collect import HAND, STUDENT
 from studio.models import Piece, Project, Reading
 from studio.projects.piece_sheet import place_words
 from studio.ware.quantities import QUANTITIES
+from studio.ware.uncertainty import COVERAGE_FACTOR
 from studio.ware.units import format_measure
 
 SHARE, FEWEST = 0.1, 3
 """A tenth, and three at least: as the second look at a batch of marks (our choice)."""
-
-COVERAGE = 2.0
-"""Two readings differ where they lie further apart than this many combined standard uncertainties,
-an interval of some 95 % (JCGM 100:2008, 6.3.3)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,16 +119,6 @@ def _pair(own: Reading, again: Reading) -> Pair:
         students=format_measure(own.value, quantity.unit),
         teachers=format_measure(again.value, quantity.unit),
         difference=again.value - own.value,
-        allowed=COVERAGE * math.hypot(_u(own), _u(again)),
+        allowed=COVERAGE_FACTOR * math.hypot(own.u, again.u),
         base=quantity.unit,
-    )
-
-
-def _u(reading: Reading) -> float:
-    tool = reading.instrument
-    return uncertainty(
-        reading.quantity,
-        reading.own_u,
-        tool.resolution if tool else None,
-        tool.repeatability if tool else None,
     )

@@ -1,4 +1,4 @@
-"""One student's levels and measured figures from project to project: an own line, no one else's."""
+"""One student's levels and measured figures from project to project, never compared with others."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from rubrics.checks.figures import JUDGEABLE
 from rubrics.models import Assessment
 from rubrics.reports.wording import with_doubt
-from rubrics.stats.trend import FALLING, RISING, STEADY, TOO_EARLY, trend
+from rubrics.stats.trend import FALLING, RISING, STEADY, TOO_EARLY, Trend, trends
 from studio import access
 from studio.models import Student
 
@@ -29,21 +29,32 @@ OF_FIGURES = {
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One project's figure: ``said`` with its unit or the level's name."""
+    """One project's figure: its place from 1, and ``said`` with its unit or the level's name."""
 
+    place: int
     project: str
     value: float
     said: str
+    limit: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
-    """One criterion or figure over the projects, with the word for it."""
+class ProgressLine:
+    """One criterion or figure over the projects, with the word for it.
+
+    ``limit`` is the latest one that the figure was held against, None of a level.
+    """
 
     name: str
     points: tuple[Point, ...]
     word: str
     said: str
+    limit: float | None = None
+
+    @property
+    def told(self) -> bool:
+        """Whether more than "too early" is said of it."""
+        return self.word != TOO_EARLY
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,46 +62,53 @@ class Progress:
     """All lines of a student; ``projects`` are the titles in order."""
 
     projects: tuple[str, ...]
-    levels: tuple[Line, ...]
-    figures: tuple[Line, ...]
+    levels: tuple[ProgressLine, ...]
+    figures: tuple[ProgressLine, ...]
+
+    @property
+    def count(self) -> int:
+        """How many lines share the page's chance of a false word."""
+        return len(self.levels) + len(self.figures)
 
 
 def progress_of(user, student: Student) -> Progress:
     """Collect what was published of a student's pieces that this user may see. One query."""
-    told = (
+    published = (
         Assessment.objects.by_teacher()
         .published()
         .filter(piece__in=access.pieces(user), piece__student=student)
         .select_related("piece__project")
         .order_by("piece__project__number", "piece__project_id", "piece__code")
     )
-    levels: dict[str, list[tuple[int, Point]]] = defaultdict(list)
-    figures: dict[str, list[tuple[int, Point]]] = defaultdict(list)
+    levels: dict[str, list[Point]] = defaultdict(list)
+    figures: dict[str, list[Point]] = defaultdict(list)
     projects: dict[int, str] = {}
-    for assessment in told:
+    for assessment in published:
         project = assessment.piece.project
         projects[project.pk] = project.title
-        place = len(projects)
+        place = list(projects).index(project.pk) + 1
         for each in assessment.shown["criteria"]:
             if each["level"] is not None:
-                said = each["level_name"]
-                levels[each["name"]].append((place, Point(project.title, each["level"], said)))
-        for key, value, u in _figures(assessment.shown["checks"]):
+                said = f"{each['level']} {each['level_name']}"
+                levels[each["name"]].append(Point(place, project.title, each["level"], said))
+        for key, value, u, limit in _figures(assessment.shown["checks"]):
             said = with_doubt(key.partition(".")[2], value, u)
-            figures[key].append((place, Point(project.title, value, said)))
+            figures[key].append(Point(place, project.title, value, said, limit))
+    keys = [key for key in JUDGEABLE if key in figures]
+    names = [*levels, *keys]
+    # One chance over all lines of the page: with a dozen, chance alone would make one of them rise.
+    found = dict(
+        zip(names, trends([_line_of(levels.get(n) or figures[n]) for n in names]), strict=True)
+    )
     return Progress(
         tuple(projects.values()),
-        tuple(_line(name, points, OF_LEVELS) for name, points in levels.items()),
-        tuple(
-            _line(JUDGEABLE[key][0], figures[key], OF_FIGURES)
-            for key in JUDGEABLE
-            if key in figures
-        ),
+        tuple(_line(name, points, found[name], OF_LEVELS) for name, points in levels.items()),
+        tuple(_line(JUDGEABLE[key][0], figures[key], found[key], OF_FIGURES) for key in keys),
     )
 
 
 def _figures(checks):
-    """(key, size, uncertainty) of the first judged figure of each check that carries one."""
+    """(key, size, uncertainty, limit) of the first judged figure of each check that carries one."""
     seen = set()
     for key in JUDGEABLE:
         check, _, name = key.partition(".")
@@ -98,9 +116,16 @@ def _figures(checks):
         value = facts.get(name)
         if check not in seen and isinstance(value, int | float):
             seen.add(check)
-            yield key, abs(value), facts.get(f"u_{name}")
+            limits = [each["limit"] for each in facts.get("judged", ()) if each["figure"] == name]
+            yield key, abs(value), facts.get(f"u_{name}"), next(iter(limits), None)
 
 
-def _line(name: str, points: list[tuple[int, Point]], words: dict[str, str]) -> Line:
-    found = trend([place for place, _ in points], [point.value for _, point in points])
-    return Line(name, tuple(point for _, point in points), found.word, words[found.word])
+def _line_of(points: list[Point]) -> tuple[list[int], list[float]]:
+    return [point.place for point in points], [point.value for point in points]
+
+
+def _line(name: str, points: list[Point], found: Trend, words: dict[str, str]) -> ProgressLine:
+    limits = [point.limit for point in points if point.limit is not None]
+    return ProgressLine(
+        name, tuple(points), found.word, words[found.word], limits[-1] if limits else None
+    )

@@ -11,7 +11,7 @@ from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.grade import Grade, grade_of_marks
 from rubrics.judging.suggestions import Suggested, suggest_all, why_none
 from rubrics.models import Assessment, Criterion, Mark, Rubric
-from studio.models import GradeBand, Piece, Project
+from studio.models import GradeBand, Outcome, Piece, Project
 
 _NO_RUBRIC = "“{project}” has no rubric yet. Choose one, then judge."
 
@@ -87,6 +87,14 @@ class Batch:
     def bands(self) -> Sequence[GradeBand]:
         """The section's grade scale; asked for only where a page shows grades (one query)."""
         return list(self.project.section.grade_bands.all())
+
+    @cached_property
+    def outcomes(self) -> Mapping[int, Sequence[Outcome]]:
+        """What came of the pieces, by piece id; one query, where a page shows it."""
+        found: dict[int, list[Outcome]] = {}
+        for outcome in Outcome.objects.filter(piece__project=self.project):
+            found.setdefault(outcome.piece_id, []).append(outcome)
+        return found
 
     @property
     def to_judge(self) -> list[Piece]:

@@ -15,7 +15,7 @@ from django.db.models import F
 from rubrics.judging.batch import rubric_of
 from rubrics.judging.marking.errors import GradingError
 from rubrics.judging.marking.mark_record import STEP_LENGTH, freeze_rubric, guard
-from rubrics.models import Assessment, Criterion, Mark
+from rubrics.models import Assessment, Mark
 from studio.models import Piece
 
 SELF = Assessment.Kind.SELF
@@ -101,12 +101,3 @@ def _save_marks(assessment: Assessment, criteria, levels: Mapping[int, int]) -> 
         for level in criterion.levels.all()
         if level.number == levels.get(criterion.pk)
     )
-
-
-def compare_own(criteria: list[Criterion], mine: OwnJudgement, teacher: Mapping[int, int]):
-    """Pairs (own level, teacher's level) of the criteria that both judged."""
-    return [
-        (mine.levels[each.pk], teacher[each.pk])
-        for each in criteria
-        if each.pk in mine.levels and each.pk in teacher
-    ]

@@ -9,9 +9,9 @@ from django.db.models import Exists, OuterRef
 from rubrics.models import Assessment, NextStep, RubricUse
 from studio import access
 from studio.models import Piece, Reading, Stage
+from studio.ware.stages import FIRED_STAGES
 
 MEASURED_AT = (Stage.LEATHER_HARD, Stage.GLAZED)
-JUDGED_FROM = (Stage.BISQUE, Stage.GLAZED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +90,7 @@ def _tasks(piece: Piece, steps: list[NextStep]):
             else "This is its last measuring."
         )
         yield Task(f"{code} is {piece.stage}: measure it. {later}", "Measure", "measure_own", piece)
-    if piece.stage in JUDGED_FROM and piece.has_rubric and not piece.is_judged_by_me:
+    if piece.stage in FIRED_STAGES and piece.has_rubric and not piece.is_judged_by_me:
         yield Task(
             f"Look at {code} and judge it, before your teacher's marks are told.",
             "Judge your own",

@@ -1,1 +1,1 @@
-"""What was sent and stays: published assessments, next steps and their answers."""
+"""Published assessments, frozen as they were sent; next steps and their answers."""

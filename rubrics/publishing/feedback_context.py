@@ -1,4 +1,5 @@
-"""What stands beside a student's feedback: own judgement, steps to answer, the piece before."""
+"""What a feedback page shows besides the levels: the student's own judgement, the next steps and
+the piece before."""
 
 from __future__ import annotations
 
@@ -20,7 +21,7 @@ class OwnLevel:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class FeedbackContext:
     """Own levels by the criterion's letter, own words, steps, and the piece before."""
 
     levels: dict[str, OwnLevel]
@@ -31,8 +32,8 @@ class Beside:
     earlier_photo: Photo | None
 
 
-def beside(user, piece: Piece, assessment: Assessment | None) -> Beside:
-    """Collect it; seven queries at most."""
+def feedback_context(user, piece: Piece, assessment: Assessment | None) -> FeedbackContext:
+    """Collect the context of one piece's feedback page; seven queries at most."""
     own = own_assessment(piece)
     levels = {}
     if own and (assessment is None or own.rubric_id == assessment.rubric_id):
@@ -42,21 +43,21 @@ def beside(user, piece: Piece, assessment: Assessment | None) -> Beside:
             if mark.level
         }
     tried = next(iter(own.next_steps.all()), None) if own else None
-    told = assessment is not None and assessment.published_at is not None
+    is_published = assessment is not None and assessment.published_at is not None
     earlier = _earlier(user, piece)
     photos = piece_sheet.photos_of(earlier) if earlier else []
-    return Beside(
+    return FeedbackContext(
         levels=levels,
         worked=own.words if own else "",
         to_try=tried.text if tried else "",
-        steps=list(assessment.next_steps.all()) if told else [],
+        steps=list(assessment.next_steps.all()) if is_published else [],
         earlier=earlier,
         earlier_photo=photos[0] if photos else None,
     )
 
 
 def _earlier(user, piece: Piece) -> Piece | None:
-    """The same student's latest piece of a project before this one that was told."""
+    """The same student's latest piece of a project before this one whose marks are published."""
     return (
         access.pieces(user)
         .filter(

@@ -16,7 +16,7 @@ REPLY_LENGTH = NextStep._meta.get_field("reply").max_length
 
 
 def own_steps(user):
-    """Steps that were told to this user about own pieces."""
+    """Published steps of this user's own pieces."""
     return NextStep.objects.filter(
         assessment__kind=Assessment.Kind.TEACHER,
         assessment__published_at__isnull=False,
@@ -24,8 +24,8 @@ def own_steps(user):
     )
 
 
-def told_steps(user):
-    """Steps that this user may read: of own pieces, or of pieces it reads as a grown-up."""
+def published_steps(user):
+    """Published steps that this user may read: of own pieces, or of others' as a grown-up."""
     return NextStep.objects.filter(
         assessment__kind=Assessment.Kind.TEACHER,
         assessment__published_at__isnull=False,
@@ -45,8 +45,8 @@ def answer_step(step: NextStep, *, taken_up: bool, reply: str) -> NextStep:
     return step
 
 
-def last_promise(pieces: Iterable[Piece], before: Piece) -> list[NextStep]:
-    """The told steps of the latest piece before one, among a student's pieces."""
+def steps_of_last_piece(pieces: Iterable[Piece], before: Piece) -> list[NextStep]:
+    """The published steps of the latest piece before one, among a student's pieces."""
     earlier = [
         each
         for each in pieces

@@ -1,4 +1,4 @@
-"""Telling: publish the finished assessments of a batch, and freeze what each of them showed."""
+"""Publish the finished assessments of a batch, and freeze what each of them showed."""
 
 from __future__ import annotations
 
@@ -9,12 +9,13 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
-from rubrics.evidence.check_facts import facts_of
+from rubrics.evidence.check_facts import facts_by_check
 from rubrics.judging.batch import Batch, load_batch
 from rubrics.models import Assessment, Criterion, Mark, NextStep
 from rubrics.reports import sentences
 from rubrics.reports.shown import SHOWN_FORMAT, Shown, ShownCheck, ShownCriterion
-from studio.models import Photo, Piece, Project, Stage
+from studio.models import Photo, Piece, Project
+from studio.ware.stages import STAGE_PLACE
 
 # An agreed accommodation is between the teacher and the student: it is never shown or printed.
 SAID_TO_STUDENT = {
@@ -138,10 +139,9 @@ class _Aside:
 def _photo_order(row: tuple) -> tuple:
     """The finished piece first, from the side before from above."""
     _piece_id, pk, stage, view = row
-    return (-_STAGE_ORDER.get(stage, -1), _VIEW_ORDER.get(view, 9), pk)
+    return (-STAGE_PLACE.get(stage, -1), _VIEW_ORDER.get(view, 9), pk)
 
 
-_STAGE_ORDER = {stage: place for place, stage in enumerate(Stage.values)}
 _VIEW_ORDER = {view: place for place, view in enumerate(Photo.View.values)}
 
 
@@ -154,7 +154,7 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
     if aside is None:
         aside = _Aside.of([assessment] if assessment else [])
     grade = batch.grade(piece)
-    facts = facts_of(batch.evidence, piece)
+    facts = facts_by_check(batch.evidence, piece)
     checks: dict[str, ShownCheck] = {
         check: {
             "facts": each,

@@ -6,8 +6,8 @@ import math
 from typing import Any
 
 from rubrics.craft.angles import wrap_half_turn
-from rubrics.craft.levels import COVERAGE_FACTOR
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .language import marked, said, spoken
 

@@ -16,6 +16,7 @@ from studio.camera import cup, edges, mat
 from studio.camera.outline import STEEP_DEG, split_by_shape
 from studio.camera.pose import N_POSE
 from studio.camera.solution import N_PLACE, Solution, Traced, View, place
+from studio.camera.start import from_side, place_in_top
 
 PLACE_SD = np.array([0.3, 0.3, 0.01])  # not touched between the photos
 MOVED_SD = np.array([12.0, 12.0, 2.0])  # taken up and put back
@@ -27,14 +28,14 @@ EDGE_SD_PX = 0.12
 HANDLE_PROBE_MM = (3.0, 4.0, 5.0)  # the mask's handle begins 2.5 mm out
 HANDLE_MARGIN_MM = 2.0
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
+OUTER_MM = 1.0  # a highlight sits so near to the lip's own outline
 # From above, the wall shows in a narrow strip whose outline hangs on how square turns into round.
 FORESHORTENED_SD_MM = 0.8
 SHOULDER_MM = 1.5  # a rim so near to the wall's outline may be hidden by it
 CAUCHY = 2.5
 MASK_STEPS = (
-    (35, 6),
-    (35, 6),
     (25, 4),
+    (25, 3),
     (25, 2),
 )  # reach and standard deviation of a mask edge [mm]
 TURN_STEPS = ((25, 2), (20, 1.5), (15, 1), (6, 0.8), (6, 0.6), (6, 0.6))
@@ -46,6 +47,8 @@ EDGE_STEPS = (
     (1.5, 0.8, RELIEF_SD_MM),
     (1.3, 0.7, RELIEF_SD_MM),
 )
+# A side view does not tell how far a rim is from round: a top view may find it elsewhere.
+JOIN_STEPS = ((4.0, 3.0, 2.0), (4.0, 2.0, 1.0))
 RIM_LOOK_MM = np.arange(-2.0, 8.01, 0.25)
 RIM_POINTS = 15
 RIM_WIDEN_MM = 0.35  # less is left to the ordinary search
@@ -54,18 +57,37 @@ RIM_SHARE = (
 )
 RIM_HALF_EDGE_MM = 0.35  # the slope of a blurred edge reaches that far beyond the edge
 RIM_ROUNDS = 5
+SUPPORT_MM, SUPPORT_SNR = 0.8, 10.0  # an edge that far from the rim and that clear carries it
+SUPPORT_SLACK = 0.05
+STRAIN_SLACK = 6.0  # 95 % of chi-square with two degrees of freedom: rim and slope may change
+STRETCHES = 12  # of each outline: longer than relief, a shadow's edge or a highlight
+SUPPORT_STEPS = 3  # of the edge search, until a start shows what it is worth
+WELL_CARRIED = 0.93  # of the outline: no other start is tried
 LIMB_ROUNDS = 4
 FOOT_TURNS = np.radians([0, 22.5, 45, 67.5])
+
+
+class _Search(NamedTuple):
+    """How edges are looked for: on the mask, or in the picture; lengths in mm."""
+
+    mode: str
+    reach: float
+    prefer: float
+    sd_mm: float
+
+
+RIM_STEP = _Search("edge", 2.0, 1.0, 0.4)
 
 
 class _State:
     """Unknowns of the fit and how they lie in one vector."""
 
-    def __init__(self, views, place_sd, start):
+    def __init__(self, views, place_sds, start):
         self.views = views
         self.n = len(views)
-        self.place_sd = place_sd
+        self.place_sds = place_sds
         self.shape = start.copy()
+        self.near = None  # a shape to stay near to, while only the mask is followed
         self.places = np.zeros((self.n, N_PLACE))
         self.deltas = np.zeros((self.n, N_POSE))
         self.size = cup.N_SHAPE + N_PLACE * self.n + N_POSE * self.n
@@ -81,17 +103,37 @@ class _State:
         """Information matrix and the pull towards the prior mean."""
         info = np.zeros((self.size, self.size))
         away = np.zeros(self.size)
-        info[: cup.N_SHAPE, : cup.N_SHAPE] = cup.prior_information()
-        away[: cup.N_SHAPE] = self.shape - cup.prior_mean()
+        info[: cup.N_SHAPE, : cup.N_SHAPE] = cup.prior_information(self.near is not None)
+        away[: cup.N_SHAPE] = self.shape - (cup.prior_mean() if self.near is None else self.near)
         turn = cup.INDEX["foot_turn"]
         away[turn] = 0.0  # a turn has no preferred value; its prior only keeps the matrix regular
         for k, view in enumerate(self.views):
-            sd = self.place_sd if k else np.full(N_PLACE, 1e-6)  # the first view is the reference
+            sd = (
+                self.place_sds[k] if k else np.full(N_PLACE, 1e-6)
+            )  # the first view is the reference
             info[self.place_at(k), self.place_at(k)] = np.diag(1 / sd**2)
             away[self.place_at(k)] = self.places[k]
             info[self.delta_at(k), self.delta_at(k)] = np.linalg.inv(view.camera.covariance)
             away[self.delta_at(k)] = self.deltas[k]
         return info, away
+
+    def strain(self):
+        """How unlikely the shape is for a pot: squared distance from the prior [1]."""
+        away = self.shape - cup.prior_mean()
+        away[cup.INDEX["foot_turn"]] = 0.0
+        return float(away @ cup.prior_information() @ away)
+
+    def copy(self):
+        """The same state to walk on its own."""
+        out = _State(self.views, list(self.place_sds), self.shape)
+        out.take(self)
+        return out
+
+    def take(self, other):
+        """Go to where another state of the same views stands."""
+        self.near = other.near
+        self.shape, self.places = other.shape.copy(), other.places.copy()
+        self.deltas = other.deltas.copy()
 
     def camera(self, k):
         return self.views[k].camera.moved(self.deltas[k])
@@ -155,21 +197,13 @@ def _crowding(line, px_per_mm):
     return np.maximum((gap < RELIEF_LENGTH_MM / 2 * px_per_mm[:, None]).sum(1), 1)
 
 
-class _Search(NamedTuple):
-    """How edges are looked for: on the mask, or in the picture; lengths in mm."""
-
-    mode: str
-    reach: float
-    prefer: float
-    sd_mm: float
-
-
 def _trace(state, k, search, px_per_mm=1.0):
     """Contour of view k with offsets to the picture's edges and weights."""
     view, camera = state.views[k], state.camera(k)
     grid = place(cup.surface(state.shape), state.places[k])
     line = cup.contour(grid, camera)
     keep = cup.visible(grid, camera, line)
+    keep &= line.ring < cup.LIP_TOP  # the near lip's inner edge is often one of glaze, not of clay
     wall = line.pixels[line.ring < cup.FIRST_LIP - 1]
     h, w = view.linear.shape[:2]
     keep &= (line.pixels > 3).all(1) & (line.pixels < np.array([w, h]) - 4).all(1)
@@ -183,6 +217,10 @@ def _trace(state, k, search, px_per_mm=1.0):
             view.linear, line.pixels, line.normals, half_px=search.reach * px_per_mm,
             noise=view.noise, prefer_px=search.prefer * px_per_mm,
             blur_px=view.blur_px if search.mode == "limb" else None,
+            # About the foot lie shadows, and the near lip stands before the cup's own inside.
+            outermost=(line.ring > len(cup.FILLET_PSI) + 2) & (line.ring < cup.LIP_TOP)
+            if search.mode == "limb" else None,
+            outer_px=OUTER_MM * px_per_mm,
         )  # fmt: skip
         offset, snr, contrast = found.offset_px, found.snr, found.contrast
     hidden = _at_handle(view, line, scale)
@@ -209,16 +247,16 @@ def _jacobian(state, k, traced):
     def moved(points, cam=camera):
         return ((cam.project(points) - line.pixels) * line.normals).sum(-1)
 
-    for m in range(cup.N_SHAPE):
-        shape = state.shape.copy()
-        shape[m] += _SHAPE_STEP
-        points = cup.at(place(cup.surface(shape), state.places[k]), line.ring, line.angle)
-        out[:, m] = moved(points) / _SHAPE_STEP
-    base = cup.at(cup.surface(state.shape), line.ring, line.angle)
+    shapes = state.shape + _SHAPE_STEP * np.vstack([np.zeros(cup.N_SHAPE), np.eye(cup.N_SHAPE)])
+    here = cup.points(shapes, line.ring, line.angle)
+    ahead = moved(place(here, state.places[k]))
+    out[:, : cup.N_SHAPE] = ((ahead[1:] - ahead[0]) / _SHAPE_STEP).T
     for m in range(N_PLACE):
         shifted = state.places[k].copy()
         shifted[m] += _SHAPE_STEP
-        out[:, state.place_at(k).start + m] = moved(place(base, shifted)) / _SHAPE_STEP
+        out[:, state.place_at(k).start + m] = (
+            moved(place(here[0], shifted)) - ahead[0]
+        ) / _SHAPE_STEP
     for m in range(N_POSE):
         delta = np.zeros(N_POSE)
         delta[m] = 1e-6
@@ -251,39 +289,149 @@ def _update(state, traced, max_step_mm):
     return normal, cost
 
 
-def solve(views: list[View], start: np.ndarray | None = None, place_sd=PLACE_SD) -> Solution:
+def solve_together(views: list[View]) -> Solution:
     """Fit the cup to all views at once.
+
+    The side views come first and tell the shape; top views are then joined where its rim shows.
+    Views are taken as untouched between the photos, and as moved where that does not hold.
 
     Parameters
     ----------
     views : list of View
-        Of one piece at one stage.
-    start : ndarray, shape (N_SHAPE,), optional
-    place_sd : ndarray, shape (3,)
-        How far the piece may have been moved between the photos.
+        Of one piece at one stage, side views first.
     """
-    first = cup.prior_mean() if start is None else start
-    state = _State(views, place_sd, first)
-    if start is None:
-        for reach, sd_mm in MASK_STEPS:
-            _iterate(state, _Search("mask", reach, 1.0, sd_mm))
-        state.views = [_split_again(state, k) for k in range(state.n)]
-        state = _best_turn(state)
-        state.views = [_split_again(state, k) for k in range(state.n)]
-    for _ in range(RIM_ROUNDS):
-        if not _widen_rim(state):
+    first = [v for v in views if v.camera.elevation_deg <= STEEP_DEG] or views[:1]
+    state = _best_start(first)
+    solution = _by_edges(state)
+    if len(first) == len(views) == 1:
+        return solution
+    alone = solution
+    if len(first) < len(views):
+        state = _joined(state, views)
+        solution = _follow(state, JOIN_STEPS + EDGE_STEPS)
+    pulls = [float(((p / PLACE_SD) ** 2).sum()) for p in solution.places]
+    taken_up = [
+        k for k in range(1, state.n)
+        if pulls[k] > MOVED_SIGNAL * N_PLACE and state.place_sds[k] is PLACE_SD
+    ]  # fmt: skip
+    for k in taken_up:
+        state.place_sds[k] = MOVED_SD
+    if taken_up:
+        solution = _follow(state, JOIN_STEPS + EDGE_STEPS)
+    return replace(solution, first_shape=alone.shape, first_covariance=alone.covariance)
+
+
+def _best_start(views):
+    """State of the first views near their edges, from the start whose edges carry it best."""
+    usual = cup.prior_mean()
+    read_off = from_side(views[0]) if views[0].camera.elevation_deg <= STEEP_DEG else None
+    best, carried = None, -1.0
+    for shape in (usual,) if read_off is None else (read_off, usual):
+        state = _started(views, shape)
+        trial = state.copy()
+        support = _support(_edge_steps(trial, EDGE_STEPS[:SUPPORT_STEPS]))
+        if support > carried:
+            best, carried = state, support
+        if carried > WELL_CARRIED:
             break
-        _iterate(state, _Search("edge", 2.0, 1.0, 0.4), 4.0)
-    for reach, prefer, sd_mm in EDGE_STEPS:
-        traced, normal, _ = _iterate(state, _Search("edge", reach, prefer, sd_mm), 4.0)
-    relief = _relief(traced)
+    return best
+
+
+def _started(views, shape):
+    """State of the first views, fitted to their masks from a shape near which it stays."""
+    state = _State(views, [PLACE_SD] * len(views), shape)
+    state.near = shape
+    for reach, sd_mm in MASK_STEPS:
+        _iterate(state, _Search("mask", reach, 1.0, sd_mm))
+    state.views = [_split_again(state, k) for k in range(state.n)]
+    state = _best_turn(state)
+    state.near = None
+    state.views = [_split_again(state, k) for k in range(state.n)]
+    return state
+
+
+def _joined(state, views):
+    """The state with the other views, each cup set where its rim is found."""
+    out = _State(views, [PLACE_SD] * len(views), state.shape)
+    out.views = state.views + views[state.n :]
+    for k in range(out.n):
+        if k < state.n:
+            out.places[k], out.deltas[k] = state.places[k], state.deltas[k]
+            continue
+        out.places[k] = place_in_top(out.views[k], out.shape, out.camera(k))
+        if out.places[k].any():
+            out.place_sds[k] = MOVED_SD
+        out.views[k] = _split_again(out, k)
+    return out
+
+
+def _by_edges(state):
+    """Solution from the edges in the pictures, the lip's outer edge sought first."""
+    narrow = state.copy()
+    widened = [_widen_rim(state) and _iterate(state, RIM_STEP, 4.0) for _ in range(RIM_ROUNDS)]
+    if widened[0]:  # not onto nothing
+        support, strain = [], []
+        for trial in (state, narrow):
+            support.append(_support(_edge_steps(trial, EDGE_STEPS), rim_only=True))
+            strain.append(trial.strain())
+        if support[0] < support[1] - SUPPORT_SLACK or strain[0] > strain[1] + STRAIN_SLACK:
+            state.take(narrow)
+    return _follow(state, EDGE_STEPS)
+
+
+def _edge_steps(state, steps):
+    """The views traced after the fit to the edges found with ever shorter reach."""
+    for reach, prefer, sd_mm in steps:
+        traced, _, _ = _iterate(state, _Search("edge", reach, prefer, sd_mm), 4.0)
+    return traced
+
+
+def _follow(state, steps):
+    """Solution by the edges and then by the limb's own profile; the state moves along."""
+    relief = _relief(_edge_steps(state, steps))
     for _ in range(LIMB_ROUNDS):
         traced, normal, _ = _iterate(state, _Search("limb", 1.2, 0.7, relief), 1.0)
     cameras = [state.camera(k) for k in range(state.n)]
+    covariance = np.linalg.inv(normal) + _stretch_spread(state, traced, normal)
     return Solution(
-        state.shape, list(state.places), cameras, np.linalg.inv(normal), traced, state.views,
-        bool(np.any(place_sd > PLACE_SD)),
+        state.shape, list(state.places), cameras, covariance, traced, state.views,
+        any(sd is MOVED_SD for sd in state.place_sds),
     )  # fmt: skip
+
+
+def _stretch_spread(state, traced, normal):
+    """Covariance of what the solution owes to single stretches of the outline.
+
+    Each stretch is left out in turn (one Gauss-Newton step); where the model is wrong along a
+    stretch, or its edges are those of a shadow, the solution moves. Grouped jackknife [1]_.
+
+    References
+    ----------
+    .. [1] B. Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982, ch. 3.
+    """
+    steps = []
+    for k, t in enumerate(traced):
+        jac, offset = _jacobian(state, k, t), np.nan_to_num(t.offset_px)
+        turn = t.line.pixels - t.line.pixels.mean(0)
+        part = ((np.arctan2(turn[:, 1], turn[:, 0]) / (2 * np.pi) + 0.5) * STRETCHES).astype(int)
+        for number in set(part):
+            rows = part == number
+            weighted = jac[rows].T * t.weight[rows]
+            less = normal - weighted @ jac[rows]
+            steps.append(-np.linalg.solve(less, weighted @ offset[rows]))
+    steps = np.array(steps)
+    steps = steps - steps.mean(0)
+    return (len(steps) - 1) / len(steps) * steps.T @ steps
+
+
+def _support(traced, rim_only=False):
+    """Share of the outline's visible points with a clear edge near by, the least of all views."""
+    shares = []
+    for t in traced:
+        rim = (t.line.ring >= cup.FIRST_LIP - 1) & ~t.hidden if rim_only else ~t.hidden
+        near = np.abs(np.nan_to_num(t.offset_px, nan=np.inf)) < SUPPORT_MM * t.px_per_mm
+        shares.append(float((near & (t.snr > SUPPORT_SNR))[rim].mean()) if rim.any() else 0.0)
+    return min(shares)
 
 
 def _widen_rim(state):
@@ -319,15 +467,6 @@ def _common_edge(view, traced, rim):
     return float(RIM_LOOK_MM[clear[-1]] - RIM_HALF_EDGE_MM)
 
 
-def solve_together(views: list[View]) -> Solution:
-    """Fit all views as untouched between the photos; as moved where that does not hold."""
-    solution = solve(views)
-    if len(views) == 1:
-        return solution
-    pull = max(float(((p / PLACE_SD) ** 2).sum()) for p in solution.places[1:])
-    return solve(views, place_sd=MOVED_SD) if pull > MOVED_SIGNAL * N_PLACE else solution
-
-
 def _split_again(state, k):
     """Tell handle from body by the shape now known, which leans as the cup does."""
     view, camera = state.views[k], state.camera(k)
@@ -342,10 +481,9 @@ def _best_turn(state):
     """The foot's turn is one of several valleys: walk into each on the mask, keep the deepest."""
     best = None
     for turn in FOOT_TURNS:
-        trial = _State(state.views, state.place_sd, state.shape)
-        trial.places, trial.deltas = state.places.copy(), state.deltas.copy()
+        trial = state.copy()
         for name in ("squareness", "foot"):
-            trial.shape[cup.INDEX[name]] = cup.PRIOR[name][0]
+            trial.shape[cup.INDEX[name]] = trial.near[cup.INDEX[name]]
         trial.shape[cup.INDEX["foot_turn"]] = turn
         for reach, sd_mm in TURN_STEPS:
             _, _, cost = _iterate(trial, _Search("mask", reach, 1.0, sd_mm))

@@ -38,12 +38,6 @@ class View:
     blur_px: float
     printed: np.ndarray
 
-    def print_near(self, pixels, normals, t):
-        """Which places on lines across the outline lie on edges of the mat's printing."""
-        at = np.round(pixels[:, None] + t[None, :, None] * normals[:, None]).astype(int)
-        h, w = self.printed.shape
-        return self.printed[np.clip(at[..., 1], 0, h - 1), np.clip(at[..., 0], 0, w - 1)]
-
 
 @dataclass(frozen=True)
 class Traced:
@@ -76,6 +70,8 @@ class Solution:
         As given, with the silhouettes split anew by the shape.
     moved : bool
         Whether the piece was found to have been moved between the photos.
+    first_shape, first_covariance : ndarray or None
+        What the first views said before the others were joined; None for a single view.
     """
 
     shape: np.ndarray
@@ -85,6 +81,8 @@ class Solution:
     traced: list = field(default_factory=list)
     views: list = field(default_factory=list)
     moved: bool = False
+    first_shape: np.ndarray | None = None
+    first_covariance: np.ndarray | None = None
 
     def grid(self, k: int, shape: np.ndarray | None = None) -> np.ndarray:
         """Surface as it stood in view k, mat coordinates [mm]."""

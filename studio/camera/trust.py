@@ -20,7 +20,6 @@ MIN_CONTRAST = 0.25  # a soft shadow on white paper makes that much too
 MIN_POINTS = 3
 MAX_RELIEF_MM = 0.45  # scatter about the smooth wall: deep stamps are 0.3
 MIN_OVERLAP = 0.9  # intersection over union of solved shape and colour mask
-MAX_PRIOR_PULL = 3.5  # standard deviations from what a mug can be
 SHEET_MARGIN_MM = 45.0  # a foot's centre farther out is not on the mat's middle
 MAX_U = {
     "height_mm": 1.0, "rim_width_mm": 1.0, "foot_width_mm": 1.2, "max_width_mm": 1.2,
@@ -164,12 +163,6 @@ def _doubt(solution, k, parts, top_view):
             "The outline found is not one of a single cup standing free. Clear what stands beside "
             "or behind it and take the photo again, or set the points by hand."
         )
-    pull = _prior_pull(solution)
-    if pull > MAX_PRIOR_PULL:
-        return (
-            "The outline found is no likely shape for a cup. Take the photo before a plain "
-            "backdrop of another colour, or set the points by hand."
-        )
     needed = ("rim",) if top_view else ("rim", "foot")
     if not all(parts[name].good for name in needed):
         return (
@@ -194,15 +187,6 @@ def _relief(solution, k):
     t = solution.traced[k]
     offset = (t.offset_px / t.px_per_mm)[np.isfinite(t.offset_px)]
     return 1.4826 * float(np.median(np.abs(offset))) if len(offset) > 10 else np.inf
-
-
-def _prior_pull(solution):
-    """Greatest distance of a shape figure from what mugs are [standard deviations]."""
-    away = 0.0
-    for name in ("foot", "lean_x", "lean_y", "height", "slope_x", "slope_y", "rim"):
-        mean, sd = cup.PRIOR[name]
-        away = max(away, abs(solution.shape[cup.INDEX[name]] - mean) / sd)
-    return away
 
 
 def missing_sentence(names: list[str], verdict: Verdict) -> str | None:

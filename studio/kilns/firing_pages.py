@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from django.db.models import Count, Prefetch
 
 from studio.firing.verdict import Told
-from studio.kilns import firings as firing_records
 from studio.kilns import log_and_cones
+from studio.kilns.firings import ready
 from studio.models import Firing, Load, Outcome, Project, WitnessCone
 from studio.ware.outcomes import SOUND, UNCLEAR
 
@@ -93,7 +93,7 @@ def overview(firing: Firing, pieces) -> dict:
 
 def ready_by_project(firing: Firing, pieces):
     """Projects with pieces that wait for this kind of firing, with ``waiting`` counted."""
-    waiting = firing_records.ready(firing, pieces)
+    waiting = ready(firing, pieces)
     return (
         Project.objects.filter(pieces__in=waiting)
         .select_related("section")

@@ -11,9 +11,9 @@ from studio.firing.packing import pack
 from studio.firing.ramp import Segment
 from studio.kilns.log_and_cones import log_of
 from studio.models import Firing, FiringLog, Load, Piece, RampSegment, Stage, WitnessCone
+from studio.ware.stages import SOFT_STAGES
 
 READY_FOR = {Firing.Kind.BISQUE: Stage.BONE_DRY, Firing.Kind.GLAZE: Stage.BISQUE}
-DAMP = (Stage.WET, Stage.LEATHER_HARD)
 CODE_SIGNS = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
 NAME_LENGTH = 120
 
@@ -124,7 +124,7 @@ def _load(firing: Firing, pieces: list[Piece], shelf: int | None, came: Loaded) 
     if shelf is not None:
         # A piece that was in already has been moved to this shelf.
         Load.objects.filter(pk__in=[load.pk for load in moved]).update(shelf=shelf)
-    damp = [piece.code for piece in came.new if piece.stage in DAMP]
+    damp = [piece.code for piece in came.new if piece.stage in SOFT_STAGES]
     if damp:
         came.warnings.append(
             f"{', '.join(damp)}: on record as not dry yet. Damp clay bursts; look again before "

@@ -1,4 +1,4 @@
-"""What a kiln does over time: losses by cause, the cone by shelf, pieces lost by project."""
+"""History of a kiln: losses by cause, the cone by shelf, pieces lost by project."""
 
 from collections import Counter
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""What a firing's rows say: its ramp and log as the pure parts take them, its verdicts."""
+"""From a firing's rows to ramp, log and verdicts of :mod:`studio.firing`."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

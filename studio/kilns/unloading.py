@@ -1,4 +1,4 @@
-"""What came out of a kiln: outcomes for many pieces at once, whose doing, who was hurt by whom."""
+"""Unloading: outcomes for many pieces at once, with their cause and the pieces they damaged."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -6,10 +6,9 @@ from dataclasses import dataclass, field
 from django.db import transaction
 from django.utils import timezone
 
-from studio.models import Firing, Load, Outcome, Photo, Piece, Stage
+from studio.models import Firing, Load, Outcome, Photo, Piece
 from studio.ware.outcomes import DEFECTS, HIT, KILN, SOUND, UNCLEAR
-
-STAGE_ORDER = list(Stage)
+from studio.ware.stages import STAGE_PLACE, STAGES
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +80,7 @@ def _break(piece: Piece, firing: Firing) -> None:
 
 def _move_on(piece: Piece, firing: Firing) -> None:
     """To the stage this firing leads to, never back from a later one."""
-    if STAGE_ORDER.index(piece.stage) < STAGE_ORDER.index(firing.kind):
+    if STAGE_PLACE[piece.stage] < STAGE_PLACE[firing.kind]:
         piece.stage, piece.stage_since = firing.kind, timezone.localdate()
 
 
@@ -98,7 +97,7 @@ def note_rest_sound(firing: Firing, loads, user) -> int:
 def finish(firing: Firing) -> int:
     """Say that the kiln is empty: every piece has come to the firing's stage. Returns how many."""
     pieces = Piece.objects.filter(loads__firing=firing).going_on()
-    earlier = STAGE_ORDER[: STAGE_ORDER.index(firing.kind)]
+    earlier = STAGES[: STAGE_PLACE[firing.kind]]
     moved = pieces.filter(stage__in=earlier).update(
         stage=firing.kind, stage_since=timezone.localdate()
     )

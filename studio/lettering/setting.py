@@ -92,6 +92,18 @@ def _width(words: str, font: str) -> float:
     return sum(_run_width(run, _SIZE) for run in ordered(words, font))
 
 
+def shortened(words: str, size: float, room: float, font: str = SANS) -> str:
+    """Words no wider than ``room``, in the unit of ``size``: cut at the end with an ellipsis."""
+    kept = words
+    while kept and width_of(words, size, font) > room:
+        # A letter goes with the marks that stand on it.
+        while unicodedata.category(kept[-1]) in _BESIDE and len(kept) > 1:
+            kept = kept[:-1]
+        kept = kept[:-1]
+        words = f"{kept.rstrip()}…"
+    return words
+
+
 def _run_width(run: Run, size: float) -> float:
     set_ = _shaped(run, size)
     if isinstance(set_, ShapedStr):

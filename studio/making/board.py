@@ -14,7 +14,7 @@ ON_THE_BOARD = (Piece.State.IN_WORK, Piece.State.FINISHED)
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class BoardRow:
     """One piece on the board."""
 
     piece: Piece
@@ -37,7 +37,7 @@ class Choice:
 class Board:
     """The pieces shown, the soonest to spoil first, and the ways to narrow them."""
 
-    rows: list[Row]
+    rows: list[BoardRow]
     total: int
     stages: list[Choice]
     waits: list[Choice]
@@ -72,7 +72,7 @@ def counts_of(pieces: Iterable[Piece], plan: Plan, today: date) -> tuple[str, ..
     )
 
 
-def board(
+def lay_out(
     pieces: Iterable[Piece], plan: Plan, today: date, *, stage: str = "", wait: str = ""
 ) -> Board:
     """Lay out the board, narrowed to a stage and to what is waited for.
@@ -106,10 +106,10 @@ def board(
     )
 
 
-def _row(piece: Piece, plan: Plan, today: date) -> Row:
+def _row(piece: Piece, plan: Plan, today: date) -> BoardRow:
     days = days_at_stage(piece, today)
     said = said_of(piece, plan, today)
-    return Row(
+    return BoardRow(
         piece=piece,
         days=days,
         days_words=_days_words(days),

@@ -1,4 +1,4 @@
-"""Studio habits: the sheet of a day, a week looked back at, and every write to ticks."""
+"""Studio habits: the sheet of a day, the summary of a week, and every write to ticks."""
 
 from __future__ import annotations
 

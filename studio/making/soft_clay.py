@@ -11,9 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from studio.ware.quantities import STAGES
-
-WET, LEATHER_HARD, BONE_DRY, BISQUE, GLAZED = STAGES
+from studio.ware.stages import BISQUE, BONE_DRY, GLAZED, LEATHER_HARD, WET
 
 WET_STIFFENS_DAYS = 2
 """A slab piece kept wet longer has mostly stiffened (common practice, no source). [days]"""

@@ -1,4 +1,4 @@
-"""What becomes of a cell of the measuring sheet: saved, asked about, refused or in conflict."""
+"""Saving one cell of the measuring sheet: saved, questioned, refused or in conflict."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
@@ -7,7 +7,7 @@ from studio.measuring.entries import EntryError, read_entry, read_quantity
 from studio.measuring.neighbours import ask
 from studio.measuring.readings import CHUNK, ConflictError, save_reading, take_back
 from studio.measuring.readings import let_stand as stand
-from studio.measuring.sheet import Cell, Line, cell_text, cell_texts
+from studio.measuring.sheet import Cell, SheetRow, cell_text, cell_texts
 from studio.models import Instrument, Piece, Reading
 from studio.ware.stations import Column, StationSet, column_of
 from studio.web.row_ids import row_id
@@ -169,7 +169,7 @@ def _conflict(current: Reading | None, value, where, column: Column, unit: str) 
 
 def save_sheet(
     posted: Mapping[str, str],
-    lines: list[Line],
+    lines: list[SheetRow],
     chosen: StationSet,
     stage: str,
     *,
@@ -222,7 +222,7 @@ def columns_in(posted: Iterable[str]) -> set[str]:
     return {".".join(name.split(".")[2:-1]) for name in posted if name.startswith("v.")}
 
 
-def _shown_before(sent, lines: list[Line], stage: str) -> dict[int, Reading]:
+def _shown_before(sent, lines: list[SheetRow], stage: str) -> dict[int, Reading]:
     """The readings that the posted page had shown, current or not, in one query."""
     bases = {base for _, base in sent.values() if base is not None}
     pieces = [line.piece.pk for line in lines]

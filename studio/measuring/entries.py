@@ -1,11 +1,12 @@
-"""One reading as it was written, held against what its quantity needs. Knows no database."""
+"""Parse and check one reading as it was typed. Pure: no database."""
 
 import re
 from dataclasses import dataclass
 from decimal import Decimal
 from difflib import get_close_matches
 
-from studio.ware.quantities import DIMENSIONS, QUANTITIES, STAGES, Quantity, station_of
+from studio.ware.quantities import DIMENSIONS, QUANTITIES, Quantity, station_of
+from studio.ware.stages import STAGES
 from studio.ware.units import (
     ANGLE,
     BASE_OF,

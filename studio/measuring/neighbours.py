@@ -1,4 +1,4 @@
-"""Which neighbours a reading has, for the questions of ``studio.ware.typing_slips``."""
+"""What a reading is compared with when a typing slip is looked for: the piece, batch and plan."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -6,12 +6,14 @@ from collections.abc import Iterable
 from studio.measuring.entries import Entry
 from studio.models import Piece, Plan, Project, Reading
 from studio.ware.quantities import QUANTITIES
+from studio.ware.shrinkage import length_ratio
+from studio.ware.stages import GLAZED
 from studio.ware.typing_slips import (
     ENOUGH_OTHERS,
     ENOUGH_OWN,
     SAME_PIECE,
     Reference,
-    Slip,
+    TypingSlip,
     choose_reference,
     likely_slip,
 )
@@ -21,8 +23,8 @@ LARGE_BATCH = 30
 """From so many values on, a piece's own few no longer move the median: one serves them all."""
 
 
-def kin(quantity: str, name: str, station: str) -> tuple[str, str]:
-    """What a reading is to be like: all walls, all foot sides, but each size only its own kind."""
+def alike_key(quantity: str, name: str, station: str) -> tuple[str, str]:
+    """Key of the readings that should be alike: all walls, all foot sides, sizes by their name."""
     if quantity in SAME_PIECE:
         return quantity, ""
     return quantity, station if quantity == "dimension" else name
@@ -36,7 +38,7 @@ class Neighbours:
     facts : iterable of (piece id, quantity, name, station, value)
         What is read so far; a later fact about a station replaces an earlier one.
     expected : dict
-        What the plan expects, by ``kin``. [base unit]
+        What the plan expects, by ``alike_key``. [base unit]
     unit : str
         The length unit to ask in.
     """
@@ -45,15 +47,15 @@ class Neighbours:
         self._by_kin: dict[tuple, dict[tuple, float]] = defaultdict(dict)
         self._by_piece: dict[tuple, dict[str, float]] = defaultdict(dict)
         for piece_id, quantity, name, station, value in facts:
-            family = kin(quantity, name, station)
+            family = alike_key(quantity, name, station)
             self._by_kin[family][piece_id, station] = value
             self._by_piece[piece_id, quantity][station] = value
         self._expected, self._unit = expected or {}, unit
         self._of_batch: dict[tuple, Reference | None] = {}
 
-    def ask(self, piece_id: int, entry: Entry) -> Slip | None:
+    def ask(self, piece_id: int, entry: Entry) -> TypingSlip | None:
         """The question about one reading, or None."""
-        family = kin(entry.quantity, entry.name, entry.station)
+        family = alike_key(entry.quantity, entry.name, entry.station)
         own = [
             value
             for station, value in self._by_piece[piece_id, entry.quantity].items()
@@ -82,29 +84,29 @@ class Neighbours:
         return self._of_batch[family]
 
 
-def facts_of(readings) -> Iterable[tuple]:
+def station_values(readings) -> Iterable[tuple]:
     """Facts for ``Neighbours`` from a queryset of readings, in one query."""
     return readings.values_list("piece_id", "quantity", "name", "station", "value")
 
 
-def ask(piece: Piece, entry: Entry, *, unit: str) -> Slip | None:
+def ask(piece: Piece, entry: Entry, *, unit: str) -> TypingSlip | None:
     """The question about one reading as it is typed; one query where the piece can tell itself.
 
     The batch, and then the plan, are looked up only where the piece has too few stations.
     """
     alike = Reading.objects.current().filter(stage=entry.stage, quantity=entry.quantity)
     if entry.quantity in SAME_PIECE:
-        own = list(facts_of(alike.filter(piece=piece)))
+        own = list(station_values(alike.filter(piece=piece)))
         if sum(station != entry.station for *_, station, _ in own) >= ENOUGH_OWN:
             return Neighbours(own, unit=unit).ask(piece.pk, entry)
-    batch = list(facts_of(alike.filter(piece__project_id=piece.project_id)))
+    batch = list(station_values(alike.filter(piece__project_id=piece.project_id)))
     others = {piece_id for piece_id, *_ in batch if piece_id != piece.pk}
     expected = {} if len(others) >= ENOUGH_OTHERS else planned(piece.project, entry.stage)
     return Neighbours(batch, expected, unit).ask(piece.pk, entry)
 
 
 def planned(project: Project, stage: str) -> dict[tuple[str, str], float]:
-    """What the project's plan expects at a stage, by ``kin``. [mm or g] Three queries at most."""
+    """What the project's plan expects at a stage, by ``alike_key`` [mm or g]; three queries."""
     try:
         plan = project.plan
     except Plan.DoesNotExist:
@@ -114,8 +116,8 @@ def planned(project: Project, stage: str) -> dict[tuple[str, str], float]:
         if plan.clay
         else {}
     )
-    now, fired = shrinkages.get(stage, 0.0), shrinkages.get("glazed", 0.0)
-    growth = (1 - now) / (1 - fired)
+    now, fired = shrinkages.get(stage, 0.0), shrinkages.get(GLAZED, 0.0)
+    growth = length_ratio(fired, now)
     expected = {("wall_thickness", ""): plan.slab_mm * (1 - now)}
     for size in plan.sizes.all():
         at = "" if size.height_mm is None else f" z{size.height_mm:g}"

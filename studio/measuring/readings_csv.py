@@ -1,4 +1,4 @@
-"""Readings as a table in a text file: in from any spreadsheet, and out again unchanged.
+"""Read and write readings as CSV; what is written reads back unchanged.
 
 Knows no database: pieces and instruments are words here; ``studio.measuring.readings_import``
 finds them.
@@ -56,7 +56,7 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ReadingRow:
     """One line that can stand: the piece and instrument as written, and the checked entry."""
 
     line: int
@@ -69,7 +69,7 @@ class Row:
 class Parsed:
     """What a file holds: rows, problems by line, and notes on what was understood quietly."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[ReadingRow, ...]
     problems: tuple[Problem, ...]
     notes: tuple[str, ...] = ()
 
@@ -112,7 +112,7 @@ def parse(data: bytes, *, default_unit: str = "mm") -> Parsed:
     except _FileError as error:
         return Parsed((), (Problem(0, "file", str(error)),), tuple(notes))
     layout = _Layout(columns, len(records[0][2]), default_unit, decimal_comma=delimiter == ";")
-    rows: list[Row] = []
+    rows: list[ReadingRow] = []
     problems: list[Problem] = []
     for line, last_line, cells in records[1:]:
         if not any(cell.strip() for cell in cells):
@@ -269,7 +269,7 @@ def _column_word(cell: str) -> str:
     return "_".join(cell.strip().lower().replace("-", "_").split())
 
 
-def _row(line: int, last_line: int, cells: list[str], layout: _Layout) -> Row:
+def _row(line: int, last_line: int, cells: list[str], layout: _Layout) -> ReadingRow:
     if last_line > line and any("\n" in cell or "\r" in cell for cell in cells):
         raise EntryError(
             "file",
@@ -301,12 +301,14 @@ def _row(line: int, last_line: int, cells: list[str], layout: _Layout) -> Row:
         default_unit=layout.default_unit,
         decimal_comma=layout.decimal_comma,
     )
-    return Row(line, cell["piece"].strip(), entry, " ".join(cell.get("instrument", "").split()))
+    return ReadingRow(
+        line, cell["piece"].strip(), entry, " ".join(cell.get("instrument", "").split())
+    )
 
 
 def without_repeats(
-    rows: Iterable[Row], piece_of: Callable[[Row], Hashable] = attrgetter("piece")
-) -> tuple[list[Row], list[Problem], list[str]]:
+    rows: Iterable[ReadingRow], piece_of: Callable[[ReadingRow], Hashable] = attrgetter("piece")
+) -> tuple[list[ReadingRow], list[Problem], list[str]]:
     """Drop lines that say the same again; tell of those that say something else.
 
     Returns
@@ -314,7 +316,7 @@ def without_repeats(
     kept, problems, notes
         ``piece_of`` says which piece a row is about.
     """
-    first: dict[Hashable, Row] = {}
+    first: dict[Hashable, ReadingRow] = {}
     kept, problems, notes = [], [], []
     for row in rows:
         before = first.setdefault((piece_of(row), row.entry.key), row)
@@ -327,7 +329,7 @@ def without_repeats(
     return kept, problems, notes
 
 
-def _clash(before: Row, row: Row) -> str:
+def _clash(before: ReadingRow, row: ReadingRow) -> str:
     station = row.entry.station
     where = f"{row.entry.quantity}{f' ({station})' if station else ''} of {row.piece}"
     said = [

@@ -1,4 +1,4 @@
-"""Take a file of readings into a project: look first, then all or nothing.
+"""Import a file of readings into a project: a preview first, then all or nothing.
 
 Between the look and the confirmation nothing is kept on the server. The page carries the file's
 text back in a hidden field, and it is read again from the start: any web process can answer, a
@@ -24,7 +24,7 @@ from studio.measuring.readings import (
     current_by_station,
     save_batch,
 )
-from studio.measuring.readings_csv import Parsed, Problem, Row
+from studio.measuring.readings_csv import Parsed, Problem, ReadingRow
 from studio.models import Instrument, Project, Reading
 from studio.ware.quantities import QUANTITIES
 
@@ -135,7 +135,7 @@ def _look(project, data, instruments):
     return _sorted_out(kept, incoming, current, notes), incoming, current
 
 
-def _without_photos(parsed: Parsed) -> tuple[list[Row], list[str]]:
+def _without_photos(parsed: Parsed) -> tuple[list[ReadingRow], list[str]]:
     rows = [row for row in parsed.rows if row.instrument.lower() != FROM_PHOTO]
     notes = list(parsed.notes)
     if passed_over := len(parsed.rows) - len(rows):
@@ -168,7 +168,7 @@ def _match(project, rows, instruments):
     return matched, problems
 
 
-def _unfit(row: Row, instrument: Instrument | None, instruments) -> str:
+def _unfit(row: ReadingRow, instrument: Instrument | None, instruments) -> str:
     if instrument is None:
         near = get_close_matches(row.instrument, [one.name for one in instruments], 1)
         hint = f"Did you mean {near[0]}?" if near else "Add it under Instruments first."

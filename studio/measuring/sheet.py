@@ -10,11 +10,12 @@ from django.db.models import Q
 from studio.measuring.entries import Entry, split_typed
 from studio.measuring.neighbours import Neighbours, planned
 from studio.models import Piece, Project, Reading
-from studio.ware.quantities import QUANTITIES, STAGES
+from studio.ware.quantities import QUANTITIES
+from studio.ware.stages import LEATHER_HARD, STAGE_PLACE
 from studio.ware.stations import Column, StationSet, station_set
 from studio.ware.units import format_number
 
-USUAL_STAGE = "leather-hard"
+USUAL_STAGE = LEATHER_HARD
 """The stage of the first inspection, when a class has nothing in hand."""
 
 
@@ -55,7 +56,7 @@ class Cell:
 
 
 @dataclass(slots=True)
-class Line:
+class SheetRow:
     """One piece of the sheet."""
 
     piece: Piece
@@ -75,7 +76,7 @@ def usual_stage(stages: Iterable[str]) -> str:
     counted = Counter(stages)
     if not counted:
         return USUAL_STAGE
-    return max(counted, key=lambda stage: (counted[stage], STAGES.index(stage)))
+    return max(counted, key=lambda stage: (counted[stage], STAGE_PLACE[stage]))
 
 
 def choose_set(
@@ -112,7 +113,7 @@ def _most_used_first(read: Counter) -> list[float]:
     return sorted(read, key=lambda height: (-read[height], abs(height - middle)))
 
 
-def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[Line]:
+def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[SheetRow]:
     """The rows of a sheet. Two queries, five when a question is open."""
     pieces = list(project.pieces.for_list())
     by_hand = Q(source=Reading.Source.HAND)
@@ -129,7 +130,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
     for piece in pieces:
         # One project for all, so that its plan is looked up once.
         piece.project = project
-        line = Line(piece)
+        line = SheetRow(piece)
         for column in chosen.columns:
             reading = find(piece.pk, column)
             cell = Cell(piece, column)
@@ -152,7 +153,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
     return lines
 
 
-def elsewhere(project: Project, chosen: StationSet, stage: str, lines: list[Line]) -> int:
+def elsewhere(project: Project, chosen: StationSet, stage: str, lines: list[SheetRow]) -> int:
     """How many readings of the set's quantities stand at stations the sheet does not show."""
     shown = {cell.base for line in lines for cell in line.cells if cell.base}
     current = Reading.objects.current().filter(

@@ -51,10 +51,6 @@ class FiringQuerySet(models.QuerySet):
             .order_by("-fired_on", "-pk")
         )
 
-    def to_unload(self):
-        """Those whose pieces still sit in the kiln, as far as anybody noted."""
-        return self.filter(unloaded_on=None)
-
 
 class Firing(models.Model):
     """One firing of one kiln."""

@@ -9,6 +9,7 @@ from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, When
 
 from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM
 from studio.ware.quantities import QUANTITIES
+from studio.ware.uncertainty import reading_uncertainty
 
 from .people import Section, Student
 from .plans import Project, Stage
@@ -271,3 +272,10 @@ class Reading(models.Model):
 
     def __str__(self):
         return f"{self.piece} {self.stage} {self.quantity} {self.station}: {self.value:g}"
+
+    @property
+    def u(self) -> float:
+        """Its standard uncertainty, in the unit of ``value``; needs ``instrument`` fetched."""
+        return reading_uncertainty(
+            self.quantity, self.stage, own_u=self.own_u, instrument=self.instrument
+        )

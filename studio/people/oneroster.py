@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from studio.people.roster import Line, RosterError, checked_line
+from studio.people.roster import RosterError, RosterLine, checked_line
 from studio.people.roster_file import Problem
 from studio.people.tables import decode
 
@@ -64,7 +64,7 @@ class RosterClass:
 
     sourced_id: str
     title: str
-    lines: tuple[Line, ...]
+    lines: tuple[RosterLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,7 +293,7 @@ def _one_name(row: Mapping[str, str]) -> bool:
 def _put_together(tables, today: dt.date) -> Package:
     problems: list[tuple[str, Problem]] = []
     by_key = {name: _by_key(name, tables[name], problems) for name in TABLES}
-    members: dict[str, dict[str, Line]] = {key: {} for key in by_key["classes"]}
+    members: dict[str, dict[str, RosterLine]] = {key: {} for key in by_key["classes"]}
     passed = {"ended": 0, "closed": 0, "removed": 0}
     for line, row in by_key["enrollments"].values():
         wrong, why_not = _weigh(row, by_key, today)
@@ -349,7 +349,7 @@ def _weigh(row, by_key, today: dt.date) -> tuple[str, str]:
     return "", next((why for why, holds in reasons.items() if holds), "")
 
 
-def _line_of(line: int, user: Mapping[str, str]) -> Line:
+def _line_of(line: int, user: Mapping[str, str]) -> RosterLine:
     name = " ".join(f"{user['givenName']} {user['familyName']}".split())
     return checked_line(line, name, user["identifier"], user["sourcedId"])
 

@@ -1,4 +1,4 @@
-"""Removing a student with everything there is, after a look at what goes.
+"""Removing a student with every record, after the page has listed what will be deleted.
 
 The usual way out is to let a student leave a section: work and marks stay. This is for the record
 that must go, because a law or a family asks for it. Nothing of it can be brought back.
@@ -18,7 +18,7 @@ from studio.photos import storing
 
 
 @dataclass(frozen=True, slots=True)
-class WhatGoes:
+class Removal:
     """What a removal takes away: so many rows of each kind, and so many files."""
 
     counts: tuple[tuple[str, int], ...]
@@ -39,7 +39,7 @@ def refusal(user, student: Student) -> str:
     return ""
 
 
-def look_at(student: Student) -> WhatGoes:
+def what_goes(student: Student) -> Removal:
     """Count what goes, of every kind of row there is: what the database itself would take."""
     collector = Collector(using=router.db_for_write(Student), origin=student)
     collector.collect([student])
@@ -51,7 +51,7 @@ def look_at(student: Student) -> WhatGoes:
     told = sorted((_said(m, n), n) for m, n in counts.items() if n and m is not Student)
     files = 3 * Photo.objects.filter(piece__student=student).count()
     login = student.login.get_username() if _own_login(student) else ""
-    return WhatGoes(tuple(told), files, login)
+    return Removal(tuple(told), files, login)
 
 
 # Where the table's own name would puzzle a family: (one, several).

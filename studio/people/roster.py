@@ -1,4 +1,4 @@
-"""Class lists in: pasted lines become names, and each name is compared with those already known.
+"""Reading class lists: pasted lines become names, and each is compared with those known.
 
 Plain text and tuples only; what is done with a line is decided on the page and written by
 ``studio.people.sections``.
@@ -33,7 +33,7 @@ class Case(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class RosterLine:
     """One pasted line. ``place`` counts from 1."""
 
     place: int
@@ -61,13 +61,13 @@ class Known:
 class Proposal:
     """A line, what it turns out to be, and whom it may be."""
 
-    line: Line
+    line: RosterLine
     case: Case
     known: Known | None = None
     like: str = ""
 
 
-def parse(text: str) -> list[Line]:
+def parse(text: str) -> list[RosterLine]:
     """Read a pasted class list: a line a student, ``name`` or ``name, school number``.
 
     A tab or a semicolon parts as a comma does, so that two columns copied from a spreadsheet
@@ -92,7 +92,7 @@ def parse(text: str) -> list[Line]:
     return lines
 
 
-def _line(place: int, parts: list[str]) -> Line:
+def _line(place: int, parts: list[str]) -> RosterLine:
     name, *rest = parts
     given = [part for part in rest if part]
     if not name:
@@ -108,7 +108,7 @@ def _line(place: int, parts: list[str]) -> Line:
     return checked_line(place, name, given[0] if given else "")
 
 
-def checked_line(place: int, name: str, number: str, sourced_id: str = "") -> Line:
+def checked_line(place: int, name: str, number: str, sourced_id: str = "") -> RosterLine:
     """A line whose name and number can be kept.
 
     Raises
@@ -123,10 +123,10 @@ def checked_line(place: int, name: str, number: str, sourced_id: str = "") -> Li
             f"Line {place} is too long: a name has up to {LONGEST_NAME} letters "
             f"and a school number up to {LONGEST_NUMBER}."
         )
-    return Line(place, name, number, sourced_id)
+    return RosterLine(place, name, number, sourced_id)
 
 
-def compare(lines: list[Line], known: list[Known]) -> list[Proposal]:
+def compare(lines: list[RosterLine], known: list[Known]) -> list[Proposal]:
     """Say of each line whether it is new, known, twice or much like another.
 
     The register's key decides before a school number, and that before a name. ``known`` are the
@@ -164,13 +164,13 @@ def _alike(one: str, other: str) -> bool:
     )
 
 
-def _by_key(line: Line, by_key: dict[str, Known]) -> Proposal | None:
+def _by_key(line: RosterLine, by_key: dict[str, Known]) -> Proposal | None:
     """The same key is the same person, whatever the name has become."""
     student = by_key.get(line.sourced_id) if line.sourced_id else None
     return Proposal(line, _where(student), student) if student else None
 
 
-def _two_people(line: Line, other) -> bool:
+def _two_people(line: RosterLine, other) -> bool:
     """Whether two keys or two school numbers that differ keep two of one name apart."""
     return bool(
         (line.sourced_id and other.sourced_id and line.sourced_id != other.sourced_id)
@@ -178,7 +178,7 @@ def _two_people(line: Line, other) -> bool:
     )
 
 
-def _by_number(line: Line, by_number: dict[str, Known]) -> Proposal | None:
+def _by_number(line: RosterLine, by_number: dict[str, Known]) -> Proposal | None:
     student = by_number.get(line.number) if line.number else None
     if student is None:
         return None
@@ -188,7 +188,7 @@ def _by_number(line: Line, by_number: dict[str, Known]) -> Proposal | None:
     return Proposal(line, _where(student), student)
 
 
-def _by_name(line: Line, by_name: dict[str, list[Known]]) -> Proposal | None:
+def _by_name(line: RosterLine, by_name: dict[str, list[Known]]) -> Proposal | None:
     same = by_name.get(_plain(line.name), [])
     same = [each for each in same if not _two_people(line, each)]
     if not same:
@@ -203,7 +203,9 @@ def _where(student: Known) -> Case:
     return Case.LEFT if student.left else Case.HERE
 
 
-def _among_lines(line: Line, lines: list[Line], names: list[tuple[str, Line | Known]]) -> Proposal:
+def _among_lines(
+    line: RosterLine, lines: list[RosterLine], names: list[tuple[str, RosterLine | Known]]
+) -> Proposal:
     """Compare a line that is nobody on record with the rest of the list and the known names."""
     if line.number and sum(other.number == line.number for other in lines) > 1:
         return Proposal(line, Case.CLASH, like="another line of this list")

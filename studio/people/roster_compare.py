@@ -1,4 +1,4 @@
-"""A list of names beside a section: who is new, known, moved or not on it, and what follows.
+"""Compare a class list with a section: who is new, known, moved or missing, and the changes.
 
 Between the look and the confirmation nothing is kept on the server; a seal over what was shown
 tells whether the section changed meanwhile.
@@ -20,7 +20,7 @@ ELSEWHERE_IN_THE_HOUSE = "another class of the house"
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Comparison:
     """What a list means for a section.
 
     ``absent`` are students of the section whom the list does not have; ``moves`` says for a
@@ -57,7 +57,7 @@ class Look:
         return sha256(shown.encode()).hexdigest()
 
 
-def look_at(user, section: Section, lines: Sequence[roster.Line]) -> Look:
+def compare_with_section(user, section: Section, lines: Sequence[roster.RosterLine]) -> Comparison:
     """Compare a list with a section and with all whom the user sees. Four queries."""
     numbers = [line.number for line in lines if line.number]
     keys = [line.sourced_id for line in lines if line.sourced_id]
@@ -86,7 +86,7 @@ def look_at(user, section: Section, lines: Sequence[roster.Line]) -> Look:
     absent = [
         students[each.pk] for each in known if not (each.section or each.left or each.pk in met)
     ]
-    return Look(section, proposals, students, absent, moves)
+    return Comparison(section, proposals, students, absent, moves)
 
 
 def _known(student: Student, section: Section, mine: set[int], *, is_seen: bool) -> roster.Known:
@@ -104,7 +104,7 @@ def _known(student: Student, section: Section, mine: set[int], *, is_seen: bool)
     )
 
 
-def joining(look: Look, answers: Iterable[tuple[roster.Proposal, str]]) -> list[Joining]:
+def joining(look: Comparison, answers: Iterable[tuple[roster.Proposal, str]]) -> list[Joining]:
     """Who joins, by the answers given to the lines."""
     found = []
     for proposal, answer in answers:
@@ -120,7 +120,9 @@ def joining(look: Look, answers: Iterable[tuple[roster.Proposal, str]]) -> list[
     return found
 
 
-def change(look: Look, answers, leaving: Sequence[Student], sourced_id: str = "") -> RosterChange:
+def change(
+    look: Comparison, answers, leaving: Sequence[Student], sourced_id: str = ""
+) -> RosterChange:
     """All that a list changes in its section, by the answers given."""
     keyed = [
         (look.students[proposal.known.pk], proposal.line.sourced_id)

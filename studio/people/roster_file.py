@@ -9,8 +9,8 @@ import unicodedata
 from dataclasses import dataclass
 from enum import StrEnum
 
-from studio.people.roster import MOST_LINES, Line, RosterError, checked_line
-from studio.people.tables import Row, Table
+from studio.people.roster import MOST_LINES, RosterError, RosterLine, checked_line
+from studio.people.tables import Table, TableRow
 
 
 class Column(StrEnum):
@@ -124,17 +124,17 @@ def _looks_like(table: Table, at: int) -> Column:
     return Column.NAME if cells and not with_figures else Column.NONE
 
 
-def _padded(row: Row, width: int) -> list[str]:
+def _padded(row: TableRow, width: int) -> list[str]:
     return [*row.cells, *[""] * (width - len(row.cells))]
 
 
-def lines(table: Table, layout: Layout) -> tuple[list[Line], list[Problem]]:
+def lines(table: Table, layout: Layout) -> tuple[list[RosterLine], list[Problem]]:
     """The rows as lines of a class list, and a sentence for each that cannot be one."""
     rows = table.rows[1:] if layout.has_head else table.rows
     refused = _refuse_layout(layout, len(rows))
     if refused:
         return [], [Problem(0, refused)]
-    read: list[Line] = []
+    read: list[RosterLine] = []
     problems: list[Problem] = []
     for row in rows:
         cells = _padded(row, table.width)

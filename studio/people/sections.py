@@ -8,11 +8,11 @@ from django.contrib.auth import get_user_model, hashers
 from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
-from django.utils.text import slugify
 
 from studio.models import Enrolment, GradeBand, Membership, Section, Student
+from studio.paper.code_slips import CodeSlip
 from studio.people import sign_in_codes
-from studio.people.sign_in_codes import Slip
+from studio.people.user_names import propose_username
 
 # A starting scale to be edited (common practice, no source); a school's own scale decides.
 STARTER_BANDS = (("A", 90), ("B", 80), ("C", 70), ("D", 60), ("F", 0))
@@ -176,19 +176,7 @@ def take_back(section: Section, student: Student) -> None:
     Enrolment.objects.filter(section=section, student=student).update(left_on=None)
 
 
-def propose_username(name: str) -> str:
-    """A user name that is free: the given name and the initial, with a number where taken."""
-    words = slugify(name).split("-")
-    base = ".".join([words[0] or "student", *[word[0] for word in words[-1:] if len(words) > 1]])
-    users = get_user_model().objects
-    taken = set(users.filter(username__startswith=base).values_list("username", flat=True))
-    if base not in taken:
-        return base
-    number = next(n for n in range(2, len(taken) + 3) if f"{base}{n}" not in taken)
-    return f"{base}{number}"
-
-
-def give_code(student: Student, username: str, *, by) -> Slip:
+def give_code(student: Student, username: str, *, by) -> CodeSlip:
     """Give a student a one-time code, and first a login if there is none.
 
     The password that stood before ends with it. The code is known only now, to be handed over.
@@ -204,7 +192,7 @@ def give_code(student: Student, username: str, *, by) -> Slip:
         else:
             _new_login(student, username)
         code = sign_in_codes.give_codes([student.login], by=by)[student.login_id]
-    return Slip(student.name, student.login.username, code)
+    return CodeSlip(student.name, student.login.username, code)
 
 
 def _new_login(student: Student, username: str) -> None:
@@ -223,7 +211,7 @@ def waiting_for_code(section: Section) -> list[Student]:
 
 
 @transaction.atomic
-def give_codes(section: Section, *, by) -> list[Slip]:
+def give_codes(section: Section, *, by) -> list[CodeSlip]:
     """A code for every student of a section who has not chosen a password yet.
 
     A slip that was handed out and not used ends: the newest sheet is the one that counts.
@@ -234,7 +222,8 @@ def give_codes(section: Section, *, by) -> list[Slip]:
             _new_login(student, propose_username(student.name))
     codes = sign_in_codes.give_codes([student.login for student in students], by=by)
     return [
-        Slip(student.name, student.login.username, codes[student.login_id]) for student in students
+        CodeSlip(student.name, student.login.username, codes[student.login_id])
+        for student in students
     ]
 
 

@@ -2,11 +2,10 @@
 
 A code is short, since it is typed on a phone from a slip of paper. That is enough because it ends
 after a fortnight or its first use, and because ``sign_in_guard`` slows the guessing: 8 tries in a
-quarter of an hour are some 11 000 in a fortnight, against 6 x 10^8 codes.
+quarter of an hour are some 11 000 in a fortnight, against 112^5, some 1.8 x 10^10 codes.
 """
 
 import secrets
-from dataclasses import dataclass
 from datetime import timedelta
 
 from django.contrib.auth import get_user_model
@@ -17,31 +16,20 @@ from django.utils.crypto import constant_time_compare, salted_hmac
 from studio.models import SignInCode
 
 # Letters that nobody takes for a figure or for each other when a code is read from paper.
-CONSONANTS, VOWELS, FIGURES = "bdfghkmnprstvz", "aeou", "23456789"
-SYLLABLES, SYLLABLES_A_PART, FIGURES_AT_THE_END = 4, 2, 2
+# Letter and figure take turns, and there is no vowel: no code spells a word.
+LETTERS, FIGURES = "bdfghkmnprstvz", "23456789"
+PAIRS, PAIRS_A_PART = 5, 2
 DAYS = 14
 VALID = timedelta(days=DAYS)
 """How long a slip may lie in a pencil case (our choice)."""
 SALT = "studio.sign_in_codes"
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
-    """What is written on one slip; ``code`` is known only while it is made."""
-
-    name: str
-    username: str
-    code: str
-
-
 def make_code() -> str:
-    """A code that can be read out and typed from paper, such as "badu-kemo-47"."""
-    parts = [secrets.choice(CONSONANTS) + secrets.choice(VOWELS) for _ in range(SYLLABLES)]
-    words = [
-        "".join(parts[i : i + SYLLABLES_A_PART]) for i in range(0, SYLLABLES, SYLLABLES_A_PART)
-    ]
-    figures = "".join(secrets.choice(FIGURES) for _ in range(FIGURES_AT_THE_END))
-    return "-".join([*words, figures])
+    """A code that can be read out and typed from paper, such as "b4k7-m2d9-h3"."""
+    pairs = [secrets.choice(LETTERS) + secrets.choice(FIGURES) for _ in range(PAIRS)]
+    parts = ["".join(pairs[at : at + PAIRS_A_PART]) for at in range(0, PAIRS, PAIRS_A_PART)]
+    return "-".join(parts)
 
 
 def plain(typed: str) -> str:

@@ -1,4 +1,4 @@
-"""Tables in: the bytes of a CSV or a spreadsheet's own file (XLSX) become rows of plain text.
+"""Reading tables: the bytes of a CSV or a spreadsheet's own file (XLSX) become rows of plain text.
 
 A file from outside is not trusted: its size, its rows and what it unpacks to are looked at before
 it is read. A formula counts as the value that the spreadsheet saved beside it.
@@ -31,7 +31,7 @@ class TableError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """One row that is not empty; ``line`` is where it stands in the file, from 1."""
 
     line: int
@@ -42,7 +42,7 @@ class Row:
 class Table:
     """The rows of a file, and what was noticed on the way."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[TableRow, ...]
     notes: tuple[str, ...] = ()
 
     @property
@@ -58,7 +58,7 @@ class Table:
         """Take back what :meth:`as_text` gave; it came over the wire, so it is checked again."""
         try:
             rows = [
-                Row(int(line), tuple(str(cell)[:LONGEST_CELL] for cell in cells))
+                TableRow(int(line), tuple(str(cell)[:LONGEST_CELL] for cell in cells))
                 for line, *cells in json.loads(text)
             ]
         except (ValueError, TypeError):
@@ -100,7 +100,7 @@ def decode(data: bytes) -> tuple[str, list[str]]:
         return data.decode("cp1252", errors="replace"), [note]
 
 
-def _whole(rows: list[Row], notes) -> Table:
+def _whole(rows: list[TableRow], notes) -> Table:
     rows = [row for row in rows if any(row.cells)]
     if not rows:
         raise TableError("The file has no rows. Choose the file that holds the class list.")
@@ -111,7 +111,7 @@ def _whole(rows: list[Row], notes) -> Table:
     return Table(tuple(rows), tuple(notes))
 
 
-def _read_csv(data: bytes) -> tuple[list[Row], list[str]]:
+def _read_csv(data: bytes) -> tuple[list[TableRow], list[str]]:
     text, notes = decode(data)
     if "\x00" in text:
         raise TableError("This is not a text file. Save the list as CSV (UTF-8) or as .xlsx.")
@@ -121,11 +121,11 @@ def _read_csv(data: bytes) -> tuple[list[Row], list[str]]:
     else:
         delimiter = max((",", ";", "\t"), key=head.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    rows: list[Row] = []
+    rows: list[TableRow] = []
     before = 0
     try:
         for cells in reader:
-            rows.append(Row(before + 1, tuple(_plain(unguard(cell)) for cell in cells)))
+            rows.append(TableRow(before + 1, tuple(_plain(unguard(cell)) for cell in cells)))
             before = reader.line_num
             if len(rows) > 2 * MOST_ROWS:
                 break
@@ -140,7 +140,7 @@ def _plain(text: str) -> str:
     return " ".join(text.split())[:LONGEST_CELL]
 
 
-def _read_workbook(data: bytes) -> tuple[list[Row], list[str]]:
+def _read_workbook(data: bytes) -> tuple[list[TableRow], list[str]]:
     _refuse_trap(data)
     try:
         with warnings.catch_warnings():
@@ -182,7 +182,7 @@ def _refuse_trap(data: bytes) -> None:
         ) from None
 
 
-def _sheet(book) -> tuple[list[Row], list[str]]:
+def _sheet(book) -> tuple[list[TableRow], list[str]]:
     notes: list[str] = []
     sheets = [sheet for sheet in book.worksheets if sheet.sheet_state == "visible"]
     if not sheets:
@@ -199,7 +199,7 @@ def _sheet(book) -> tuple[list[Row], list[str]]:
         cells = [_cell(value) for value in values[: MOST_COLUMNS + 1]]
         while cells and not cells[-1]:
             cells.pop()
-        rows.append(Row(line, tuple(cells)))
+        rows.append(TableRow(line, tuple(cells)))
     return rows, notes
 
 

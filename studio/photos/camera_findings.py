@@ -1,4 +1,4 @@
-"""What a camera found on a photo, as the record keeps it: plain JSON, and back. Knows no table.
+"""What the camera found on a photo, to and from the JSON that the record keeps. No database.
 
 ``Photo.found`` holds: ``code`` and ``view`` as the picture tells them, ``camera`` or None,
 ``points`` and ``outline`` [px], ``measures`` (value, u, trusted), ``message`` (a sentence for the

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 from studio.camera import by_hand
 from studio.models import Photo
-from studio.photos.confirming import COVERAGE, KINDS, lines_of
+from studio.photos.confirming import KINDS, sizes_of
 from studio.photos.framing import MARGIN, Window, place_of
-from studio.ware.quantities import STAGES
+from studio.ware.stages import STAGE_PLACE
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 COMPARED = ("height_mm", "rim_width_mm", "rim_diameter_mm", "max_width_mm", "foot_width_mm")
 
@@ -28,7 +29,7 @@ class Shrunk:
     @property
     def doubt(self) -> float:
         """U of the shrinkage. [%]"""
-        return COVERAGE * self.u_percent
+        return COVERAGE_FACTOR * self.u_percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,7 @@ def comparable(photos: Sequence[Photo]) -> list[tuple[Photo, Photo]]:
         (one, other)
         for one in seen
         for other in seen
-        if one.view == other.view and STAGES.index(one.stage) < STAGES.index(other.stage)
+        if one.view == other.view and STAGE_PLACE[one.stage] < STAGE_PLACE[other.stage]
     ]
 
 
@@ -71,7 +72,7 @@ def _shrunk(first: Photo, second: Photo):
     both = []
     for photo in (first, second):
         try:
-            lines = lines_of(photo)
+            lines = sizes_of(photo)
         except by_hand.PointsError:
             lines = []
         both.append({line.key: line.measure for line in lines if line.measure.trusted})

@@ -18,9 +18,7 @@ from studio.measuring.entries import Entry
 from studio.models import Photo, Piece, Reading
 from studio.photos.camera_findings import Found, Measure, sizes_now
 from studio.ware.quantities import QUANTITIES
-
-COVERAGE = 2
-"""k of the expanded uncertainty U = k u, as in the craft checks."""
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 
 class SentError(ValueError):
@@ -64,7 +62,7 @@ KINDS: dict[str, Kind] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PhotoSize:
     """One row of the page: a measure as it stands now, and the calliper's word beside it."""
 
     key: str
@@ -84,7 +82,7 @@ class Line:
     @property
     def doubt(self) -> float:
         """U, as a reader is told it."""
-        return COVERAGE * self.measure.u
+        return COVERAGE_FACTOR * self.measure.u
 
     @property
     def disagrees(self) -> bool:
@@ -96,7 +94,7 @@ class Line:
         """
         if self.by_hand is None:
             return False
-        both = COVERAGE * math.hypot(self.measure.u, self.u_by_hand)
+        both = COVERAGE_FACTOR * math.hypot(self.measure.u, self.u_by_hand)
         return abs(self.measure.value - self.by_hand) > both
 
 
@@ -115,7 +113,7 @@ def rim_height_of(photo: Photo) -> Sized | None:
         return None
     best = min(
         (
-            Sized(reading.value, _u_of(reading))
+            Sized(reading.value, reading.u)
             for reading in _current(photo.piece, photo.stage)
             if (reading.quantity, reading.name) == ("dimension", "height")
         ),
@@ -133,7 +131,7 @@ def rim_height_of(photo: Photo) -> Sized | None:
     return None
 
 
-def lines_of(photo: Photo, points: Mapping | None = None) -> list[Line]:
+def sizes_of(photo: Photo, points: Mapping | None = None) -> list[PhotoSize]:
     """The rows for a photo with the points where a hand has them, or as kept.
 
     Raises
@@ -148,7 +146,7 @@ def lines_of(photo: Photo, points: Mapping | None = None) -> list[Line]:
     measures = sizes_now(found, photo.view, points, rim_height=rim_height)
     hand = _by_hand(photo)
     return [
-        Line(key, kind, measures[key], *hand.get((kind.quantity, kind.name), (None, 0.0)))
+        PhotoSize(key, kind, measures[key], *hand.get((kind.quantity, kind.name), (None, 0.0)))
         for key, kind in KINDS.items()
         if key in measures
     ]
@@ -158,22 +156,11 @@ def _current(piece: Piece, stage: str):
     return Reading.objects.current().filter(piece=piece, stage=stage).select_related("instrument")
 
 
-def _u_of(reading: Reading) -> float:
-    """Standard uncertainty of a reading: its own, else resolution and repeatability (GUM 4.3.7)."""
-    if reading.own_u is not None:
-        return reading.own_u
-    if reading.instrument is None:
-        return 0.0
-    return math.hypot(
-        reading.instrument.resolution / math.sqrt(12), reading.instrument.repeatability
-    )
-
-
 def _by_hand(photo: Photo) -> dict[tuple[str, str], tuple[float, float]]:
     if photo.piece_id is None:
         return {}
     return {
-        (reading.quantity, reading.name): (reading.value, _u_of(reading))
+        (reading.quantity, reading.name): (reading.value, reading.u)
         for reading in _current(photo.piece, photo.stage)
         if reading.source == Reading.Source.HAND and reading.height_mm is None
     }
@@ -230,7 +217,7 @@ def confirm(photo: Photo, points: Mapping, keys: Iterable[str], user) -> Confirm
         raise SentError("Say first at which stage the piece is; then its sizes can be kept.")
     photo.found = found_of(photo).with_hand(points).to_json()
     kept, outdone, implausible = [], [], []
-    for line in lines_of(photo, points):
+    for line in sizes_of(photo, points):
         if line.key not in chosen or not line.may_keep:
             continue
         kind = QUANTITIES[line.kind.quantity]
@@ -286,7 +273,7 @@ def _save(photo: Photo, entry: Entry, u: float, user) -> None:
     )
 
 
-def _is_outdone(photo: Photo, line: Line) -> bool:
+def _is_outdone(photo: Photo, line: PhotoSize) -> bool:
     return (
         _current(photo.piece, photo.stage)
         .filter(

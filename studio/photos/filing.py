@@ -1,6 +1,6 @@
 """Where a photo belongs: its piece by the slip or the file's name, its view by the pose.
 
-Nothing here is the last word: a teacher files and changes what was guessed.
+Everything here is a guess, which a teacher can change.
 """
 
 from __future__ import annotations
@@ -20,25 +20,13 @@ from studio.camera import markers, mat, pose, slip
 from studio.models import Photo, Piece, Section, Stage
 from studio.photos import confirming, storing
 from studio.photos.camera_findings import Found
+from studio.ware.stages import FIRED, FIRED_STAGES, STAGE_WORDS
 
 TOP_FROM_DEG, SIDE_UP_TO_DEG = 55.0, 50.0
 """A top view looks 65 to 90 degrees down and a side view 8 to 35 (the mat's own terms); between
 the two nothing is claimed but the nearer one."""
 SAME_MINUTE = timedelta(seconds=60)
 
-STAGE_WORDS = {
-    "wet": Stage.WET,
-    "leather": Stage.LEATHER_HARD,
-    "leatherhard": Stage.LEATHER_HARD,
-    "dry": Stage.BONE_DRY,
-    "bonedry": Stage.BONE_DRY,
-    "bisque": Stage.BISQUE,
-    "biscuit": Stage.BISQUE,
-    "glazed": Stage.GLAZED,
-}
-# A fired piece may be either; the piece's own stage tells which.
-FIRED_WORDS = {"fired"}
-FIRED_STAGES = (Stage.BISQUE, Stage.GLAZED)
 VIEW_WORDS = {
     "side": Photo.View.SIDE,
     "front": Photo.View.SIDE,
@@ -123,7 +111,7 @@ def guess_stage(name: str, piece: Piece | None) -> str:
     if said:
         return said
     own = piece.stage if piece else ""
-    if words & FIRED_WORDS and own not in FIRED_STAGES:
+    if FIRED in words and own not in FIRED_STAGES:
         return Stage.GLAZED
     return own
 

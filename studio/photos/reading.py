@@ -1,4 +1,4 @@
-"""The camera's answer for the photos of one piece at one stage, kept with each of them."""
+"""Measure the photos of one piece at one stage together, and save the result with each photo."""
 
 from __future__ import annotations
 

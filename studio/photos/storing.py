@@ -1,4 +1,4 @@
-"""Photographs in: bytes are checked, turned upright, stripped and kept in three sizes.
+"""Storing photographs: bytes are checked, turned upright, stripped and kept in three sizes.
 
 What leaves ``take_in`` carries no tag at all: neither place nor camera. The two facts that the
 measuring needs, when it was taken and the focal length, go into the record instead.

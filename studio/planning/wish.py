@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, fields
 
 from studio.ware.hands import USUAL_HAND
+from studio.ware.shrinkage import LARGEST_SHRINKAGE
 
 FINGER_BREADTH_MM = USUAL_HAND.finger_breadth_mm
 """One finger of the usual hand; a plan may say another. [mm]"""
@@ -25,8 +26,6 @@ JOINT_MM = 8.0
 BASE_MM = 6.0
 FOOT_CORNER_RADIUS_MM = 8.0
 """Outside radius of a patted foot's corners, fired; the checks take the same. [mm]"""
-
-LARGEST_SHRINKAGE = 0.33
 
 LOFT = ("height_mm", "rim_diameter_mm", "foot_side_mm", "capacity_ml")
 

@@ -9,13 +9,15 @@ from django.db import transaction
 
 from studio.models import AbsorptionTest, BarReading, Clay, ClayBar, ClayShrinkage
 from studio.planning.bars import Absorption, BarResult, absorption, bar_shrinkage
-from studio.projects.starter_clays import LATER_STAGES, STARTER_SPREAD
+from studio.projects.starter_clays import STARTER_SPREAD
+from studio.ware.shrinkage import is_plausible
 
 HUNDREDTH = Decimal("0.01")
-LOWEST_PERCENT, HIGHEST_PERCENT, HIGHEST_SPREAD = Decimal(-2), Decimal(33), Decimal(10)
+HIGHEST_SPREAD = Decimal(10)
+WHOLE_PERCENT = 100
 
 
-class ClayBookError(ValueError):
+class ClayTestError(ValueError):
     """A change that cannot be made; the message is a sentence for the teacher."""
 
 
@@ -34,7 +36,7 @@ def keep_bar(clay: Clay, label: str, lengths: Mapping[str, float], bar: ClayBar 
 def result_of(bars) -> BarResult:
     """What bars with their readings fetched say."""
     lengths = [{r.stage: r.length_mm for r in bar.readings.all()} for bar in bars]
-    return bar_shrinkage(lengths, LATER_STAGES)
+    return bar_shrinkage(lengths)
 
 
 def absorptions(tests) -> list[tuple[AbsorptionTest, Absorption]]:
@@ -63,14 +65,14 @@ def take_shrinkage(
 
     Raises
     ------
-    ClayBookError
+    ClayTestError
         A shrinkage that no clay has.
     """
     kept = {}
     for stage, (found, found_spread) in told.items():
         percent = _hundredths(found)
-        if not LOWEST_PERCENT <= percent <= HIGHEST_PERCENT:
-            raise ClayBookError(
+        if not is_plausible(float(percent) / WHOLE_PERCENT):
+            raise ClayTestError(
                 f"{percent} % is no shrinkage of a clay. Look at the readings; nothing was changed."
             )
         row = ClayShrinkage.objects.filter(clay=clay, stage=stage).first()

@@ -1,11 +1,12 @@
-"""A piece's readings as a page shows them: by stage, current and history, beside the plan."""
+"""A piece's readings as a page shows them: by stage, with history and planned sizes."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from studio.models import Photo, Piece, Reading
 from studio.projects.plan_sizes import at_stage_mm
-from studio.ware.quantities import DIMENSIONS, QUANTITIES, STAGES
+from studio.ware.quantities import DIMENSIONS, QUANTITIES
+from studio.ware.stages import STAGE_PLACE, STAGES
 from studio.ware.units import format_measure
 
 
@@ -47,13 +48,12 @@ class PlanRow:
 def photos_of(piece: Piece) -> list[Photo]:
     """The photos as a page shows them: the chosen one, then by stage, the latest first, side view
     before the others."""
-    stages = {stage: place for place, stage in enumerate(STAGES)}
     views = list(Photo.View)
     return sorted(
         piece.photos.in_order(),
         key=lambda photo: (
             not photo.chosen,
-            -stages.get(photo.stage, -1),
+            -STAGE_PLACE.get(photo.stage, -1),
             views.index(photo.view),
         ),
     )
@@ -73,7 +73,8 @@ def by_stage(readings: Iterable[Reading]) -> list[StageSheet]:
         places.setdefault(key, []).append(reading)
     sheets = {stage: StageSheet(stage) for stage in reversed(STAGES)}
     for stage, quantity, station, source in sorted(
-        places, key=lambda key: (order.get(key[1], len(order)), _station_order(places[key][0]))
+        places,
+        key=lambda key: (order.get(key[1], len(order)), _station_order(places[key][0])),
     ):
         sheets[stage].entries.append(_entry(places[stage, quantity, station, source]))
     return [sheet for sheet in sheets.values() if sheet.entries]

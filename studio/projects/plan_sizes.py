@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from studio.ware.quantities import DIMENSIONS
+from studio.ware.shrinkage import length_ratio, wet_size
+from studio.ware.stages import GLAZED, LEATHER_HARD
 
 WHOLE_PERCENT = 100.0
 
@@ -16,12 +18,12 @@ def wet_mm(fired_mm: float, total_percent: float) -> float:
 
     Check: 90 mm fired at 12 % is 102.27 mm wet; adding 12 % to 90 is the usual slip.
     """
-    return fired_mm / (1 - total_percent / WHOLE_PERCENT)
+    return wet_size(fired_mm, total_percent / WHOLE_PERCENT)
 
 
 def at_stage_mm(fired_mm: float, percent: float, total_percent: float) -> float:
     """Size at a stage that has shrunk by ``percent``. [mm]"""
-    return wet_mm(fired_mm, total_percent) * (1 - percent / WHOLE_PERCENT)
+    return fired_mm * length_ratio(total_percent / WHOLE_PERCENT, percent / WHOLE_PERCENT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,7 @@ class SizeRow:
 
 def size_row(label: str, fired_mm: float, percents: Mapping[str, float]) -> SizeRow:
     """A planned size with the sizes to make; ``percents`` is shrinkage by stage [%]."""
-    total, leather = percents.get("glazed"), percents.get("leather-hard")
+    total, leather = percents.get(GLAZED), percents.get(LEATHER_HARD)
     if total is None:
         return SizeRow(label, fired_mm, None, None)
     return SizeRow(

@@ -1,13 +1,13 @@
-"""The five steps of a project, Plan, Make, Fire, Judge, Tell: each with what is true now."""
+"""The five steps of a project, Plan, Make, Fire, Judge, Tell: each with its present state."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from studio.models import Plan, Stage
-from studio.web.waiting import GREENWARE, Tally, number_of
+from studio.ware.stages import FIRED_STAGES, UNFIRED_STAGES
+from studio.web.waiting import Tally, number_of
 
 NOW, DONE, AHEAD = "now", "done", ""
-BEYOND_THE_KILN = (Stage.BISQUE, Stage.GLAZED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ def make_step(plan: Plan, batch: Tally, said: Sequence[str] = ()) -> Step:
     """What stands on the ware boards; ``said`` is what the trade says of pieces, counted."""
     if not batch.total:
         return Step("Make", NOW, ("No pieces yet.",))
-    wet, leather, dry = (batch.stages.get(stage, 0) for stage in GREENWARE)
+    wet, leather, dry = (batch.stages.get(stage, 0) for stage in UNFIRED_STAGES)
     lines = []
     if leather:
         lines.append(f"{leather} leather-hard.")
@@ -57,7 +57,7 @@ def make_step(plan: Plan, batch: Tally, said: Sequence[str] = ()) -> Step:
 
 def fire_step(batch: Tally) -> Step:
     """What came through the kiln, and what did not."""
-    bisque, glazed = (batch.stages.get(stage, 0) for stage in BEYOND_THE_KILN)
+    bisque, glazed = (batch.stages.get(stage, 0) for stage in FIRED_STAGES)
     dry = batch.stages.get(Stage.BONE_DRY, 0)
     lines = [f"{dry} bone dry, ready for the kiln."] if dry else []
     if bisque:

@@ -1,4 +1,4 @@
-"""What the records tell to whoever listens; they know nobody by name."""
+"""Signals that the records send; whoever receives them is not known here."""
 
 from django.dispatch import Signal
 

@@ -11,7 +11,8 @@ from django.db import transaction
 
 from studio.models import Clay, ClayShrinkage, Stage
 
-LATER_STAGES = (Stage.LEATHER_HARD, Stage.BONE_DRY, Stage.BISQUE, Stage.GLAZED)
+LATER_STAGES = tuple(Stage)[1:]
+"""As :data:`studio.ware.stages.LATER_STAGES`, with label and name."""
 
 # Name, maturing cone, absorption [%], linear shrinkage from wet to each later stage [%].
 STARTER_CLAYS = (

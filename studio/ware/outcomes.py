@@ -6,10 +6,9 @@ differ, and the photo before the fire, the place in the kiln and the neighbours 
 
 from dataclasses import dataclass
 
-from studio.ware.quantities import STAGES
+from studio.ware.stages import BISQUE, BONE_DRY, GLAZED
 
 CRAFT, KILN, UNCLEAR = "craft", "kiln", "unclear"
-WET, LEATHER_HARD, BONE_DRY, BISQUE, GLAZED = STAGES
 
 
 @dataclass(frozen=True, slots=True)

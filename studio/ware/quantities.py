@@ -6,8 +6,6 @@ The ranges catch nonsense (a wall of 3 m), not poor craft; the numbers are ours,
 
 from dataclasses import dataclass
 
-STAGES = ("wet", "leather-hard", "bone dry", "bisque", "glazed")
-
 LENGTH, ANGLE, MASS = "mm", "deg", "g"
 
 JOINS = ("seam", "dart1", "dart2", "dart3", "dart4")
@@ -31,6 +29,7 @@ DIMENSIONS = {
 class Quantity:
     """One thing that can be measured.
 
+    ``instrument`` is the one it is usually read with (:mod:`studio.ware.instruments`).
     ``names`` is None where any lower-case word will do, () where there is no name at all.
     ``lowest`` and ``highest`` bound a plausible value in the base unit. ``needs_height`` and
     ``needs_azimuth`` say that without them nobody knows where the reading was taken.
@@ -41,6 +40,7 @@ class Quantity:
     key: str
     label: str
     unit: str
+    instrument: str
     lowest: float
     highest: float
     names: tuple[str, ...] | None = ()
@@ -58,6 +58,7 @@ QUANTITIES: dict[str, Quantity] = {
             "wall_thickness",
             "Wall",
             LENGTH,
+            "calliper",
             # A quarter of an inch typed without its unit, and a lost decimal point, are kept and
             # asked about rather than turned away.
             0.1,
@@ -67,25 +68,38 @@ QUANTITIES: dict[str, Quantity] = {
             needs_height=True,
             needs_azimuth=True,
         ),
-        Quantity("rim_height", "Rim height", LENGTH, 5, 1000, has_azimuth=True, needs_azimuth=True),
-        Quantity("dimension", "Size", LENGTH, 0.5, 2000, names=None, has_height=True),
+        Quantity(
+            "rim_height",
+            "Rim height",
+            LENGTH,
+            "height gauge",
+            5,
+            1000,
+            has_azimuth=True,
+            needs_azimuth=True,
+        ),
+        Quantity("dimension", "Size", LENGTH, "ruler", 0.5, 2000, names=None, has_height=True),
         Quantity(
             "seam_length",
             "Length of the join",
             LENGTH,
+            "tape",
             1,
             2000,
             JOINS,
             has_azimuth=True,
             azimuth_is_found=True,
         ),
-        Quantity("seam_open", "Open part", LENGTH, 0, 2000, JOINS, has_height=True),
-        Quantity("seam_through", "Crack through", LENGTH, 0, 2000, JOINS, has_height=True),
-        Quantity("seam_step", "Step at the join", LENGTH, 0, 50, JOINS, has_height=True),
+        Quantity("seam_open", "Open part", LENGTH, "ruler", 0, 2000, JOINS, has_height=True),
+        Quantity("seam_through", "Crack through", LENGTH, "ruler", 0, 2000, JOINS, has_height=True),
+        Quantity(
+            "seam_step", "Step at the join", LENGTH, "calliper", 0, 50, JOINS, has_height=True
+        ),
         Quantity(
             "seam_thickness",
             "Thickness at the join",
             LENGTH,
+            "calliper",
             0.1,
             200,
             (*JOINS, "beside"),
@@ -95,6 +109,7 @@ QUANTITIES: dict[str, Quantity] = {
             "handle_top",
             "Upper attachment",
             LENGTH,
+            "ruler",
             0,
             1000,
             has_azimuth=True,
@@ -105,18 +120,19 @@ QUANTITIES: dict[str, Quantity] = {
             "handle_bottom",
             "Lower attachment",
             LENGTH,
+            "ruler",
             0,
             1000,
             has_azimuth=True,
             needs_azimuth=True,
             azimuth_is_found=True,
         ),
-        Quantity("handle_twist", "Handle twist", ANGLE, -90, 90),
-        Quantity("handle_opening", "Handle opening", LENGTH, 0, 300, ("height", "depth")),
-        Quantity("foot_side", "Foot side", LENGTH, 1, 1000, NUMBERS_4),
-        Quantity("foot_diagonal", "Foot diagonal", LENGTH, 1, 1500, NUMBERS_2),
-        Quantity("foot_gap", "Gap under the foot", LENGTH, 0, 50, NUMBERS_4),
-        Quantity("water_mass", "Water", MASS, 0, 20000, ("brim", "line")),
+        Quantity("handle_twist", "Handle twist", ANGLE, "protractor", -90, 90),
+        Quantity("handle_opening", "Handle opening", LENGTH, "ruler", 0, 300, ("height", "depth")),
+        Quantity("foot_side", "Foot side", LENGTH, "ruler", 1, 1000, NUMBERS_4),
+        Quantity("foot_diagonal", "Foot diagonal", LENGTH, "ruler", 1, 1500, NUMBERS_2),
+        Quantity("foot_gap", "Gap under the foot", LENGTH, "feelers", 0, 50, NUMBERS_4),
+        Quantity("water_mass", "Water", MASS, "scale", 0, 20000, ("brim", "line")),
     )
 }
 

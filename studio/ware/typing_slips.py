@@ -72,7 +72,7 @@ HANDICAP = {"point": 1.0, "inch": 1.5, "swapped": 3.0}
 
 
 @dataclass(frozen=True, slots=True)
-class Slip:
+class TypingSlip:
     """A question about one value. ``suggestion`` is text to put in its place, "" if none."""
 
     kind: str
@@ -137,7 +137,7 @@ def choose_reference(
 
 def likely_slip(
     value: float, typed: str, reference: Reference | None, *, base: str = LENGTH, unit: str = "mm"
-) -> Slip | None:
+) -> TypingSlip | None:
     """Ask about a value that does not sit with its neighbours.
 
     Parameters
@@ -170,9 +170,13 @@ def likely_slip(
             best = rank, kind, text
     said = typed.removesuffix(f" {unit}")
     if best:
-        return Slip(best[1], f"{said}? Did you mean {best[2].removesuffix(f' {unit}')}?", best[2])
+        return TypingSlip(
+            best[1], f"{said}? Did you mean {best[2].removesuffix(f' {unit}')}?", best[2]
+        )
     middle = format_measure(reference.middle, unit, places=1 if unit != "in" else 2)
-    return Slip("far", f"{said} is far from {reference.whose}, about {middle}. Does it stand?")
+    return TypingSlip(
+        "far", f"{said} is far from {reference.whose}, about {middle}. Does it stand?"
+    )
 
 
 def _candidates(value: float, typed: str, base: str):

@@ -170,19 +170,6 @@ def parse_length(text: str, default_unit: str = "mm") -> Decimal:
     return parse_measure(text, LENGTH, default_unit).value
 
 
-def parse_angle(text: str) -> Decimal:
-    """Read an angle in degrees, such as ``4.5°`` or ``4° 30′``. Returns degrees [°]."""
-    return parse_measure(text, ANGLE).value
-
-
-def parse_mass(text: str) -> Decimal:
-    """Read a mass; millilitres count as water of 20 °C. Returns grams [g].
-
-    See :data:`WATER_G_PER_ML` for the density and its source.
-    """
-    return parse_measure(text, MASS).value
-
-
 def unit_named(word: str) -> str | None:
     """The unit a word or sign stands for, or None."""
     return _UNIT_OF_WORD.get(_plain(word).rstrip(".").replace(" ", ""))

@@ -1,4 +1,4 @@
-"""What every template knows."""
+"""Context variables that every template gets."""
 
 from django.conf import settings
 from django.utils.functional import SimpleLazyObject

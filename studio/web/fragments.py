@@ -1,4 +1,4 @@
-"""Addresses of fragments that another part of the site answers, where it is there."""
+"""Addresses of page fragments that another app serves, if that app is installed."""
 
 from django.urls import NoReverseMatch, reverse
 

@@ -1,4 +1,4 @@
-"""What every answer of the site carries."""
+"""Headers that every response carries."""
 
 POLICY = "; ".join(
     [

@@ -1,4 +1,4 @@
-"""What waits on the people: told from a batch's pieces, in the order in which it grows late.
+"""Open tasks of a project, from the state of its pieces, the most urgent first.
 
 A piece can be mended only while it is leather-hard, so that comes before everything that keeps.
 """
@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from studio.models import Piece, Project, Stage
-
-GREENWARE = (Stage.WET, Stage.LEATHER_HARD, Stage.BONE_DRY)
 
 
 class Urgency(IntEnum):

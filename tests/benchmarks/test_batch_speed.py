@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from rubrics.judging.batch import load_batch
 from rubrics.publishing.publish import freeze
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.models import Project
 from tests.judging.batches import make_batch

@@ -7,12 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rubrics.craft.levels import BENEFIT_SHARE, Limit, needed_u, suggest, suggest_level
-from rubrics.craft.plan import STARTER_INSTRUMENTS
 from rubrics.craft.results import Refused
 from rubrics.craft.rim import rim_level
 from rubrics.craft.seam import JoinReadings, seam_join
 from rubrics.craft.verdict import p_conform, verdict, worst_verdict
 from rubrics.craft.wall import wall_evenness
+from studio.ware.instruments import STARTER_INSTRUMENTS
+from studio.ware.uncertainty import reading_uncertainty
 
 bounds = st.lists(st.floats(0, 20), min_size=3, max_size=3).map(sorted)
 RISE = Limit("rim_level.rise_mm", 2, 4, 6)
@@ -94,19 +95,20 @@ def test_of_two_instruments_no_finer_than_a_fit_one_the_worse_never_earns_more(v
         assert coarse <= fine
 
 
-@pytest.mark.parametrize("spread", [value / 10 for value in range(80)])
-def test_a_coarser_instrument_of_the_sheet_never_earns_more(spread):
-    """The spread of twelve walls by every length instrument that ships, on soft clay."""
-    give = 0.5  # how far a tip presses into leather-hard clay: common practice, no source
+@pytest.mark.parametrize("stage", ["leather-hard", "glazed"])
+def test_a_coarser_instrument_of_the_sheet_never_earns_more(stage):
+    """The spread of a wall by every length instrument that ships, from the finest."""
     us = sorted(
-        math.hypot(STARTER_INSTRUMENTS[name].u, give) * math.sqrt(2)
-        for name in ("calliper", "needle", "ruler", "ruler, sixteenths of an inch")
+        reading_uncertainty("wall_thickness", stage, instrument=each) * math.sqrt(2)
+        for each in STARTER_INSTRUMENTS.values()
+        if each.unit == "mm"
     )
-    levels = [suggest_level(spread, u, (1.5, 3, 4.5)).level for u in us]
-    told = [level for level in levels if level is not None]
-    assert told == sorted(told, reverse=True)
-    # Once an instrument cannot tell, no coarser one can.
-    assert levels == told + [None] * (len(levels) - len(told))
+    for tenth in range(80):
+        levels = [suggest_level(tenth / 10, u, (1.5, 3, 4.5)).level for u in us]
+        told = [level for level in levels if level is not None]
+        assert told == sorted(told, reverse=True), tenth
+        # Once an instrument cannot tell, no coarser one can.
+        assert levels == told + [None] * (len(levels) - len(told)), tenth
 
 
 @given(st.floats(0, 30), st.floats(0, 30), st.floats(0, 5), bounds)

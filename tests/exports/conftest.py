@@ -7,7 +7,7 @@ import pytest
 from rubrics.judging import marking
 from rubrics.models import Mark
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, copy_rubric
 from tests.factories import make_piece, make_student
 

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from rubrics.checks.figures import JUDGEABLE
 from rubrics.exports import case
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent, content_of
 
 PATTERN = r"[0-9a-f]{8}-[0-9a-f]{4}-[1-5]{1}[0-9a-f]{3}-[8-9a-b]{1}[0-9a-f]{3}-[0-9a-f]{12}"

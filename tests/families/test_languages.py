@@ -17,7 +17,7 @@ from rubrics.reports.language import ENGLISH, speaking
 from rubrics.reports.outcomes import KINDS, as_written
 from rubrics.reports.sentences import next_step, phrase, sentence
 from rubrics.reports.wording import number, quantity
-from rubrics.rubric.starter import STARTER_CRITERIA, STARTER_LEVELS
+from rubrics.rubric.starter_rubric import STARTER_CRITERIA, STARTER_LEVELS
 from studio.ware.outcomes import DEFECTS, SOUND
 from tests.reports.examples import facts_of
 

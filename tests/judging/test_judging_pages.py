@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from rubrics.judging.marking import excuse, keep_rest, set_level
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from rubrics.views.judging import tiles
 from studio.models import Photo, Piece, Project
@@ -300,7 +300,7 @@ def test_drafts_are_the_teachers_alone(client, judged):
         if name:
             client.force_login(getattr(judged, name))
         found = [client.get(url).status_code for url in reads]
-        found += [client.post(url, {"version": 0, "level": 4}).status_code for url in writes]
+        found += [client.post(url, {"version": 0, "chosen": 4}).status_code for url in writes]
         assert found == [status] * (len(reads) + len(writes)), name
     assert not judged.piece.assessments.exists()
 
@@ -313,7 +313,7 @@ def test_a_criterion_of_another_rubric_is_not_there(as_teacher, judged):
     )
     assert [as_teacher.get(url).status_code for url in urls] == [404, 404]
     save = f"/pieces/{judged.piece.pk}/marks/{stranger}/"
-    assert as_teacher.post(save, {"version": 0, "level": 4}).status_code == 404
+    assert as_teacher.post(save, {"version": 0, "chosen": 4}).status_code == 404
 
 
 # -- what it costs ---------------------------------------------------------------------------------
@@ -335,8 +335,8 @@ def fill(judged, count):
 
 PATHS = {
     "start": ("/projects/{project}/judge/", 14),
-    "shelf measured": ("/projects/{project}/judge/{B}/", 15),
-    "shelf by eye": ("/projects/{project}/judge/{A}/", 15),
+    "shelf measured": ("/projects/{project}/judge/{B}/", 16),
+    "shelf by eye": ("/projects/{project}/judge/{A}/", 16),
     "look-over": ("/projects/{project}/look-over/", 15),
 }
 

@@ -6,7 +6,7 @@ from django.test import Client
 from rubrics.judging.marking import keep_rest, set_level
 from rubrics.models import Mark, MarkChange
 from rubrics.publishing.publish import publish
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.models import Reading
 from tests.factories import make_piece, read, read_wall
@@ -32,6 +32,10 @@ def key(client, judged):
 
     def press(piece=None, letter="B", **fields):
         piece = piece or judged.piece
+        decision = fields.get("level") or (fields.get("excused") and "excused")
+        decision = decision or (fields.get("clear") and "none")
+        if decision:
+            fields = {"chosen": decision} | fields
         return client.post(
             f"/pieces/{piece.pk}/marks/{judged.c[letter].pk}/", {"version": 0} | fields, **SCRIPT
         )
@@ -49,10 +53,14 @@ def the_mark(judged, letter="B", piece=None):
 def test_a_digit_saves_and_answers_what_the_page_needs(key, judged):
     answer = key(level=4).json()
     assert answer == {
+        "state": "saved",
         "mark": {
             "piece": judged.piece.pk,
+            "criterion": judged.c["B"].pk,
             "code": "K3-01",
             "version": 1,
+            "sent": False,
+            "excused": False,
             "state": "kept",
             "words": "kept",
             "level": 4,
@@ -61,6 +69,7 @@ def test_a_digit_saves_and_answers_what_the_page_needs(key, judged):
             "was_suggested": 4,
             "reason": "",
             "reason_text": "",
+            "reason_words": "",
             "note": "",
         },
         "done": 1,
@@ -84,16 +93,43 @@ def test_a_level_that_leaves_the_suggestion_is_saved_and_asks_why(key, judged):
     )
 
 
-def test_accepting_gives_the_suggestion_and_is_refused_where_there_is_none(key, judged):
-    assert key(accept="1").json()["mark"]["level"] == 4
-    refused = key(letter="A", accept="1")
-    assert refused.status_code == 409
-    assert refused.json() == {
-        "problem": (
-            "Nothing measured speaks to “Intent, revision and critique” yet: judge it by eye."
-        )
-    }
-    assert not Mark.objects.filter(criterion=judged.c["A"]).exists()
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"level": 4, "chosen": ""},
+        {"level": 4, "chosen": 2},
+        {"level": 4, "chosen": "excused"},
+        {"level": 4, "chosen": "none"},
+        {"excused": "1", "chosen": 3},
+        {"clear": "1", "chosen": 4},
+    ],
+)
+def test_nothing_is_saved_that_the_page_did_not_show_as_chosen(key, judged, fields):
+    key(level=3, note="Even.", version=0)
+    answer = key(version=1, **fields)
+    assert answer.status_code == 400
+    assert "while the page showed" in answer.json()["sentence"]
+    assert (the_mark(judged).level.number, the_mark(judged).note) == (3, "Even.")
+
+
+def test_a_level_without_what_the_page_showed_is_refused(client, judged):
+    client.force_login(judged.teacher)
+    url = f"/pieces/{judged.piece.pk}/marks/{judged.c['B'].pk}/"
+    for extra in (SCRIPT, {}):
+        assert client.post(url, {"version": 0, "level": 4}, **extra).status_code == 400
+    assert not Mark.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("chosen", "stored"), [("2", (2, False)), ("excused", (None, True)), ("none", (None, False))]
+)
+def test_a_plain_form_sends_what_is_checked(client, judged, chosen, stored):
+    client.force_login(judged.teacher)
+    set_level(judged.piece, judged.c["B"], 4, judged.teacher, expected_version=0)
+    url = f"/pieces/{judged.piece.pk}/marks/{judged.c['B'].pk}/"
+    assert client.post(url, {"version": 1, "chosen": chosen}).status_code == 302
+    mark = the_mark(judged)
+    assert (mark.level.number if mark.level else None, mark.excused) == stored
 
 
 def test_excusing_asks_why_and_leaves_no_level(key, judged):
@@ -132,7 +168,7 @@ def test_a_note_is_kept_apart_from_the_level(key, judged):
 def test_nonsense_is_refused_in_a_sentence_and_nothing_is_saved(key, judged, fields):
     answer = key(**fields)
     assert answer.status_code == 400
-    assert answer.json()["problem"].strip().endswith((".", "choices.", ")"))
+    assert answer.json()["sentence"].strip().endswith((".", "choices.", ")"))
     assert not judged.piece.assessments.exists()
 
 
@@ -151,18 +187,20 @@ def test_two_windows_never_overwrite_each_other_silently(judged):
     for window in windows:
         window.force_login(judged.teacher)
     url = f"/pieces/{judged.piece.pk}/marks/{judged.c['B'].pk}/"
-    first = windows[0].post(url, {"version": 0, "level": 3}, **SCRIPT)
-    second = windows[1].post(url, {"version": 0, "level": 1}, **SCRIPT)
+    first = windows[0].post(url, {"version": 0, "level": 3, "chosen": 3}, **SCRIPT)
+    second = windows[1].post(url, {"version": 0, "level": 1, "chosen": 1}, **SCRIPT)
     assert first.status_code == 200
     assert second.status_code == 409
     answer = second.json()
-    assert (answer["stale"], answer["version"]) == (True, 1)
+    assert (answer["state"], answer["version"]) == ("conflict", 1)
     assert (answer["theirs"], answer["mine"]) == ("level 3", "level 1")
     assert answer["who"] == "Thea Teach"
     assert answer["mark"]["level"] == 3
     assert the_mark(judged).level.number == 3
     # Having seen both, the second window may still have its way.
-    settled = windows[1].post(url, {"version": answer["version"], "level": 1}, **SCRIPT)
+    settled = windows[1].post(
+        url, {"version": answer["version"], "level": 1, "chosen": 1}, **SCRIPT
+    )
     assert settled.status_code == 200
     assert the_mark(judged).level.number == 1
 
@@ -183,13 +221,13 @@ def test_without_a_script_the_second_window_sees_both_and_chooses(client, judged
     client.force_login(judged.teacher)
     set_level(judged.piece, judged.c["B"], 3, judged.teacher, expected_version=0)
     url = f"/pieces/{judged.piece.pk}/marks/{judged.c['B'].pk}/"
-    page = client.post(url, {"version": 0, "level": 1})
+    page = client.post(url, {"version": 0, "chosen": 1})
     assert page.status_code == 409
     body = page.content.decode()
     assert "level 3" in body
     assert "level 1" in body
     fields = {each["name"]: each["value"] for each in page.context["fields"]}
-    assert fields == {"version": 1, "level": "1"}
+    assert fields == {"version": 1, "chosen": "1"}
     assert client.post(url, fields).status_code == 302
     assert the_mark(judged).level.number == 1
 
@@ -214,11 +252,59 @@ def test_one_key_keeps_all_the_rest_and_one_key_takes_it_back(client, judged, ke
     }
     assert (answer["done"], answer["of"]) == (3, 3)
     assert answer["said"] == "2 pieces kept as suggested."
-    back = client.post(f"/projects/{judged.project.pk}/judge/undo/", **SCRIPT).json()
+    seen = f"{judged.other_piece.pk},{third.pk}"
+    sight = {"criterion": judged.c["B"].pk, "here": seen, "seen": seen}
+    back = client.post(f"/projects/{judged.project.pk}/judge/undo/", sight, **SCRIPT).json()
     assert sorted(mark["code"] for mark in back["marks"]) == ["K3-02", "K3-03"]
     assert {mark["state"] for mark in back["marks"]} == {"suggested"}
     assert (back["criterion"], back["done"]) == (judged.c["B"].pk, 1)
     assert the_mark(judged).level.number == 2
+
+
+def undo(client, judged, **fields):
+    return client.post(f"/projects/{judged.project.pk}/judge/undo/", fields, **SCRIPT).json()
+
+
+def test_undo_asks_first_where_it_touches_more_than_can_be_seen(client, judged):
+    client.force_login(judged.teacher)
+    here = f"{judged.piece.pk},{judged.other_piece.pk}"
+    keep(client, judged, f"{judged.piece.pk}:4,{judged.other_piece.pk}:4", **SCRIPT)
+    sight = {"criterion": judged.c["B"].pk, "here": here, "seen": judged.piece.pk}
+    asked = undo(client, judged, **sight)
+    assert asked["state"] == "sure?"
+    assert asked["words"] == "Take back 2 levels that were kept together?"
+    assert "K3-01, K3-02" in asked["detail"]
+    assert Mark.objects.decided().count() == 2
+    done = undo(client, judged, sure=asked["latest"])
+    assert done["said"] == "B Wall: 2 kept levels taken back."
+    assert Mark.objects.decided().count() == 0
+
+
+def test_undo_asks_first_where_the_change_is_of_another_page(client, judged, key):
+    key(level=3, letter="A")
+    of_wall = {"criterion": judged.c["B"].pk, "here": judged.piece.pk, "seen": judged.piece.pk}
+    assert undo(client, judged, **of_wall)["state"] == "sure?"
+    of_piece = {"here": judged.other_piece.pk, "seen": judged.other_piece.pk}
+    assert undo(client, judged, **of_piece)["state"] == "sure?"
+    assert the_mark(judged, "A").level.number == 3
+    undo(client, judged, here=judged.piece.pk, seen=judged.piece.pk)
+    assert the_mark(judged, "A").level is None
+
+
+def test_undo_takes_back_only_the_change_that_was_asked_about(client, judged, key):
+    version = key(level=3, letter="A").json()["mark"]["version"]
+    asked = undo(client, judged, criterion=judged.c["B"].pk)
+    key(level=2, letter="A", version=version)
+    again = undo(client, judged, sure=asked["latest"])
+    assert again["state"] == "sure?"
+    assert the_mark(judged, "A").level.number == 2
+
+
+@pytest.mark.parametrize("fields", [{"sure": "x"}, {"criterion": "B"}, {"here": "1,,2"}])
+def test_a_page_that_cannot_say_what_it_showed_undoes_nothing(client, judged, key, fields):
+    key(level=3)
+    assert undo(client, judged, **fields)["state"] == "problem"
+    assert the_mark(judged).level.number == 3
 
 
 def test_nobody_keeps_a_suggestion_that_nobody_saw(client, judged):
@@ -274,7 +360,7 @@ def test_undo_with_nothing_to_take_back_says_so(client, judged):
 def test_a_plain_form_saves_and_comes_back_to_its_criterion(client, judged):
     client.force_login(judged.teacher)
     url = f"/pieces/{judged.piece.pk}/marks/{judged.c['B'].pk}/"
-    response = client.post(url, {"version": 0, "level": 3}, follow=True)
+    response = client.post(url, {"version": 0, "chosen": 3}, follow=True)
     assert response.redirect_chain == [
         (f"/pieces/{judged.piece.pk}/judge/#c{judged.c['B'].pk}", 302)
     ]
@@ -314,24 +400,24 @@ def sent(judged):
     return judged
 
 
-def test_a_sent_piece_stands_fast_on_the_shelves(client, sent):
+def test_a_sent_piece_says_so_on_the_shelves(client, sent):
     client.force_login(sent.teacher)
     page = client.get(f"/projects/{sent.project.pk}/judge/{sent.c['B'].pk}/")
     states = {made.piece.code: made.state for row in page.context["shelves"] for made in row.tiles}
     assert (states["K3-01"].sent, states["K3-01"].words) == (True, "kept, sent")
     lifted = client.get(f"/pieces/{sent.piece.pk}/lift/{sent.c['B'].pk}/").content.decode()
-    assert lifted.count(" disabled") == 5
+    assert "A change is saved together with its reason." in lifted
 
 
 def test_a_change_after_publishing_asks_why_and_loses_nothing(client, sent):
     client.force_login(sent.teacher)
     url = f"/pieces/{sent.piece.pk}/marks/{sent.c['A'].pk}/"
     version = sent.piece.assessments.get().version
-    page = client.post(url, {"version": version, "level": 4, "note": "Three sketches"})
+    page = client.post(url, {"version": version, "chosen": 4, "note": "Three sketches"})
     assert page.status_code == 409
     assert the_mark(sent, "A").level.number == 3
     fields = {each["name"]: each["value"] for each in page.context["fields"]}
-    assert fields == {"version": str(version), "level": "4", "note": "Three sketches", "why": ""}
+    assert fields == {"version": str(version), "chosen": "4", "note": "Three sketches", "why": ""}
     done = client.post(url, fields | {"why": "The third sketch was in her book."})
     assert done.status_code == 302
     assert the_mark(sent, "A").level.number == 4
@@ -348,7 +434,7 @@ def test_a_late_level_that_leaves_the_suggestion_asks_for_its_reason_too(client,
     client.force_login(sent.teacher)
     url = f"/pieces/{sent.piece.pk}/marks/{sent.c['B'].pk}/"
     version = sent.piece.assessments.get().version
-    page = client.post(url, {"version": version, "level": 2, "why": "A second look."})
+    page = client.post(url, {"version": version, "chosen": 2, "why": "A second look."})
     assert page.status_code == 409
     fields = {each["name"]: each["value"] for each in page.context["fields"]}
     assert "reason_text" in fields

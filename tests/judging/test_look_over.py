@@ -4,7 +4,7 @@ import pytest
 
 from rubrics.judging.marking import excuse, set_level
 from rubrics.models import Assessment
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from tests.factories import make_piece, make_project, read, read_wall
 

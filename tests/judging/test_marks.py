@@ -8,7 +8,6 @@ from rubrics.judging.batch import NoRubric, load_batch, progress
 from rubrics.judging.marking import (
     GradingError,
     Stale,
-    accept_suggestion,
     clear_mark,
     excuse,
     give_reason,
@@ -137,14 +136,6 @@ def test_a_window_that_slept_through_an_undo_is_told(judged):
     undo(judged.project, judged.teacher)
     with pytest.raises(Stale):
         set_level(judged.piece, judged.c["A"], 3, judged.teacher, expected_version=2)
-
-
-def test_accepting_gives_the_suggested_level_and_nothing_without_one(judged):
-    read_wall(judged.piece, 6.0, 7.5, 6.0, 6.0)
-    accept_suggestion(judged.piece, judged.c["B"], judged.teacher, expected_version=0)
-    assert level_of(judged.piece, judged.c["B"]) == 3
-    with pytest.raises(GradingError, match="judge it by eye"):
-        accept_suggestion(judged.piece, judged.c["A"], judged.teacher, expected_version=1)
 
 
 def test_an_excuse_has_no_level_and_wants_a_reason(judged):

@@ -23,23 +23,23 @@ def test_a_criterion_judged_by_eye_suggests_nothing(judged):
 
 
 def test_a_clear_figure_gives_its_level_and_its_place_among_the_limits(judged):
-    read_wall(judged.piece, 5.3, 6.8, 6.4, 6.2)
+    read_wall(judged.piece, 5.3, 6.8, 6.4, 6.2, own_u=0.1)
     found = suggest(judged, "B")
     # Spread 1.5 mm at four places is 1.5 * d2(12) / d2(4) = 2.37 mm at twelve: between 1.5 and 3.
     assert (found.level, found.doubt) == (3, False)
     assert found.why == (
-        "Wall: thickest minus thinnest, on the scale of 12 readings 2.4 ± 0.5\xa0mm: "
+        "Wall: thickest minus thinnest, on the scale of 12 readings 2.4 ± 0.4\xa0mm: "
         "between 1.5\xa0mm and 3\xa0mm."
     )
 
 
 def test_what_the_reading_cannot_tell_keeps_the_higher_level(judged):
-    read_wall(judged.piece, 5.8, 6.9, 6.2, 6.4)
+    read_wall(judged.piece, 5.8, 6.9, 6.2, 6.4, own_u=0.1)
     found = suggest(judged, "B")
-    # 1.1 mm at four places is 1.74 mm at twelve, with U = 0.47 mm: it may lie below 1.5 mm.
+    # 1.1 mm at four places is 1.74 mm at twelve, with U = 0.45 mm: it may lie below 1.5 mm.
     assert (found.level, found.doubt) == (4, True)
     assert found.why == (
-        "Wall: thickest minus thinnest, on the scale of 12 readings 1.7 ± 0.5\xa0mm: "
+        "Wall: thickest minus thinnest, on the scale of 12 readings 1.7 ± 0.4\xa0mm: "
         "too close to 1.5\xa0mm to call, so the higher level is kept."
     )
 
@@ -59,7 +59,7 @@ def test_a_reading_too_rough_to_tell_suggests_nothing_and_says_what_would(judged
     found, criterion = evidence(judged.project), judged.c["D"]
     assert suggest_for(found, judged.piece, criterion) is None
     said = why_none(found, judged.piece, criterion)
-    assert said.startswith("Rim: rise across its width 2.1 ± 0.9°: ")
+    assert said.startswith("Rim: rise across its width 2.1 ± 1.3°: ")
     assert said.endswith("To settle it, read the rim at eight places with a height gauge.")
 
 
@@ -107,7 +107,7 @@ def test_the_fingers_are_the_students_where_they_were_measured(judged):
 
 def test_a_seam_meant_to_be_hidden_is_told_and_no_level_follows(judged):
     read(judged.piece, "seam_open", 0, name="seam", height_mm=10)
-    read(judged.piece, "seam_step", 1.0, name="seam", height_mm=40)
+    read(judged.piece, "seam_step", 1.0, name="seam", height_mm=40, own_u=0.1)
     before = suggest(judged, "C").level
     judged.piece.intent_seam = "hidden"
     judged.piece.save()

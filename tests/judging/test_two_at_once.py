@@ -1,22 +1,16 @@
-"""Two people at one moment: where the database can run two writers, neither loses anything."""
+"""Two people who save at the same moment: neither loses anything."""
 
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier
 
 import pytest
-from django.db import connection, connections
+from django.db import connections
 
 from rubrics.judging.marking import Stale, keep_rest, set_level
 from rubrics.models import Assessment, Mark, MarkChange
 from tests.factories import read_wall
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-@pytest.fixture(autouse=True)
-def _two_writers(db):
-    if connection.vendor == "sqlite":
-        pytest.skip("the tests' in-memory database has one writer only")
 
 
 def at_once(*calls):

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from studio.making import soft_clay
 from studio.making.soft_clay import Hurry, Said, Standing, Wait, counts, say
-from studio.ware.quantities import STAGES
+from studio.ware.stages import STAGES
 
 standings = st.builds(
     Standing,

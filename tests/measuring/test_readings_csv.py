@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from studio.measuring.entries import EntryError, read_entry, read_value, split_typed
 from studio.measuring.readings_csv import COLUMNS, MOST_ROWS, guard, parse, unguard, write
 from studio.models import Reading
-from studio.ware.quantities import JOINS, QUANTITIES, STAGES
+from studio.ware.quantities import JOINS, QUANTITIES
+from studio.ware.stages import STAGES
 
 HEADER = ",".join(COLUMNS)
 GOOD = "K3-01,leather-hard,wall_thickness,,45,90,6.4,mm,calliper"
@@ -350,7 +351,7 @@ def entries():
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.lists(entries(), max_size=12))
 def test_what_goes_out_comes_back_in_unchanged(drawn):
     rows, wanted = [], {}
@@ -407,14 +408,14 @@ def test_what_goes_out_comes_back_in_unchanged(drawn):
     assert write(back) == data
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.binary(max_size=400))
 def test_any_bytes_get_an_answer(data):
     parsed = parse(data)
     assert parsed.rows or parsed.problems
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.text(alphabet='K3-01,;\t"\n\r wet.mm/45\\=', max_size=200))
 def test_any_lines_get_an_answer(lines):
     parsed = parse(f"{HEADER}\n{lines}".encode())
@@ -436,7 +437,7 @@ def test_entry_errors_name_their_field():
     assert caught.value.field == "azimuth_deg"
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(
     st.sampled_from(list(QUANTITIES.values())),
     st.one_of(

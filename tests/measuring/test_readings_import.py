@@ -8,8 +8,9 @@ from studio.measuring import readings_import
 from studio.measuring.readings import ConflictError, save_reading
 from studio.measuring.readings_csv import COLUMNS
 from studio.measuring.readings_import import NotTakenError, export, preview, take
-from studio.measuring.starter_instruments import STARTER_INSTRUMENTS, ensure_instruments
+from studio.measuring.starter_instruments import ensure_instruments
 from studio.models import Instrument, Reading
+from studio.ware.instruments import STARTER_INSTRUMENTS
 from tests.factories import make_piece, read, read_rim, read_wall
 
 pytestmark = pytest.mark.django_db
@@ -198,15 +199,6 @@ def queries_of(school, count):
 
 def test_a_large_file_takes_no_more_queries_than_a_small_one(school):
     assert queries_of(school, 3) == queries_of(school, 30)
-
-
-def test_shipped_instruments_are_those_the_checks_fall_back_to():
-    from rubrics.craft.plan import STARTER_INSTRUMENTS as FALLBACK
-
-    shipped = {one.name: (one.resolution, one.repeatability) for one in STARTER_INSTRUMENTS}
-    assert {name: shipped.get(name) for name in FALLBACK} == {
-        name: (one.resolution, one.repeatability) for name, one in FALLBACK.items()
-    }
 
 
 def test_shipped_instruments_are_added_once():

@@ -13,7 +13,7 @@ import pytest
 
 from studio.people import oneroster
 from studio.people.oneroster import Package, PackageError
-from studio.people.roster import Line
+from studio.people.roster import RosterLine
 
 USERS = (
     "sourcedId,status,dateLastModified,enabledUser,orgSourcedIds,role,username,userIds,givenName,"
@@ -96,8 +96,12 @@ def test_classes_come_with_their_students_and_nobody_else():
     read_in = read()
     assert read_in.problems == ()
     assert [(each.sourced_id, each.title, each.lines) for each in read_in.classes] == [
-        ("c1", "Bell 4", (Line(2, "Amara Okafor", "20418", "s1"), Line(3, "Bao Nguyễn", "", "s2"))),
-        ("c2", "Bell 5", (Line(2, "Amara Okafor", "20418", "s1"),)),
+        (
+            "c1",
+            "Bell 4",
+            (RosterLine(2, "Amara Okafor", "20418", "s1"), RosterLine(3, "Bao Nguyễn", "", "s2")),
+        ),
+        ("c2", "Bell 5", (RosterLine(2, "Amara Okafor", "20418", "s1"),)),
     ]
 
 

@@ -8,7 +8,7 @@ from django.db import transaction
 from PIL import Image
 
 from rubrics.models import Assessment
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from studio.models import Enrolment, FailedSignIn, Photo, Piece, Reading, Section, Student
 from studio.people import removal
 from studio.people.sections import RegisterError
@@ -37,7 +37,7 @@ def files(photo):
 
 
 def test_what_goes_is_counted_first(filled):
-    goes = removal.look_at(filled.amara)
+    goes = removal.what_goes(filled.amara)
     assert dict(goes.counts) == {
         "judgement of a piece": 1,
         "place in a class": 1,
@@ -95,6 +95,6 @@ def test_another_section_of_ones_own_is_no_hindrance(filled):
 def test_a_teachers_login_on_a_list_stays(filled):
     filled.amara.login = filled.colleague
     filled.amara.save()
-    assert removal.look_at(filled.amara).login == ""
+    assert removal.what_goes(filled.amara).login == ""
     removal.remove(filled.teacher, filled.amara)
     assert get_user_model().objects.filter(username="colleague").exists()

@@ -2,25 +2,25 @@
 
 import pytest
 
-from studio.people.roster import MOST_LINES, Case, Known, Line, RosterError, compare, parse
+from studio.people.roster import MOST_LINES, Case, Known, RosterError, RosterLine, compare, parse
 
 
 def test_a_line_is_a_name_or_a_name_and_a_number():
     assert parse("Amara Okafor\n\n  Bao   Nguyen , 20418 \n") == [
-        Line(1, "Amara Okafor", ""),
-        Line(3, "Bao Nguyen", "20418"),
+        RosterLine(1, "Amara Okafor", ""),
+        RosterLine(3, "Bao Nguyen", "20418"),
     ]
 
 
 @pytest.mark.parametrize("between", ["\t", ";", ","])
 def test_columns_from_a_spreadsheet_are_read(between):
-    assert parse(f"Bao Nguyen{between}20418") == [Line(1, "Bao Nguyen", "20418")]
+    assert parse(f"Bao Nguyen{between}20418") == [RosterLine(1, "Bao Nguyen", "20418")]
 
 
 def test_a_surname_first_is_turned_round():
     assert parse("Okafor, Amara\nNguyen, Bao, 20418") == [
-        Line(1, "Amara Okafor", ""),
-        Line(2, "Bao Nguyen", "20418"),
+        RosterLine(1, "Amara Okafor", ""),
+        RosterLine(2, "Bao Nguyen", "20418"),
     ]
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from studio.people import roster_file, tables
-from studio.people.roster import Line
+from studio.people.roster import RosterLine
 from studio.people.roster_file import Column, Layout, Problem
 
 NAME, GIVEN, FAMILY, NUMBER, NONE = (
@@ -54,7 +54,7 @@ def test_without_headings_the_columns_are_looked_at(text, columns):
 def test_parts_of_a_name_are_put_together_and_a_comma_turns_it_round():
     parts = table("Last,First,ID\nOkafor,Amara,20418\n,Sukarno,")
     assert roster_file.lines(parts, roster_file.guess(parts)) == (
-        [Line(2, "Amara Okafor", "20418"), Line(3, "Sukarno", "")],
+        [RosterLine(2, "Amara Okafor", "20418"), RosterLine(3, "Sukarno", "")],
         [],
     )
     whole = table('Name\n"Okafor, Amara"\n"Garcia Lopez, Ana"')

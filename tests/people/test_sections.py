@@ -11,6 +11,7 @@ from django.utils import timezone
 from studio.models import Enrolment, Membership, Section, SignInCode, Student
 from studio.people import sections, sign_in_codes
 from studio.people.sections import Joining, RegisterError
+from studio.people.user_names import propose_username
 from tests.factories import make_section, make_student, make_user
 
 pytestmark = pytest.mark.django_db
@@ -113,25 +114,51 @@ def test_a_user_name_that_is_taken_in_any_case_is_refused():
 
 @pytest.mark.parametrize(
     ("name", "proposed"),
-    [("Amara Okafor", "amara.o"), ("Amara", "amara"), ("René d'Arc", "rene.d"), ("李", "student")],
+    [
+        ("Amara Okafor", "amara.o"),
+        ("Amara", "amara"),
+        ("René d'Arc", "rene.d"),
+        # Letters that no accent was added to: the plain letter in their Unicode name.
+        ("Łukasz Z.", "lukasz.z"),
+        ("Øyvind Åse", "oyvind.a"),
+        ("Đorđe Ćosić", "dorde.c"),
+        ("Ægir Þór", "aegir.t"),
+        ("Işık Groß", "isik.g"),
+        ("Nguyễn Thị Ánh", "nguyen.a"),
+    ],
 )
 def test_a_user_name_is_proposed(name, proposed):
-    assert sections.propose_username(name) == proposed
+    assert propose_username(name) == proposed
+
+
+@pytest.mark.parametrize("name", ["李小龙", "محمد علي", "דוד כהן", "สมชาย", "अनिता", "김철수"])
+def test_a_name_in_another_script_gets_a_word_of_its_own_and_keeps_it(name):
+    proposed = propose_username(name)
+    assert re.fullmatch("[a-z]+", proposed)
+    assert proposed == propose_username(name)
+    assert "student" not in proposed
+
+
+def test_two_such_names_never_share_a_user_name():
+    names = [f"李{chr(0x5C0F + place)}" for place in range(40)]
+    for name in names:
+        make_user(propose_username(name))
 
 
 def test_a_proposed_user_name_is_free():
     make_user("amara.o")
     make_user("amara.o2")
-    assert sections.propose_username("Amara O.") == "amara.o3"
+    assert propose_username("Amara O.") == "amara.o3"
 
 
 def test_codes_are_legible_and_differ():
     words = {sign_in_codes.make_code() for _ in range(200)}
     assert len(words) == 200
     for word in words:
-        # No letter that is taken for a figure or another letter: l 1 i o 0 are told apart.
-        assert re.fullmatch(r"(?:[a-z]{4}-){2}[2-9]{2}", word)
-        assert not set(word) & set("lij10cqwxy")
+        # A figure after every letter, so that no code spells a word, and no letter that is taken
+        # for a figure or another letter: l 1 i o 0 are told apart.
+        assert re.fullmatch(r"([a-z][2-9]){2}-([a-z][2-9]){2}-[a-z][2-9]", word)
+        assert not set(word) & set("aeioulj10cqwxy")
 
 
 def test_sharing_is_for_grown_ups_and_never_makes_a_teacher_a_reader():

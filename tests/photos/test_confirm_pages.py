@@ -191,7 +191,7 @@ def test_a_photo_said_to_be_another_view_shows_nothing_of_the_first(client, scho
     photo.found |= {"measures": {"height_mm": {"value": 85, "u": 0.2, "trusted": True}}}
     photo.view = "top"
     photo.save()
-    assert confirming.lines_of(photo) == []
+    assert confirming.sizes_of(photo) == []
 
 
 def test_a_photo_added_at_its_piece_can_be_measured_too(client, school):
@@ -213,7 +213,7 @@ def test_side_and_top_of_a_piece_are_measured_together_and_close_to_the_record(s
     assert {one.pk for one in written} == {photo.pk, top.pk}
     for one, file in ((photo, SIDE), (top, TOP)):
         one.refresh_from_db()
-        told = {line.key: line.measure for line in confirming.lines_of(one)}
+        told = {line.key: line.measure for line in confirming.sizes_of(one)}
         cup = TRUTH[file]["cup"]
         names = {"height_mm": "height_mm", "rim_diameter_mm": "rim_diameter_mm"}
         for key in names.keys() & told.keys():
@@ -296,7 +296,9 @@ def test_the_normalised_error_is_that_of_the_standard():
     kind = confirming.KINDS["height_mm"]
 
     def line(photo_value, u, hand_value, u_hand):
-        return confirming.Line("height_mm", kind, Measure(photo_value, u, True), hand_value, u_hand)
+        return confirming.PhotoSize(
+            "height_mm", kind, Measure(photo_value, u, True), hand_value, u_hand
+        )
 
     # ISO 13528:2022, 9.7: E = (x1 - x2) / sqrt(U1^2 + U2^2); worked by hand with 3-4-5:
     # u = 0.3 and 0.4, U = 0.6 and 0.8, both together 1.0.

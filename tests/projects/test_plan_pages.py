@@ -6,7 +6,7 @@ import pytest
 from pypdf import PdfReader
 
 from rubrics.models import RubricUse
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.models import Plan, Project
 from tests.factories import make_project, make_section

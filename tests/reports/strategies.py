@@ -7,9 +7,10 @@ from hypothesis import strategies as st
 from rubrics.craft.check import check_piece
 from rubrics.craft.levels import Limit
 from rubrics.craft.plan import STARTER_LIMITS, Plan
-from rubrics.craft.readings import STAGES, Reading
+from rubrics.craft.readings import Reading
 from rubrics.craft.results import Refused
 from rubrics.reports.facts import as_facts
+from studio.ware.stages import STAGES
 
 stages = st.sampled_from(STAGES)
 azimuths = st.one_of(

@@ -64,7 +64,7 @@ def test_words_of_a_usual_cup_hold_at_every_width(check, kind, width):
 
 
 @pytest.mark.parametrize("check", CHECKS)
-@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=120, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_words_hold_whatever_was_read(check, data):
     facts = data.draw(any_facts(check))

@@ -179,7 +179,7 @@ def test_a_description_lists_every_reading():
 
 
 @pytest.mark.parametrize("check", CHECKS)
-@settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=150, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_whatever_was_read_is_said_in_whole_sentences(check, data):
     facts = data.draw(any_facts(check))

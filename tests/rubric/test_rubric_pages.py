@@ -5,7 +5,7 @@ import pytest
 from rubrics.forms.rubric.rubrics import initial_of
 from rubrics.judging.marking import open_assessment
 from rubrics.models import Rubric, RubricUse
-from rubrics.rubric.starter import ensure_starter_rubric
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, content_of, copy_rubric, fingerprint
 
 

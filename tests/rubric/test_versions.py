@@ -10,7 +10,7 @@ from rubrics.craft.plan import STARTER_LIMITS
 from rubrics.judging.batch import load_batch
 from rubrics.judging.marking import clear_mark, open_assessment, set_level
 from rubrics.models import Assessment, Rubric
-from rubrics.rubric.starter import (
+from rubrics.rubric.starter_rubric import (
     STARTER_NAME,
     STARTERS,
     ensure_starter_rubric,

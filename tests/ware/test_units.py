@@ -12,9 +12,7 @@ from studio.ware.units import (
     UnitError,
     format_measure,
     format_number,
-    parse_angle,
     parse_length,
-    parse_mass,
     parse_measure,
 )
 
@@ -107,21 +105,21 @@ def test_a_source_with_decimal_commas_may_group_by_three():
     [("4.5°", "4.5"), ("-3", "-3"), ("−3 deg", "-3"), ("4° 30′", "4.5"), ("4º", "4"), ("90", "90")],
 )
 def test_angles(text, degrees):
-    assert parse_angle(text) == Decimal(degrees)
+    assert parse_measure(text, "deg").value == Decimal(degrees)
 
 
 def test_an_angle_has_sixty_minutes():
     with pytest.raises(UnitError, match="60 minutes"):
-        parse_angle("4° 75'")
+        parse_measure("4° 75'", "deg")
 
 
 def test_masses_and_millilitres_of_water():
-    assert parse_mass("352 g") == 352
-    assert parse_mass("0.352 kg") == 352
+    assert parse_measure("352 g", "g").value == 352
+    assert parse_measure("0.352 kg", "g").value == 352
     # Water at 20 °C is 998.2067 kg/m³: CIPM formula, Tanaka et al., Metrologia 38 (2001) 301.
-    assert parse_mass("1000 ml") == Decimal("998.2067")
+    assert parse_measure("1000 ml", "g").value == Decimal("998.2067")
     with pytest.raises(UnitError, match="is in mm"):
-        parse_mass("352 mm")
+        parse_measure("352 mm", "g")
 
 
 def test_what_was_typed_is_kept_with_its_unit():

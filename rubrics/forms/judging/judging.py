@@ -8,17 +8,25 @@ from rubrics.judging.marking.mark_record import REASON_LENGTH, STEP_LENGTH, WHY_
 from rubrics.models import Mark
 
 LEVELS = [(number, number) for number in (4, 3, 2, 1)]
+EXCUSED, NONE = "excused", "none"
+CHOSEN = [*((str(number), str(number)) for number, _ in LEVELS), (EXCUSED, EXCUSED), (NONE, NONE)]
+"""What a page can show as chosen for a mark."""
 
 
 class MarkForm(forms.Form):
-    """What one save of a mark asks for: one action, and what goes along with it."""
+    """What one save of a mark asks for: one decision, and what goes along with it.
+
+    A decision is taken only together with ``chosen``, what the page showed as chosen when it was
+    sent: a level that the reader did not see chosen is refused, not stored. A form without a
+    script sends ``chosen`` alone, its checked field; a script sends the key's decision beside it.
+    """
 
     version = forms.IntegerField(
         min_value=0,
         error_messages={"required": "The page did not say which version it showed: reload it."},
     )
     level = forms.TypedChoiceField(choices=LEVELS, coerce=int, empty_value=None, required=False)
-    accept = forms.BooleanField(required=False)
+    chosen = forms.ChoiceField(choices=[("", ""), *CHOSEN], required=False)
     excused = forms.BooleanField(required=False)
     clear = forms.BooleanField(required=False)
     reason = forms.ChoiceField(choices=[("", ""), *Mark.Reason.choices], required=False)
@@ -26,17 +34,44 @@ class MarkForm(forms.Form):
     note = forms.CharField(required=False)
     why = forms.CharField(max_length=WHY_LENGTH, required=False)
 
-    ACTIONS = ("level", "accept", "excused", "clear")
+    ACTIONS = ("level", "excused", "clear")
+    BESIDE = ("reason", "reason_text", "note")
 
     def clean(self):
         cleaned = super().clean()
         asked = [name for name in self.ACTIONS if cleaned.get(name)]
         if len(asked) > 1:
             raise forms.ValidationError("Choose one thing: a level, or to excuse the piece.")
-        if not asked and not any(self.says(name) for name in ("reason", "reason_text", "note")):
+        chosen = cleaned.get("chosen")
+        if asked:
+            self._refuse_unseen(self._decision(asked[0]), chosen)
+        elif not chosen and not any(self.says(name) for name in self.BESIDE):
             raise forms.ValidationError("Nothing was chosen: press 1 to 4, or give a reason.")
-        cleaned["action"] = asked[0] if asked else "reason"
+        cleaned["action"] = self._action(asked, chosen)
+        if cleaned["action"] == "level" and not asked:
+            cleaned["level"] = int(chosen)
         return cleaned
+
+    def _decision(self, action: str) -> str:
+        """A decision as the word by which a page shows it chosen."""
+        words = {"excused": EXCUSED, "clear": NONE}
+        return words.get(action) or str(self.cleaned_data["level"])
+
+    def _action(self, asked: list[str], chosen: str) -> str:
+        if asked or not chosen:
+            return asked[0] if asked else "reason"
+        return {EXCUSED: "excused", NONE: "clear"}.get(chosen, "level")
+
+    @staticmethod
+    def _refuse_unseen(decision: str, chosen: str) -> None:
+        if decision == chosen:
+            return
+        said = {EXCUSED: "excused", NONE: "not judged", "": "nothing"}
+        wanted, shown = (said.get(word, f"level {word}") for word in (decision, chosen or ""))
+        raise forms.ValidationError(
+            f"Not saved: {wanted} was sent while the page showed {shown} as chosen. "
+            "What was stored stands; reload the page and choose again."
+        )
 
     def says(self, name: str) -> bool:
         """Whether the field was sent at all; an empty one that was sent clears what stood."""
@@ -51,6 +86,17 @@ class WordsForm(forms.Form):
     seen_words = forms.CharField(required=False)
     seen_next_step = forms.CharField(required=False)
     why = forms.CharField(max_length=WHY_LENGTH, required=False)
+
+
+def seen_ids(text: str) -> frozenset[int] | None:
+    """Read "7,9", ids that a page showed; None where the page says nothing.
+
+    Raises
+    ------
+    ValueError
+        Anything else.
+    """
+    return frozenset(int(each) for each in text.split(",")) if text else None
 
 
 def seen_suggestions(text: str) -> dict[int, int] | None:

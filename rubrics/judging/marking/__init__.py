@@ -7,12 +7,11 @@ raises :class:`Stale` where the same mark has changed since. After publishing ev
 ``why`` and leaves a record with what was shown before.
 """
 
-from rubrics.judging.marking.errors import GradingError, ReasonWanted, Stale, WhyWanted
+from rubrics.judging.marking.errors import GradingError, ReasonWanted, Stale, Unseen, WhyWanted
 from rubrics.judging.marking.feedback_words import add_next_step, set_words
-from rubrics.judging.marking.many import Kept, Undone, keep_rest, undo
+from rubrics.judging.marking.many import InSight, Kept, Undone, keep_rest, undo
 from rubrics.judging.marking.mark_record import state_of_mark
 from rubrics.judging.marking.marks import (
-    accept_suggestion,
     clear_mark,
     excuse,
     give_reason,
@@ -22,12 +21,13 @@ from rubrics.judging.marking.marks import (
 
 __all__ = [
     "GradingError",
+    "InSight",
     "Kept",
     "ReasonWanted",
     "Stale",
     "Undone",
+    "Unseen",
     "WhyWanted",
-    "accept_suggestion",
     "add_next_step",
     "clear_mark",
     "excuse",

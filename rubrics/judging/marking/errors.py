@@ -15,6 +15,18 @@ class ReasonWanted(GradingError):  # noqa: N818  the name is what a view asks fo
     """A published level that leaves the suggestion needs its reason along with it."""
 
 
+class Unseen(GradingError):  # noqa: N818  the name is what a view asks for
+    """Undo would touch marks that the page does not show; nothing was taken back.
+
+    ``words`` and ``detail`` say what it would take back, ``latest`` names the change, to be sent
+    along once a person is sure.
+    """
+
+    def __init__(self, *, words: str, detail: str, latest: int):
+        self.words, self.detail, self.latest = words, detail, latest
+        super().__init__(f"{words} {detail}")
+
+
 class Stale(GradingError):  # noqa: N818  the name is what a view asks for
     """Somebody changed this since the page was opened; nothing was overwritten.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from rubrics.judging.batch import load_batch
-from rubrics.judging.marking.errors import GradingError
+from rubrics.judging.marking.errors import GradingError, Unseen
 from rubrics.judging.marking.mark_record import (
     BECAUSE_LENGTH,
     STATE_FIELDS,
@@ -24,6 +24,9 @@ from rubrics.judging.marking.mark_record import (
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Assessment, Criterion, Mark, MarkChange
 from studio.models import Piece, Project
+
+NAMED_PIECES = 6
+"""So many pieces a question names before it counts the rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,30 @@ class Undone:
     pieces: tuple[Piece, ...]
     criterion: Criterion
     sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class InSight:
+    """What a page shows, by which undo knows whether to ask first.
+
+    ``criterion`` is the only one on the page, None where it has all of them; ``here`` are the
+    pieces on the page and ``seen`` those in the window. ``sure`` is the change that a person
+    agreed to take back, unseen or not.
+    """
+
+    criterion: int | None = None
+    here: frozenset[int] = frozenset()
+    seen: frozenset[int] = frozenset()
+    sure: int | None = None
+
+    def covers(self, changes: Sequence[MarkChange], criterion: Criterion) -> bool:
+        """Whether all that would be taken back is before the reader's eyes."""
+        if self.sure is not None:
+            return self.sure == changes[0].pk
+        if self.criterion not in (None, criterion.pk):
+            return False
+        pieces = {change.assessment.piece_id for change in changes}
+        return pieces <= (self.seen if len(changes) > 1 else self.here)
 
 
 @transaction.atomic
@@ -126,11 +153,16 @@ def _keep(batch, criterion, pieces, wanted, by) -> None:
 
 
 @transaction.atomic
-def undo(project: Project, by) -> Undone | None:
+def undo(project: Project, by, *, unless: InSight | None = None) -> Undone | None:
     """Walk back this person's latest change in this project; None when there is nothing left.
 
     Only what is not published is walked back, and only while nobody has changed the same mark
     since: their change stands.
+
+    Raises
+    ------
+    Unseen
+        ``unless`` is given and the change touches more than it covers.
     """
     guard(project.pk)
     later = MarkChange.objects.standing().filter(mark=OuterRef("mark"), pk__gt=OuterRef("pk"))
@@ -141,6 +173,8 @@ def undo(project: Project, by) -> Undone | None:
         return None
     changes = [latest] if latest.together is None else list(mine.filter(together=latest.together))
     criterion = latest.mark.criterion
+    if unless is not None and not unless.covers(changes, criterion):
+        raise _unseen(changes, criterion)
     levels = {level.number: level for level in criterion.levels.all()}
     now = timezone.now()
     for change in changes:
@@ -160,6 +194,19 @@ def _own_criterion(criteria, criterion: Criterion) -> Criterion:
     if own is None:
         raise GradingError("This criterion is not of the rubric by which the project is judged.")
     return own
+
+
+def _unseen(changes: list[MarkChange], criterion: Criterion) -> Unseen:
+    codes = sorted(change.assessment.piece.code for change in changes)
+    if len(changes) > 1:
+        words = f"Take back {len(changes)} levels that were kept together?"
+    else:
+        words = f"Take back {_said(changes[0].after)} of {codes[0]}?"
+    named = ", ".join(codes[:NAMED_PIECES])
+    more = len(codes) - NAMED_PIECES
+    rest = f" and {more} more" if more > 0 else ""
+    detail = f"{criterion}: {named}{rest}. Not all of it is in sight here."
+    return Unseen(words=words, detail=detail, latest=changes[0].pk)
 
 
 def _undone_sentence(changes: list[MarkChange], criterion: Criterion) -> str:

@@ -99,14 +99,6 @@ def set_level(
     return _write(piece, criterion, by, change, expected_version, note=note, why=why)
 
 
-def accept_suggestion(piece: Piece, criterion: Criterion, by, *, expected_version: int) -> Mark:
-    """Give the level that the checks suggest; refused where they suggest none."""
-    suggested = _suggested(piece, criterion)
-    if suggested is None:
-        raise GradingError(f"Nothing measured speaks to “{criterion.name}” yet: judge it by eye.")
-    return set_level(piece, criterion, suggested.level, by, expected_version=expected_version)
-
-
 def excuse(
     piece: Piece,
     criterion: Criterion,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rubrics.craft.readings import STAGES
+from studio.ware.stages import STAGES
 
 from ..facts import Facts
 from ..layout import Sheet, fitted, text_box

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
+from studio.ware.stages import FIRED_STAGES, SOFT_STAGES
 
 from ..facts import Facts
 from ..language import marked, said
 from ..wording import expanded, limit_words, needs_view, size, unit_of, where
-
-MENDABLE_STAGES = ("wet", "leather-hard")
-FIRED_STAGES = ("bisque", "glazed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +26,7 @@ class Saying:
 
 def mendable(facts: Facts) -> bool:
     """Whether the clay is still soft enough to put it right."""
-    return facts["stage"] in MENDABLE_STAGES
+    return facts["stage"] in SOFT_STAGES
 
 
 def fired(facts: Facts) -> bool:

@@ -16,7 +16,7 @@ function target(shelf) {
 page.addEventListener("pointerdown", (event) => {
   const tile = event.target.closest("[data-tile]");
   // A finger scrolls; it moves a piece with the buttons of the hand.
-  if (!tile || event.button || event.pointerType === "touch" || "sent" in tile.dataset) return;
+  if (!tile || event.button || event.pointerType === "touch") return;
   held = { tile, x: event.clientX, y: event.clientY + scrollY, moved: false };
 });
 
@@ -67,7 +67,7 @@ function drop(event) {
   addEventListener("click", swallow, { capture: true, once: true });
   setTimeout(() => removeEventListener("click", swallow, { capture: true }), 50);
   if (!shelf || shelf === shelfOf(tile) || shelf.dataset.shelf === "board") return;
-  choose(tile, shelf.dataset.shelf === "aside" ? { excused: 1 } : { level: shelf.dataset.shelf });
+  choose(tile, shelf.dataset.shelf === "aside" ? "excused" : shelf.dataset.shelf);
 }
 addEventListener("pointerup", drop);
 addEventListener("pointercancel", drop);

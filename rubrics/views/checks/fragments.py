@@ -11,9 +11,8 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
 from rubrics.access import read_pieces
-from rubrics.craft.readings import STAGES
 from rubrics.craft.results import CHECKS, Refused
-from rubrics.evidence.check_facts import facts_of
+from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.batch import NoRubric, progress
 from rubrics.reports.facts import as_facts
@@ -21,6 +20,7 @@ from rubrics.reports.sentences import phrase, sentence
 from rubrics.views.checks.pictures import Picture, picture
 from studio import access
 from studio.models import Piece
+from studio.ware.stages import STAGES
 
 NO_VERDICT = "none"
 
@@ -57,7 +57,7 @@ def piece_checks(request: HttpRequest, piece_id: int) -> HttpResponse:
             origin=found.origin(piece, name),
             questions=found.questions(piece, name),
         )
-        for name, facts in facts_of(found, piece, refused=True).items()
+        for name, facts in facts_by_check(found, piece, refused=True).items()
     ]
     return TemplateResponse(request, "rubrics/parts/checks.html", {"checks": shown})
 

@@ -7,9 +7,9 @@ from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET, require_POST
 
-from rubrics.evidence.clay_shrinkage import learned
+from rubrics.evidence.clay_shrinkage import pieces_shrinkage
 from studio import access
-from studio.projects.clay_tests import ClayBookError, take_shrinkage
+from studio.projects.clay_tests import ClayTestError, take_shrinkage
 
 
 @require_GET
@@ -22,7 +22,7 @@ def clay_learned(request: HttpRequest, clay_id: int) -> HttpResponse:
         "rubrics/parts/clay_learned.html",
         {
             "clay": clay,
-            "rows": learned(clay, request.user),
+            "rows": pieces_shrinkage(clay, request.user),
             "may_change": clay.owner_id == request.user.pk,
         },
     )
@@ -35,13 +35,15 @@ def clay_learned_take(request: HttpRequest, clay_id: int) -> HttpResponse:
     clay = access.get_to_change(
         access.clays(request.user), access.own_clays(request.user), pk=clay_id
     )
-    told = {row.stage: row for row in learned(clay, request.user)}.get(request.POST.get("stage"))
+    told = {row.stage: row for row in pieces_shrinkage(clay, request.user)}.get(
+        request.POST.get("stage")
+    )
     if told is None or told.percent is None:
         messages.error(request, "Too few pieces tell that yet; the plan is as it was.")
         return redirect("clay_tests", clay.pk)
     try:
         kept = take_shrinkage(clay, {told.stage: (told.percent, told.spread)})
-    except ClayBookError as error:
+    except ClayTestError as error:
         messages.error(request, str(error))
     else:
         messages.success(

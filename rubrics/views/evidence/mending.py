@@ -6,8 +6,8 @@ from django.template.response import TemplateResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from rubrics.evidence import mending
 from rubrics.evidence.collect import evidence
-from rubrics.evidence.mending import mend_list as mend_list_of
 from studio import access
 
 
@@ -20,7 +20,7 @@ def mend_list(request: HttpRequest, project_id: int) -> HttpResponse:
     context = {
         "project": project,
         "section": project.section,
-        "list": mend_list_of(evidence(project), today),
+        "list": mending.mend_list(evidence(project), today),
         "today": today,
         "names": request.GET.get("names") != "0",
     }

@@ -41,7 +41,7 @@ PAST_ALL = time.max
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ReportLine:
     """One student of the section's list."""
 
     student: Student
@@ -66,7 +66,7 @@ def report_section(request: HttpRequest, section_id: int) -> HttpResponse:
         return redirect("report_section", section.pk)
     codes = _latest_codes(section)
     lines = [
-        Line(
+        ReportLine(
             student,
             codes.get(student.pk, ""),
             times.get(student.pk),

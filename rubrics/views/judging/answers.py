@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.dateformat import format as say_date
 
 from rubrics.judging.batch import load_batch
-from rubrics.judging.marking import Kept, ReasonWanted, Stale, Undone, WhyWanted
+from rubrics.judging.marking import Kept, ReasonWanted, Stale, Undone, Unseen, WhyWanted
 from rubrics.models import Assessment, Criterion, Mark
 from rubrics.views.judging import tiles
 from studio.models import Piece, Project
@@ -49,6 +49,7 @@ def saved(piece: Piece, criterion: Criterion, mark: Mark) -> dict:
         batch = load_batch(piece.project, pieces=[piece])
         suggested = batch.suggested(piece, criterion)
     return {
+        "state": "saved",
         "mark": tiles.payload(piece, mark, suggested=suggested),
         **done_of(piece.project, criterion),
         "said": said(piece, mark),
@@ -98,6 +99,16 @@ def kept(project: Project, criterion: Criterion, kept: Kept, sentence: str) -> d
     }
 
 
+def sure(unseen: Unseen) -> dict:
+    """Ask before undo touches more than the page shows."""
+    return {
+        "state": "sure?",
+        "words": unseen.words,
+        "detail": unseen.detail,
+        "latest": unseen.latest,
+    }
+
+
 def undone(project: Project, undone: Undone | None, sentence: str) -> dict:
     """The answer to undo: the marks as they stand now, which may be of another criterion."""
     if undone is None:
@@ -119,14 +130,14 @@ def stale(
     if wants_json(request):
         mark = piece.assessments.by_teacher().get().marks.get(criterion=criterion)
         answer = {
-            "stale": True,
+            "state": "conflict",
             "version": error.version,
             "mark": tiles.payload(piece, mark),
             "theirs": _mark_line(error.theirs),
             "mine": _mark_line(error.mine),
             "who": error.who,
             "at": say_date(timezone.localtime(error.at), "H:i") if error.at else "",
-            "said": sentence,
+            "sentence": sentence,
         }
         return JsonResponse(answer, status=409)
     context = {
@@ -171,7 +182,7 @@ def refused(
 ) -> HttpResponse:
     """Say why a save was refused, with everything that was entered still in hand."""
     if wants_json(request):
-        return JsonResponse({"problem": sentence}, status=status)
+        return JsonResponse({"state": "problem", "sentence": sentence}, status=status)
     sent = {name: request.POST[name] for name in request.POST if name != "csrfmiddlewaretoken"}
     if wants in (WhyWanted, ReasonWanted):
         sent.setdefault("why", "")
@@ -200,17 +211,9 @@ def refused(
 def plain_refusal(request: HttpRequest, sentence: str, back: str) -> HttpResponse:
     """Say why nothing was done, on the page it was asked from."""
     if wants_json(request):
-        return JsonResponse({"problem": sentence}, status=409)
+        return JsonResponse({"state": "problem", "sentence": sentence}, status=409)
     messages.error(request, sentence)
     return redirect(back)
-
-
-def reason_words(mark: Mark | None) -> str:
-    """The reason as its giver reads it; "" where there is none."""
-    if mark is None:
-        return ""
-    label = mark.get_reason_display() if mark.reason else ""
-    return ": ".join(part for part in (label, mark.reason_text) if part)
 
 
 def _mark_line(state: dict) -> str:

@@ -15,7 +15,7 @@ from rubrics.judging.grade import Grade
 from rubrics.models import Criterion
 from rubrics.publishing.publish import PublishRefused, plain_number
 from rubrics.publishing.publish import publish as publish_pieces
-from rubrics.views.judging.answers import reason_words
+from rubrics.views.judging import tiles
 from rubrics.views.judging.saving import no_rubric
 from studio import access
 from studio.models import Piece
@@ -108,7 +108,7 @@ def _differ(look: Look) -> dict:
         "because": look.mark.suggested_because,
         "given": given,
         "way": "up" if given > look.mark.suggested else "down",
-        "reason": reason_words(look.mark),
+        "reason": tiles.reason_words(look.mark),
     }
 
 

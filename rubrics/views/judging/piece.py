@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 
 from django.db.models import Count
@@ -12,12 +13,12 @@ from rubrics.access import get_piece_to_judge
 from rubrics.evidence.habits import habit_sentence, is_about_habits
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.kiln_excuses import Proposal, advice, proposals
+from rubrics.judging.standing import checks_of
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Assessment, Criterion, Mark
 from rubrics.publishing.publish import freeze
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.answers import reason_words
 from rubrics.views.judging.saving import no_rubric, reasons
 from studio.models import Piece
 
@@ -39,6 +40,8 @@ class CriterionOfPiece:
     reason_text: str
     reason_words: str
     note: str
+    payload: str
+    """The mark as the page's script takes it, JSON."""
     checks: list[drawn.DrawnCheck]
     kiln: Proposal | None = None
     habits: str = ""
@@ -56,7 +59,7 @@ def judge_piece(request, piece_id):
     of_kiln = proposals(batch, piece)
     outcomes = list(piece.outcomes.all())
     rows = [_row(batch, piece, each, of_kiln.get(each.pk)) for each in batch.criteria]
-    leaned_on = {name for each in batch.criteria for name in tiles.checks_of(each)}
+    leaned_on = {name for each in batch.criteria for name in checks_of(each)}
     others = [name for name in batch.evidence.of(piece) if name not in leaned_on]
     assessment = batch.assessments.get(piece.pk)
     step = assessment.next_steps.first() if assessment else None
@@ -104,10 +107,11 @@ def _row(
         asks=bool(mark and (mark.excused or mark.leaves_suggestion)),
         reason=mark.reason if mark else "",
         reason_text=mark.reason_text if mark else "",
-        reason_words=reason_words(mark),
+        reason_words=tiles.reason_words(mark),
         # A note outlives its level.
         note=stored.note if stored else "",
-        checks=drawn.checks(batch, piece, tiles.checks_of(criterion), uid=f"c{criterion.pk}"),
+        payload=json.dumps(tiles.payload_of(batch, piece, criterion)),
+        checks=drawn.checks(batch, piece, checks_of(criterion), uid=f"c{criterion.pk}"),
         kiln=kiln,
         habits=habit_sentence(piece) if is_about_habits(criterion) else "",
     )

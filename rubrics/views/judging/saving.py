@@ -13,7 +13,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
 
 from rubrics.access import get_piece_to_judge
-from rubrics.forms.judging.judging import MarkForm, WordsForm, seen_suggestions
+from rubrics.forms.judging.judging import MarkForm, WordsForm, seen_ids, seen_suggestions
 from rubrics.judging import marking
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.marking import GradingError, ReasonWanted, Stale, WhyWanted
@@ -22,24 +22,10 @@ from rubrics.views.judging import answers, tiles
 from studio import access
 from studio.models import Piece, Project
 
-REASON_KEYS = {
-    Mark.Reason.SEEN: "s",
-    Mark.Reason.WRONG_READING: "r",
-    Mark.Reason.MENDED: "m",
-    Mark.Reason.DESIGN: "d",
-    Mark.Reason.KILN: "f",
-    Mark.Reason.ACCESS: "a",
-    Mark.Reason.OTHER: "o",
-}
-"""A letter for each reason; none of them means anything else on a judging page."""
-
 
 def reasons() -> list[dict]:
-    """The pick-list of reasons with its letters."""
-    return [
-        {"value": value, "label": label, "key": REASON_KEYS[value], "shown_key": REASON_KEYS[value]}
-        for value, label in Mark.Reason.choices
-    ]
+    """The pick-list of reasons."""
+    return [{"value": value, "label": label} for value, label in Mark.Reason.choices]
 
 
 def no_rubric(request: HttpRequest, project: Project, error: NoRubric) -> HttpResponse:
@@ -120,8 +106,6 @@ def _action(form: MarkForm) -> Callable[..., Mark]:
             case "level":
                 level = data["level"]
                 return marking.set_level(piece, criterion, level, by, **version, **reason, **beside)
-            case "accept":
-                return marking.accept_suggestion(piece, criterion, by, **version)
             case "excused":
                 return marking.excuse(piece, criterion, by, **version, **reason, **beside)
             case "clear":
@@ -160,12 +144,35 @@ def keep_rest(request, project_id, criterion_id):
 def undo(request, project_id):
     """Take back this person's latest change in a project."""
     project = access.get_taught_project(request.user, project_id)
-    undone = marking.undo(project, request.user)
+    try:
+        undone = marking.undo(project, request.user, unless=_unseen(request))
+    except marking.Unseen as unseen:
+        return JsonResponse(answers.sure(unseen))
+    except ValueError:
+        sentence = "The page did not say what it showed; reload it, then press U again."
+        return answers.plain_refusal(request, sentence, reverse("judge", args=[project.pk]))
     sentence = undone.sentence if undone else "There is nothing of yours left to take back here."
     if not answers.wants_json(request):
         messages.success(request, sentence)
         return redirect(_safe_back(request, reverse("judge", args=[project.pk])))
     return JsonResponse(answers.undone(project, undone, sentence))
+
+
+def _unseen(request: HttpRequest) -> marking.InSight | None:
+    """What a page shows, so that undo asks before it touches anything else.
+
+    A form without a script has no key that could be pressed by mistake: it is not asked.
+    """
+    sent = request.POST
+    if not answers.wants_json(request):
+        return None
+    if sent.get("sure"):
+        return marking.InSight(sure=int(sent["sure"]))
+    return marking.InSight(
+        criterion=int(sent["criterion"]) if sent.get("criterion") else None,
+        here=seen_ids(sent.get("here", "")) or frozenset(),
+        seen=seen_ids(sent.get("seen", "")) or frozenset(),
+    )
 
 
 @require_POST

@@ -1,18 +1,20 @@
 """How far students and teacher agree in a project, as a fragment of the look-over."""
 
+import math
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
 from rubrics.models import Mark
-from rubrics.stats.agreement import FEWEST_PAIRS, AgreementError, weighted_kappa
+from rubrics.stats.agreement import compare
 from studio import access
 
 
 @require_GET
 def self_agreement(request: HttpRequest, project_id: int) -> HttpResponse:
-    """Quadratic weighted kappa of own and teacher's levels; too few to tell under ten pairs."""
+    """Quadratic weighted kappa of own and teacher's levels, all criteria together."""
     project = get_object_or_404(access.projects(request.user), pk=project_id)
     rows = Mark.objects.filter(
         assessment__piece__project=project,
@@ -22,21 +24,17 @@ def self_agreement(request: HttpRequest, project_id: int) -> HttpResponse:
     by_place: dict[tuple[int, int], dict[str, int]] = {}
     for piece, criterion, kind, level in rows:
         by_place.setdefault((piece, criterion), {})[kind] = level
-    both = [levels for levels in by_place.values() if len(levels) == 2]
-    own, teachers = ([levels[kind] for levels in both] for kind in ("self", "teacher"))
-    found, because = None, ""
-    if len(both) >= FEWEST_PAIRS:
-        try:
-            found = weighted_kappa(own, teachers)
-        except AgreementError as error:
-            because = str(error)
-    context = {
-        "count": len(both),
-        "fewest": FEWEST_PAIRS,
-        "found": found,
-        "because": because,
-        "higher": sum(a > b for a, b in zip(own, teachers, strict=True)),
-        "lower": sum(a < b for a, b in zip(own, teachers, strict=True)),
-        "same": sum(a == b for a, b in zip(own, teachers, strict=True)),
-    }
-    return TemplateResponse(request, "rubrics/parts/self_agreement.html", context)
+    both = {place: levels for place, levels in by_place.items() if len(levels) == 2}
+    told = None
+    if both:
+        told = compare(*(_table(both, kind) for kind in ("self", "teacher"))).together
+    return TemplateResponse(request, "rubrics/parts/self_agreement.html", {"told": told})
+
+
+def _table(both: dict[tuple[int, int], dict[str, int]], kind: str) -> list[list[float]]:
+    """Levels by piece and criterion, NaN where one of the two has not judged."""
+    pieces, criteria = (sorted(set(each)) for each in zip(*both, strict=True))
+    return [
+        [both.get((piece, criterion), {}).get(kind, math.nan) for criterion in criteria]
+        for piece in pieces
+    ]

@@ -13,10 +13,10 @@ from django.views.decorators.http import require_GET
 from rubrics.access import get_piece_to_judge
 from rubrics.evidence.habits import habit_sentence, is_about_habits
 from rubrics.judging.batch import Batch, NoRubric, load_batch
+from rubrics.judging.standing import checks_of, outcome_words, stages_read
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.answers import reason_words
 from rubrics.views.judging.saving import no_rubric, reasons
 from studio import access
 
@@ -117,11 +117,13 @@ def lift(request, piece_id, criterion_id):
         "mark": mark,
         "suggested": suggested,
         "why_none": "" if suggested else batch.why_none(piece, criterion),
-        "reason_words": reason_words(mark),
+        "reason_words": tiles.reason_words(mark),
         "remarks": tiles.remarks(piece),
+        "stages": " and ".join(stages_read(batch, piece, criterion)),
+        "outcome": outcome_words(list(piece.outcomes.all())),
         "habits": habit_sentence(piece) if is_about_habits(criterion) else "",
         "levels": drawn.levels(criterion, mark, suggested),
         "excused": bool(mark and mark.excused),
-        "checks": drawn.checks(batch, piece, tiles.checks_of(criterion), uid=f"lift{piece.pk}"),
+        "checks": drawn.checks(batch, piece, checks_of(criterion), uid=f"lift{piece.pk}"),
     }
     return TemplateResponse(request, "rubrics/judging/lift.html", context)

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from rubrics.craft.levels import COVERAGE_FACTOR
 from rubrics.craft.results import Refused
 from rubrics.judging.batch import Batch
+from rubrics.judging.standing import checks_of, outcome_words, stages_read
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Criterion, Mark
 from rubrics.reports.wording import size as say_size
 from studio.models import Photo, Piece, Project
-from studio.ware.quantities import STAGES
+from studio.ware.stages import STAGE_PLACE
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 BOARD, ASIDE = "board", "aside"
 """Where tiles stand that have no level: not judged yet, and excused."""
@@ -80,14 +82,28 @@ def payload_of(batch: Batch, piece: Piece, criterion: Criterion) -> Mapping:
     mark = batch.marks.get((piece.pk, criterion.pk))
     suggested = batch.suggested(piece, criterion)
     state = state_of(mark, suggested, sent=batch.is_published(piece))
-    return _payload(piece, mark, state, batch.version(piece))
+    version = batch.version(piece)
+    return _payload(piece, mark, state, version, criterion_id=criterion.pk)
 
 
-def _payload(piece: Piece, mark: Mark | None, state: State, version: int) -> Mapping:
+def reason_words(mark: Mark | None) -> str:
+    """The reason as its giver reads it; "" where there is none."""
+    if mark is None or not mark.decided:
+        return ""
+    label = mark.get_reason_display() if mark.reason else ""
+    return ": ".join(part for part in (label, mark.reason_text) if part)
+
+
+def _payload(
+    piece: Piece, mark: Mark | None, state: State, version: int, *, criterion_id: int | None = None
+) -> Mapping:
     return {
         "piece": piece.pk,
+        "criterion": mark.criterion_id if mark else criterion_id,
         "code": piece.code,
         "version": version,
+        "sent": state.sent,
+        "excused": bool(mark and mark.excused),
         "state": state.word,
         "words": state.words,
         "level": state.level,
@@ -96,6 +112,7 @@ def _payload(piece: Piece, mark: Mark | None, state: State, version: int) -> Map
         "was_suggested": mark.suggested if mark else None,
         "reason": mark.reason if mark else "",
         "reason_text": mark.reason_text if mark else "",
+        "reason_words": reason_words(mark),
         "note": mark.note if mark else "",
     }
 
@@ -122,11 +139,6 @@ def criterion_rows(batch: Batch) -> list[CriterionRow]:
         )
         for criterion in batch.criteria
     ]
-
-
-def checks_of(criterion: Criterion) -> list[str]:
-    """Names of the checks that a criterion leans on; limits should be prefetched."""
-    return list(dict.fromkeys(each.figure.partition(".")[0] for each in criterion.limits.all()))
 
 
 def leans_on(criterion: Criterion) -> str:
@@ -248,6 +260,10 @@ class Tile:
     order: int
     mini: Mini | None
     remark: str
+    payload: str
+    """The mark as the page's script takes it, JSON."""
+    beside: str = ""
+    """The stage of the readings that the criterion leans on, and what came of the piece."""
 
 
 def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo: int | None):
@@ -255,6 +271,7 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
     suggested = batch.suggested(piece, criterion)
     state = state_of(batch.mark(piece, criterion), suggested, sent=batch.is_published(piece))
     remark = "in question" if suggested and suggested.in_question else ""
+    outcomes = filter(None, [outcome_words(batch.outcomes.get(piece.pk, []))])
     return Tile(
         piece=piece,
         state=state,
@@ -265,6 +282,8 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
         order=order,
         mini=mini(batch, piece, criterion, suggested) if suggested else None,
         remark=", ".join([*remarks(piece), *([remark] if remark else [])]),
+        payload=json.dumps(payload_of(batch, piece, criterion)),
+        beside=", ".join([*stages_read(batch, piece, criterion), *outcomes]),
     )
 
 
@@ -276,17 +295,20 @@ def best_photos(project: Project) -> dict[int, int]:
     best: dict[int, tuple] = {}
     rows = Photo.objects.filter(piece__project=project)
     for pk, piece_id, stage, view in rows.values_list("pk", "piece_id", "stage", "view"):
-        rank = (STAGES.index(stage) if stage in STAGES else -1, view == Photo.View.SIDE, pk)
+        rank = (STAGE_PLACE.get(stage, -1), view == Photo.View.SIDE, pk)
         best[piece_id] = max(best.get(piece_id, rank), rank)
     return {piece_id: rank[-1] for piece_id, rank in best.items()}
 
 
 def photos_of(piece: Piece) -> list[Photo]:
     """A piece's photos, the best one first."""
-    order = {stage: place for place, stage in enumerate(STAGES)}
     return sorted(
         piece.photos.all(),
-        key=lambda photo: (order.get(photo.stage, -1), photo.view == Photo.View.SIDE, photo.pk),
+        key=lambda photo: (
+            STAGE_PLACE.get(photo.stage, -1),
+            photo.view == Photo.View.SIDE,
+            photo.pk,
+        ),
         reverse=True,
     )
 

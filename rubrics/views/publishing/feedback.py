@@ -16,7 +16,7 @@ from rubrics import access as doors
 from rubrics.craft.grade import ASSESSED, EXCUSED, Share, Working, work_out
 from rubrics.judging.batch import NoRubric, load_batch
 from rubrics.models import Assessment, Mark, MarkChange
-from rubrics.publishing.feedback_context import OwnLevel, beside
+from rubrics.publishing.feedback_context import OwnLevel, feedback_context
 from rubrics.publishing.publish import freeze, plain_number
 from rubrics.reports.feedback import feedback_pdf as draw_pdf
 from rubrics.reports.shown import Shown, ShownCriterion
@@ -38,7 +38,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class Feedback:
     """What is shown of a piece, and whether it is only a preview of it."""
 
     shown: Shown
@@ -60,7 +60,7 @@ def feedback(request: HttpRequest, piece_id: int) -> HttpResponse:
     if told is None:
         return TemplateResponse(request, "rubrics/publishing/feedback_not_yet.html", context)
     context |= _page(request, piece, told)
-    context["beside"] = beside(request.user, piece, told.assessment)
+    context["beside"] = feedback_context(request.user, piece, told.assessment)
     for part in context["parts"]:
         part.own = context["beside"].levels.get(part.shown["letter"])
     return TemplateResponse(request, "rubrics/publishing/feedback.html", context)
@@ -242,18 +242,18 @@ def _is_maker(request: HttpRequest, piece: Piece) -> bool:
     return piece.student.login_id == request.user.pk
 
 
-def _told(request: HttpRequest, piece: Piece, may_judge: bool) -> Told | None:
+def _told(request: HttpRequest, piece: Piece, may_judge: bool) -> Feedback | None:
     """What was published; for the teacher, else, what would be; None for anybody else."""
     assessment = doors.published_assessment(request.user, piece)
     if assessment is not None:
-        return Told(assessment.shown, is_draft=False, assessment=assessment)
+        return Feedback(assessment.shown, is_draft=False, assessment=assessment)
     if not may_judge:
         return None
     batch = load_batch(piece.project, pieces=[piece])
-    return Told(freeze(batch, piece), is_draft=True, assessment=batch.assessments.get(piece.pk))
+    return Feedback(freeze(batch, piece), is_draft=True, assessment=batch.assessments.get(piece.pk))
 
 
-def _page(request: HttpRequest, piece: Piece, told: Told) -> dict:
+def _page(request: HttpRequest, piece: Piece, told: Feedback) -> dict:
     shown = told.shown
     parts = [_part(shown, criterion) for criterion in shown["criteria"]]
     drawn = {each.name for part in parts for each in part.pictures}

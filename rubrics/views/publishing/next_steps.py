@@ -10,7 +10,12 @@ from rubrics import access as doors
 from rubrics.judging.marking.errors import GradingError
 from rubrics.judging.self_judging import own_assessment
 from rubrics.judging.student_tasks import own_work
-from rubrics.publishing.next_steps import answer_step, last_promise, own_steps, told_steps
+from rubrics.publishing.next_steps import (
+    answer_step,
+    own_steps,
+    published_steps,
+    steps_of_last_piece,
+)
 from studio import access
 
 
@@ -24,7 +29,7 @@ def student_waits(request: HttpRequest) -> HttpResponse:
 @require_POST
 def step_answer(request: HttpRequest, step_id: int) -> HttpResponse:
     """Tick a step, and say what will be tried."""
-    step = access.get_to_change(told_steps(request.user), own_steps(request.user), pk=step_id)
+    step = access.get_to_change(published_steps(request.user), own_steps(request.user), pk=step_id)
     try:
         answer_step(step, taken_up="taken_up" in request.POST, reply=request.POST.get("reply", ""))
     except GradingError as error:
@@ -36,19 +41,19 @@ def step_answer(request: HttpRequest, step_id: int) -> HttpResponse:
 
 @require_GET
 def own_words(request: HttpRequest, piece_id: int) -> HttpResponse:
-    """What a piece's maker judged, answered and promised, for the grown-ups; a fragment."""
+    """What a piece's maker judged, answered and means to try, for the grown-ups; a fragment."""
     piece = get_object_or_404(doors.read_pieces(request.user), pk=piece_id)
     own = own_assessment(piece)
     siblings = list(
         access.pieces(request.user).filter(student=piece.student).select_related("project")
     )
-    told = told_steps(request.user).filter(assessment__piece=piece)
+    published = published_steps(request.user).filter(assessment__piece=piece)
     context = {
         "piece": piece,
         "own": own,
         "levels": sorted(own.marks.all(), key=lambda m: m.criterion.letter) if own else [],
         "to_try": [step.text for step in own.next_steps.all()] if own else [],
-        "answered": [step for step in told if step.reply or step.taken_up_at],
-        "promises": last_promise(siblings, piece),
+        "answered": [step for step in published if step.reply or step.taken_up_at],
+        "last_steps": steps_of_last_piece(siblings, piece),
     }
     return TemplateResponse(request, "rubrics/parts/own_words.html", context)

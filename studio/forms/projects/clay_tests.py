@@ -6,10 +6,9 @@ from studio.forms.web.fields import FigureInput, LengthField, UnitMixin
 from studio.models import AbsorptionTest, Stage
 from studio.models.clay_tests import LONGEST_MARKED_MM, SHORTEST_MARKED_MM
 from studio.planning.bars import BarError, absorption
+from studio.ware.shrinkage import is_plausible, linear_shrinkage
 
 MARKED_MM = 100.0
-LARGEST_SHRINKAGE = 0.33
-LARGEST_SWELLING = 0.02
 
 
 class BarForm(UnitMixin, forms.Form):
@@ -53,7 +52,7 @@ class BarForm(UnitMixin, forms.Form):
         if wet is None and lengths and Stage.WET.name not in self.errors:
             self.add_error(Stage.WET.name, "Write the wet length too; shrinkage counts from there.")
         for stage, length in lengths.items():
-            if wet and not -LARGEST_SWELLING <= 1 - length / wet <= LARGEST_SHRINKAGE:
+            if wet and not is_plausible(linear_shrinkage(wet, length)):
                 self.add_error(
                     stage.name,
                     f"{length:g} mm of {wet:g} mm wet is no shrinkage of a clay. Read it again.",

@@ -11,8 +11,8 @@ from django.views.decorators.http import require_GET, require_POST
 
 from studio import access
 from studio.forms.projects.projects import StageForm
-from studio.making import board as making_board
 from studio.making import habits
+from studio.making.board import lay_out
 from studio.models import Plan, Stage
 from studio.projects import project_steps
 from studio.web import waiting
@@ -27,7 +27,7 @@ def board(request, project_id):
     plan = getattr(project, "plan", None) or Plan(project=project)
     pieces = list(project.pieces.for_list().with_marks_of_work())
     asked = {name: request.GET.get(name, "") for name in ("stage", "wait")}
-    laid = making_board.board(pieces, plan, timezone.localdate(), **asked)
+    laid = lay_out(pieces, plan, timezone.localdate(), **asked)
     batch = waiting.tally(row.piece for row in laid.rows)
     return TemplateResponse(
         request,

@@ -30,5 +30,5 @@ def student_remove(request, student_id):
                 return redirect("today")
     context = {"student": student, "refused": refused, "form": form}
     if not refused:
-        context["goes"] = removal.look_at(student)
+        context["goes"] = removal.what_goes(student)
     return TemplateResponse(request, "studio/people/remove.html", context, status=status)

@@ -13,7 +13,7 @@ from studio import access
 from studio.forms.people.roster_files import ClassesForm, LayoutForm, ListForm, PackageForm
 from studio.forms.people.students import RosterForm
 from studio.people import oneroster, roster_compare, roster_file, tables
-from studio.people import sections as registers
+from studio.people.sections import RegisterError, change_rosters
 from studio.web.waiting import number_of
 
 CHANGED_MEANWHILE = (
@@ -54,7 +54,7 @@ def _list_again(request, context, table):
     if "keep" not in request.POST:
         return _list_page(request, context, form, layout=layout)
     lines, problems = roster_file.lines(table, layout)
-    look = roster_compare.look_at(request.user, context["section"], lines)
+    look = roster_compare.compare_with_section(request.user, context["section"], lines)
     if problems or look.seal != request.POST.get("seal"):
         messages.warning(request, CHANGED_MEANWHILE)
         return _list_page(request, context, form, layout=layout, status=409)
@@ -74,7 +74,7 @@ def _list_page(request, context, form, *, layout, answers=None, status=200):
     context |= {"table": table, "layout_form": form, "problems": problems, "notes": table.notes}
     if problems:
         return TemplateResponse(request, IN_PAGE, context, status=422 if status == 200 else status)
-    look = roster_compare.look_at(request.user, context["section"], lines)
+    look = roster_compare.compare_with_section(request.user, context["section"], lines)
     context |= {"look": look, "answers": answers or _unanswered(look)}
     return TemplateResponse(request, IN_PAGE, context, status=status)
 
@@ -88,8 +88,8 @@ def _unanswered(look, prefix=None) -> RosterForm:
 def _taken(request, changes, *forms) -> bool:
     """Whether the lists were taken; a refusal stands at the first form."""
     try:
-        joined, left = registers.change_rosters(changes)
-    except registers.RegisterError as error:
+        joined, left = change_rosters(changes)
+    except RegisterError as error:
         forms[0].add_error(None, str(error))
         return False
     if joined or left:
@@ -144,7 +144,8 @@ def _classes_page(request, context, package):
         return TemplateResponse(request, IN_ONEROSTER, context, status=422)
     pairs = form.pairs()
     looks = [
-        (each, roster_compare.look_at(request.user, section, each.lines)) for each, section in pairs
+        (each, roster_compare.compare_with_section(request.user, section, each.lines))
+        for each, section in pairs
     ]
     seal = sha256("".join(look.seal for _each, look in looks).encode()).hexdigest()
     context |= {"seal": seal, "nothing_chosen": not pairs}

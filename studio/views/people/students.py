@@ -12,9 +12,10 @@ from django.views.decorators.http import require_POST
 from studio import access
 from studio.forms.people.students import LoginForm, PasteForm, RosterForm, StudentForm
 from studio.models import Student
-from studio.paper.code_slips import CodeSlip, code_slips_pdf
+from studio.paper.code_slips import code_slips_pdf
 from studio.people import roster_compare, sections
 from studio.people.sign_in_codes import VALID
+from studio.people.user_names import propose_username
 from studio.views.web.paper_answers import paper_named, papers_for, pdf
 from studio.web.waiting import number_of
 
@@ -28,7 +29,7 @@ def students(request, section_id):
     paste = PasteForm(request.POST)
     if not paste.is_valid():
         return _class_list(request, section, paste)
-    look = roster_compare.look_at(request.user, section, paste.lines)
+    look = roster_compare.compare_with_section(request.user, section, paste.lines)
     proposals = look.proposals
     if "keep" not in request.POST:
         return _class_list(request, section, paste, RosterForm(proposals=proposals))
@@ -55,7 +56,7 @@ def sign_in_codes(request, section_id, paper):
         messages.success(request, "Every student here has a password already.")
         return redirect("students", section.pk)
     data = code_slips_pdf(
-        [CodeSlip(slip.name, slip.username, slip.code) for slip in given],
+        given,
         sheet,
         address=request.build_absolute_uri(reverse("sign_in")),
         until=_last_day(),
@@ -119,7 +120,7 @@ def _student_page(request, shown, form, login_form=None):
             "student": Student.objects.select_related("login").get(pk=shown.pk),
             "form": form,
             "login_form": login_form
-            or LoginForm(initial={"username": sections.propose_username(shown.name)}),
+            or LoginForm(initial={"username": propose_username(shown.name)}),
             "enrolments": [(each, each.section_id in taught_ids) for each in enrolments],
             "pieces": access.pieces(request.user).filter(student=shown).for_list().with_face(),
         },

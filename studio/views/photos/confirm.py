@@ -13,8 +13,7 @@ from studio import access
 from studio.camera.along import LineError
 from studio.camera.by_hand import POINTS, PointsError
 from studio.models import Photo, Stage
-from studio.photos import confirming
-from studio.photos import seam as photo_seam
+from studio.photos import confirming, seam_drawing
 from studio.photos.confirming import SentError
 from studio.ware.units import format_number
 
@@ -40,7 +39,7 @@ def _page(request, photo: Photo, problem: str):
     found = confirming.found_of(photo)
     points = found.start_points(photo.view)
     try:
-        lines = confirming.lines_of(photo, points)
+        lines = confirming.sizes_of(photo, points)
     except PointsError as error:
         lines, problem = [], problem or str(error)
     names = POINTS.get(photo.view, {})
@@ -123,7 +122,7 @@ def _box(frame: Frame) -> str:
     return " ".join(f"{side:.1f}" for side in frame)
 
 
-def _row(line: confirming.Line) -> dict:
+def _row(line: confirming.PhotoSize) -> dict:
     """One line of the table, as text: the page computes nothing."""
     return {
         "key": line.key,
@@ -190,7 +189,7 @@ def photo_sizes(request, photo_id):
     photo = access.get_taught_photo(request.user, photo_id)
     try:
         points = _points(photo, json.loads(request.body).get("points"))
-        lines = confirming.lines_of(photo, points)
+        lines = confirming.sizes_of(photo, points)
     except UNREADABLE as error:
         return JsonResponse({"problem": _sentence(error), "lines": []})
     return JsonResponse({"problem": "", "lines": [_row(line) for line in lines]})
@@ -202,17 +201,17 @@ def photo_seam_draw(request, photo_id):
     photo = access.get_taught_photo(request.user, photo_id)
     try:
         sent = json.loads(request.body)
-        line, parts = photo_seam.clean_seam(sent.get("line") or [], sent.get("parts") or [])
+        line, parts = seam_drawing.clean_seam(sent.get("line") or [], sent.get("parts") or [])
         if sent.get("keep"):
-            seam = photo_seam.save(photo, line, parts, request.user)
+            seam = seam_drawing.save(photo, line, parts, request.user)
         else:
-            seam = photo_seam.measure(photo, line, parts)
+            seam = seam_drawing.measure(photo, line, parts)
     except UNREADABLE as error:
         return JsonResponse({"problem": _sentence(error)})
     return JsonResponse({"problem": "", **_seam(photo, seam), "kept": bool(sent.get("keep"))})
 
 
-def _seam(photo: Photo, seam: photo_seam.Seam) -> dict:
+def _seam(photo: Photo, seam: seam_drawing.Seam) -> dict:
     share = f"{100 * seam.open_share:.0f} % of the seam is marked."
     if seam.length is None:
         said = f"{share} The mat is not in the picture, so there is no length in mm."
@@ -235,8 +234,8 @@ def _seam(photo: Photo, seam: photo_seam.Seam) -> dict:
     }
 
 
-def _part_text(mark: photo_seam.Marked) -> str:
-    word = photo_seam.KINDS[mark.kind]
+def _part_text(mark: seam_drawing.Marked) -> str:
+    word = seam_drawing.KINDS[mark.kind]
     if mark.part is None:
         return f"{word}: {100 * mark.start_share:.0f} to {100 * mark.end_share:.0f} % of the seam"
     start, length = mark.part.start.value, mark.part.length

@@ -13,8 +13,8 @@ from studio import access
 from studio.camera.intake import MAX_BYTES, PhotoError
 from studio.forms.photos.photo_work import ChangeManyForm, IntakeForm
 from studio.models import Photo
-from studio.photos import board as photo_board
 from studio.photos import filing, reading
+from studio.photos.board import TO_MEASURE, Board, board_of, tile_of
 from studio.web.waiting import number_of
 
 LONGEST_MEASURING_S = 20
@@ -36,10 +36,10 @@ def photos_in(request, project_id):
 
 def _page(request, project, *, form=None, change=None):
     may_change = access.may_change(request.user, project.section)
-    board = photo_board.board_of(project)
+    board = board_of(project)
     if not may_change:
         # A head reads what is filed; the tray is the teacher's.
-        board = photo_board.Board((), board.rows, board.without)
+        board = Board((), board.rows, board.without)
     part = "studio/photos/parts/board.html" if "board" in request.GET else "studio/photos/in.html"
     return TemplateResponse(
         request,
@@ -85,8 +85,8 @@ def _one(request, project):
 
 
 def _read_address(photo: Photo) -> str | None:
-    tile = photo_board.tile_of(photo)
-    if tile.state != photo_board.TO_MEASURE or photo.piece_id is None:
+    tile = tile_of(photo)
+    if tile.state != TO_MEASURE or photo.piece_id is None:
         return None
     return reverse("photo_read", args=[photo.pk])
 
@@ -182,8 +182,8 @@ def photos_measure(request, project_id):
     done: set[int] = set()
     waiting = [
         tile.photo
-        for tile in photo_board.board_of(project).tiles
-        if tile.state == photo_board.TO_MEASURE and tile.photo.piece_id
+        for tile in board_of(project).tiles
+        if tile.state == TO_MEASURE and tile.photo.piece_id
     ]
     left = 0
     for photo in waiting:

@@ -11,7 +11,15 @@ from studio import access
 from studio.forms.projects.clay_tests import BarForm, WeighingForm
 from studio.models import Stage
 from studio.planning.bars import BARS_OF_THE_STANDARD
-from studio.projects import clay_tests as clay_book
+from studio.projects.clay_tests import (
+    ClayTestError,
+    absorptions,
+    keep_bar,
+    mean_absorption_percent,
+    result_of,
+    take_absorption,
+    take_shrinkage,
+)
 from studio.projects.starter_clays import LATER_STAGES
 
 SPARE_BARS = 3
@@ -74,14 +82,14 @@ def _keep(clay, forms) -> None:
             if form.bar is not None:
                 form.bar.delete()
         else:
-            clay_book.keep_bar(clay, form.cleaned_data["label"], form.lengths(), form.bar)
+            keep_bar(clay, form.cleaned_data["label"], form.lengths(), form.bar)
 
 
 def _page(request, clay, *, to_change, forms, bars, weighing):
     prefetch_related_objects([clay], "shrinkages", "absorption_tests")
-    told = clay_book.result_of(bars)
+    told = result_of(bars)
     planned = {each.stage: each for each in clay.shrinkages.all()}
-    weighed = clay_book.absorptions(clay.absorption_tests.all())
+    weighed = absorptions(clay.absorption_tests.all())
     return TemplateResponse(
         request,
         "studio/projects/clay_tests.html",
@@ -99,7 +107,7 @@ def _page(request, clay, *, to_change, forms, bars, weighing):
             "told": told,
             "full_set": BARS_OF_THE_STANDARD,
             "weighed": weighed,
-            "mean_absorption": clay_book.mean_absorption_percent(weighed),
+            "mean_absorption": mean_absorption_percent(weighed),
             "weighing": weighing,
         },
     )
@@ -133,15 +141,13 @@ def clay_take(request, clay_id):
     """Plan with what the bars or the weighings say, because the teacher says so."""
     clay, _ = _clay(request, clay_id)
     if request.POST.get("what") == "absorption":
-        percent = clay_book.mean_absorption_percent(
-            clay_book.absorptions(clay.absorption_tests.all())
-        )
+        percent = mean_absorption_percent(absorptions(clay.absorption_tests.all()))
         if percent is not None:
-            clay_book.take_absorption(clay, percent)
+            take_absorption(clay, percent)
             messages.success(request, f"{clay} is planned with an absorption of {percent} %.")
             return redirect("clay_tests", clay.pk)
     else:
-        told = clay_book.result_of(clay.bars.prefetch_related("readings"))
+        told = result_of(clay.bars.prefetch_related("readings"))
         found = {each.stage: (each.percent, each.spread_percent) for each in told.stages}
         if found:
             _take_bars(request, clay, found)
@@ -152,8 +158,8 @@ def clay_take(request, clay_id):
 
 def _take_bars(request, clay, found) -> None:
     try:
-        kept = clay_book.take_shrinkage(clay, found)
-    except clay_book.ClayBookError as error:
+        kept = take_shrinkage(clay, found)
+    except ClayTestError as error:
         messages.error(request, str(error))
         return
     words = ", ".join(f"{percent} % to {stage}" for stage, percent in kept.items())

@@ -8,7 +8,7 @@ from django.template.response import TemplateResponse
 from studio import access
 from studio.forms.projects.clays import ClayForm
 from studio.models import Clay
-from studio.projects import project_records
+from studio.projects.clays import keep_clay
 from studio.projects.starter_clays import LATER_STAGES
 
 
@@ -82,7 +82,7 @@ def clay_edit(request, clay_id):
 
 def _clay(request, form, clay):
     if request.method == "POST" and form.is_valid():
-        kept = project_records.keep_clay(form.save(commit=False), form.shrinkages())
+        kept = keep_clay(form.save(commit=False), form.shrinkages())
         messages.success(request, f"{kept.name} is kept. Plans that use it follow.")
         return redirect("clays")
     return TemplateResponse(request, "studio/projects/clay.html", {"form": form, "clay": clay})

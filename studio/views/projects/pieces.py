@@ -9,7 +9,8 @@ from studio import access
 from studio.forms.projects.intent import IntentForm
 from studio.forms.projects.pieces import OutcomeForm, PieceForm
 from studio.models import Outcome, Piece
-from studio.projects import piece_sheet, project_records
+from studio.projects import piece_sheet
+from studio.projects.pieces import note_outcome
 
 
 def piece(request, piece_id):
@@ -87,7 +88,7 @@ def outcome_edit(request, outcome_id):
 
 def _outcome(request, form, shown):
     if request.method == "POST" and form.is_valid():
-        project_records.note_outcome(form.save(commit=False), request.user)
+        note_outcome(form.save(commit=False), request.user)
         messages.success(request, "Noted.")
         return redirect("piece", shown.pk)
     return TemplateResponse(request, "studio/projects/outcome.html", _about(form, shown.pk))

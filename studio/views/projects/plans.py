@@ -10,7 +10,8 @@ from studio import access
 from studio.forms.projects.plans import PlanForm, ProjectCopyForm, SizeForms
 from studio.models import Plan
 from studio.paper.pattern import Heading, pattern_pdf
-from studio.projects import plan_page, plan_sizes, plan_wishes, project_records
+from studio.projects import plan_page, plan_sizes, plan_wishes
+from studio.projects.projects import copy_project, keep_plan
 from studio.views.web.paper_answers import paper_named, papers_for, pdf
 
 
@@ -29,7 +30,7 @@ def plan_edit(request, project_id):
         if solving and worked.planned is None:
             form.add_error(None, worked.refusal)
         else:
-            project_records.keep_plan(form, sizes, worked.planned if solving else None)
+            keep_plan(form, sizes, worked.planned if solving else None)
             messages.success(request, "The plan is kept. What to cut follows from it.")
             return redirect("plan_edit" if "stay" in request.POST else "project", shown.pk)
     kept = Plan.objects.filter(project=shown).select_related("clay").first()
@@ -120,9 +121,7 @@ def project_copy(request, project_id):
         source = access.get_taught_project(request.user, project_id)
     form = ProjectCopyForm(request.POST or None, source=source, sections=taught)
     if request.method == "POST" and form.is_valid():
-        copy = project_records.copy_project(
-            source, form.cleaned_data["section"], title=form.cleaned_data["title"]
-        )
+        copy = copy_project(source, form.cleaned_data["section"], title=form.cleaned_data["title"])
         messages.success(
             request,
             f"“{copy.title}” is project {copy.number} of {copy.section}. Look over its plan and "

@@ -19,9 +19,11 @@ from studio.forms.projects.projects import (
     StageForm,
 )
 from studio.kilns import firing_pages
-from studio.making import board as making_board
+from studio.making.board import counts_of
 from studio.models import Plan, Project
-from studio.projects import project_records, project_steps
+from studio.projects import project_steps
+from studio.projects.pieces import begin_pieces, move_to_stage, note_sound, propose_codes
+from studio.projects.projects import next_project_number, start_project
 from studio.projects.starter_plans import STARTER_PLANS
 from studio.web import waiting
 
@@ -36,12 +38,12 @@ def project_new(request, section_id):
         request.POST or None,
         section=section,
         clays=access.clays(request.user),
-        initial={"number": project_records.next_project_number(section)},
+        initial={"number": next_project_number(section)},
     )
     if request.method == "POST" and form.is_valid():
         starter = STARTER_PLANS[form.cleaned_data["starter"]]
         project = form.save(commit=False)
-        project_records.start_project(project, starter, form.cleaned_data["clay"])
+        start_project(project, starter, form.cleaned_data["clay"])
         messages.success(request, f"“{project.title}” is started. Look over its plan.")
         return redirect("plan_edit", project.pk)
     return TemplateResponse(
@@ -71,7 +73,7 @@ def project(request, project_id):
             "pieces": pieces,
             "plan_step": project_steps.plan_step(plan, plan.sizes.count() if plan.pk else 0),
             "make_step": project_steps.make_step(
-                plan, batch, making_board.counts_of(pieces, plan, timezone.localdate())
+                plan, batch, counts_of(pieces, plan, timezone.localdate())
             ),
             "fire_step": project_steps.fire_step(batch),
             "found": waiting.waits(shown, batch, enrolled) if may_change else [],
@@ -115,7 +117,7 @@ def pieces_new(request, project_id):
     prefix = prefix_form.initial["prefix"]
     if prefix_form.is_bound and prefix_form.is_valid():
         prefix = prefix_form.cleaned_data["prefix"]
-    codes = project_records.propose_codes(section, prefix, len(without))
+    codes = propose_codes(section, prefix, len(without))
     form = CodesForm(
         request.POST or None,
         section=section,
@@ -123,7 +125,7 @@ def pieces_new(request, project_id):
         proposed={s.pk: code for s, code in zip(without, codes, strict=True)},
     )
     if request.method == "POST" and form.is_valid():
-        begun = project_records.begin_pieces(shown, form.codes())
+        begun = begin_pieces(shown, form.codes())
         messages.success(
             request,
             f"{waiting.number_of(len(begun), 'piece', 'pieces')} begun. Write the codes in.",
@@ -150,15 +152,13 @@ def stages(request, project_id):
     shown = access.get_taught_project(request.user, project_id)
     form = StageForm(request.POST, project=shown)
     if form.is_valid() and "sound" in request.POST:
-        noted = project_records.note_sound(form.cleaned_data["pieces"], request.user)
+        noted = note_sound(form.cleaned_data["pieces"], request.user)
         who = waiting.number_of(noted, "fired piece", "fired pieces")
         messages.success(
             request, f"{who} noted as sound. Those with an outcome at their stage keep theirs."
         )
     elif form.is_valid():
-        moved = project_records.move_to_stage(
-            form.cleaned_data["pieces"], form.cleaned_data["stage"]
-        )
+        moved = move_to_stage(form.cleaned_data["pieces"], form.cleaned_data["stage"])
         who = waiting.number_of(moved, "piece is", "pieces are")
         messages.success(request, f"{who} now {form.cleaned_data['stage']}.")
     else:

@@ -127,9 +127,10 @@ def _by_calliper(photo: Photo) -> Sized | None:
         Reading.objects.current()
         .filter(piece=photo.piece, stage=photo.stage, quantity="seam_length", name=NAME)
         .exclude(source=Reading.Source.PHOTO)
+        .select_related("instrument")
         .first()
     )
-    return Sized(reading.value, reading.own_u or 0.0) if reading else None
+    return Sized(reading.value, reading.u) if reading else None
 
 
 @transaction.atomic

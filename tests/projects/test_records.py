@@ -5,7 +5,9 @@ import math
 import pytest
 
 from studio.models import Clay, Outcome, Project
-from studio.projects import plan_sizes, project_records
+from studio.projects import plan_sizes
+from studio.projects.pieces import begin_pieces, move_to_stage, note_sound, propose_codes
+from studio.projects.projects import next_project_number, start_project
 from studio.projects.starter_clays import LATER_STAGES, ensure_starter_clays
 from studio.projects.starter_plans import STARTER_PLANS
 from tests.factories import make_piece, make_project, make_section, make_student
@@ -63,9 +65,7 @@ def test_a_starter_plan_holds_what_its_sizes_hold(plan):
 def test_starting_a_project_copies_the_plan_whole():
     section = make_section()
     starter = STARTER_PLANS["squared-cup"]
-    project = project_records.start_project(
-        Project(section=section, number=3, title="Slab cup"), starter, None
-    )
+    project = start_project(Project(section=section, number=3, title="Slab cup"), starter, None)
     plan = project.plan
     assert (plan.slab_mm, plan.dart_count, plan.fingers, plan.capacity_ml) == (6.35, 4, 2, 295)
     assert [(s.name, s.fired_mm) for s in plan.sizes.all()] == [
@@ -74,7 +74,7 @@ def test_starting_a_project_copies_the_plan_whole():
         ("foot_side", 58),
         ("base_thickness", 6),
     ]
-    assert project_records.next_project_number(section) == 4
+    assert next_project_number(section) == 4
 
 
 @pytest.mark.django_db
@@ -83,8 +83,8 @@ def test_codes_go_on_where_they_stopped_and_skip_what_is_taken():
     project, amara = make_project(section), make_student(section)
     for code in ("K3-01", "k3-07", "K3-x", "OTHER"):
         make_piece(project, amara, code)
-    assert project_records.propose_codes(section, "K3-", 3) == ["K3-08", "K3-09", "K3-10"]
-    assert project_records.propose_codes(section, "K4-", 2) == ["K4-01", "K4-02"]
+    assert propose_codes(section, "K3-", 3) == ["K3-08", "K3-09", "K3-10"]
+    assert propose_codes(section, "K4-", 2) == ["K4-01", "K4-02"]
 
 
 @pytest.mark.django_db
@@ -92,14 +92,14 @@ def test_pieces_begin_wet_today_and_move_on_together():
     section = make_section()
     project = make_project(section)
     amara, bao = make_student(section, "Amara O."), make_student(section, "Bao N.")
-    pieces = project_records.begin_pieces(project, [(amara, "K3-01"), (bao, "K3-02")])
+    pieces = begin_pieces(project, [(amara, "K3-01"), (bao, "K3-02")])
     assert {(p.stage, p.student_id, p.section_id) for p in pieces} == {
         ("wet", amara.pk, section.pk),
         ("wet", bao.pk, section.pk),
     }
-    assert project_records.move_to_stage(project.pieces.all(), "leather-hard") == 2
+    assert move_to_stage(project.pieces.all(), "leather-hard") == 2
     # Who is there already keeps the day on which it came there.
-    assert project_records.move_to_stage(project.pieces.all(), "leather-hard") == 0
+    assert move_to_stage(project.pieces.all(), "leather-hard") == 0
 
 
 @pytest.mark.django_db
@@ -111,8 +111,8 @@ def test_many_are_noted_as_sound_and_a_flaw_is_left_alone():
     make_piece(project, amara, "K3-lost", stage="bisque", state="lost")
     Outcome.objects.create(piece=fired[0], stage="glazed", kind="warp")
     Outcome.objects.create(piece=fired[1], stage="bisque", kind="rim crack")
-    assert project_records.note_sound(project.pieces.all(), None) == 2
-    assert project_records.note_sound(project.pieces.all(), None) == 0
+    assert note_sound(project.pieces.all(), None) == 2
+    assert note_sound(project.pieces.all(), None) == 0
     sound = Outcome.objects.filter(kind="sound").values_list("piece__code", "stage")
     assert sorted(sound) == [("K3-1", "glazed"), ("K3-2", "glazed")]
 
