@@ -125,3 +125,10 @@ def test_a_scale_model_is_as_square(sides, scale):
 def test_refusals_say_what_is_wrong(readings, sentence):
     with pytest.raises(ReadingsError, match=sentence):
         squared_foot(**readings)
+
+
+def test_a_bulged_base_lifts_every_corner_and_does_not_rock():
+    foot = squared_foot(gaps_mm=[1.5, 1.5, 1.6, 1.5], u_gap_mm=0.05, limits=LIMITS)
+    assert (foot.lifted_mm, foot.largest_gap_mm) == (1.5, 1.6)
+    assert foot.rock_mm == pytest.approx(0.1)
+    assert (foot.verdict, squared_foot(gaps_mm=[1.5, None, 1, 1]).lifted_mm) == ("outside", None)
