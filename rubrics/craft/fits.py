@@ -85,7 +85,7 @@ def fit_sigma(residuals: Sequence[float], degrees_of_freedom: int, u: float) -> 
     """
     if degrees_of_freedom < 1:
         return u
-    return max(u, math.sqrt(math.fsum(r * r for r in residuals) / degrees_of_freedom))
+    return max(u, math.hypot(*residuals) / math.sqrt(degrees_of_freedom))
 
 
 def mean_and_sd(values: Sequence[float]) -> tuple[float, float]:
@@ -97,7 +97,7 @@ def mean_and_sd(values: Sequence[float]) -> tuple[float, float]:
     mean = math.fsum(values) / n
     if n == 1:
         return mean, 0.0
-    return mean, math.sqrt(math.fsum((v - mean) ** 2 for v in values) / (n - 1))
+    return mean, math.hypot(*[v - mean for v in values]) / math.sqrt(n - 1)
 
 
 @lru_cache(maxsize=256)

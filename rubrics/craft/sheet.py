@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from studio.ware.stages import NEAREST_STAGES, STAGES
+from studio.ware.stages import NEAREST_STAGES
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .fits import weighted_mean
@@ -41,6 +41,7 @@ Our proposal, from memory; it stands in only where nothing was read.
 """
 
 _NONE: tuple[Reading, ...] = ()
+_NOWHERE: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +56,17 @@ class Size:
 class Sheet:
     """The readings of one piece."""
 
-    __slots__ = ("_by_place", "_sizes")
+    __slots__ = ("_by_place", "_sizes", "_stages")
 
     def __init__(self, readings: Iterable[Reading]) -> None:
         by_place: defaultdict[tuple[str, str], list[Reading]] = defaultdict(list)
         for reading in readings:
             by_place[reading.quantity, reading.stage].append(reading)
         self._by_place = dict(by_place)
+        stages: defaultdict[str, set[str]] = defaultdict(set)
+        for quantity, stage in by_place:
+            stages[quantity].add(stage)
+        self._stages = dict(stages)
         self._sizes: dict[str, dict[str, Size]] = {}
 
     def at(self, stage: str, quantity: str) -> Sequence[Reading]:
@@ -70,12 +75,10 @@ class Sheet:
 
     def stages(self, quantities: Iterable[str]) -> set[str]:
         """Stages at which any of some quantities was read."""
-        return {
-            stage
-            for quantity in quantities
-            for stage in STAGES
-            if (quantity, stage) in self._by_place
-        }
+        found: set[str] = set()
+        for quantity in quantities:
+            found |= self._stages.get(quantity, _NOWHERE)
+        return found
 
     def read_sizes(self, stage: str) -> dict[str, Size]:
         """Sizes read at a stage, by :func:`rubrics.craft.plan.size_key`.
@@ -127,8 +130,9 @@ class Sheet:
     def _seen_corner_on(self, width: Size, stage: str, plan: Plan) -> bool:
         """Whether a foot's width is more than its sides, read at another stage, allow."""
         for other in NEAREST_STAGES[stage]:
-            sides, growth = self.at(other, "foot_side"), plan.growth(other, stage)
-            if sides and growth is not None:
+            sides = self.at(other, "foot_side")
+            growth = plan.growth(other, stage) if sides else None
+            if growth is not None:
                 ratio = growth[0]
                 side = _mean_size(sides)
                 u = math.hypot(width.u_mm, side.u_mm * ratio, side.value_mm * growth[1])

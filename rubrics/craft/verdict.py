@@ -35,11 +35,11 @@ def verdict(value: float, u: float, limit: float) -> str:
     .. [2] ISO 14253-1: the decision rule within the limits less U, outside them plus U.
     """
     size, expanded = abs(value), COVERAGE_FACTOR * u
-    if not_above(size + expanded, limit):
+    high, low = size + expanded, size - expanded
+    # The plain comparison first: it decides nearly always, and rounding only at a limit.
+    if high <= limit or not_above(high, limit):
         return WITHIN
-    if not not_above(size - expanded, limit):
-        return OUTSIDE
-    return TOO_CLOSE
+    return TOO_CLOSE if low <= limit or not_above(low, limit) else OUTSIDE
 
 
 def p_conform(lower: float | None, upper: float | None, y: float, u: float) -> float:

@@ -163,7 +163,7 @@ def _pattern(
     sigma = fit_sigma(residuals, free, u)
     figures: dict[str, object] = {"terms": terms, "residuals_mm": tuple(residuals)}
     if free > 0:
-        figures["residual_mm"] = math.sqrt(math.fsum(r * r for r in residuals) / free)
+        figures["residual_mm"] = math.hypot(*residuals) / math.sqrt(free)
     position = 1
     if "height" in terms:
         u_slope = sigma * math.sqrt(layout.covariance[position][position])
