@@ -161,7 +161,7 @@ def capacity(
             "difference_fraction": fired / planned_ml - 1,
             "u_difference_fraction": u_fired / planned_ml,
         }
-    verdict, judged = judge("capacity", figures, limits)
+    verdict, judged = judge(Capacity, figures, limits)
     return Capacity(
         stage=stage,
         verdict=verdict,

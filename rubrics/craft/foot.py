@@ -94,7 +94,7 @@ def squared_foot(
         figures |= _corners(sides, diagonals, u_side_mm, u_diagonal_mm)
     if _known(gaps):
         figures |= _rock(gaps, u_gap_mm)
-    verdict, judged = judge("squared_foot", figures, limits)
+    verdict, judged = judge(SquaredFoot, figures, limits)
     return SquaredFoot(
         stage=stage,
         verdict=verdict,

@@ -164,7 +164,7 @@ def handle_alignment(
         )
     if not figures:
         raise TooFewError("Nothing was read at the handle at this stage.")
-    verdict, judged = judge("handle_alignment", figures, limits)
+    verdict, judged = judge(HandleAlignment, figures, limits)
     return HandleAlignment(
         stage=stage,
         verdict=verdict,

@@ -194,7 +194,7 @@ def suggest(results: Mapping[str, Result], limits: Sequence[Limit]) -> Suggestio
     Parameters
     ----------
     results : mapping of check name to result
-        What :func:`rubrics.craft.check.check_piece` gives.
+        What :func:`rubrics.checks.compute.check_piece` gives.
     limits : sequence of Limit
         The criterion's limits; each names its figure as "check.figure".
 

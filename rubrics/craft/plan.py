@@ -1,6 +1,6 @@
 """What a piece was meant to be: planned sizes, clay, handle, limits and instruments.
 
-How a plan is written as JSON stands in :mod:`rubrics.craft.plan_json`.
+How a plan is written as JSON stands in :mod:`rubrics.checks.plan_json`.
 """
 
 from __future__ import annotations

@@ -124,7 +124,7 @@ def rim_level(
         figures["out_of_round_mm"] = abs(one.value_mm - other.value_mm)
         figures["u_out_of_round_mm"] = math.hypot(one.u_mm, other.u_mm)
     at_least = () if n > FEWEST else RISES
-    verdict, judged = judge("rim_level", figures, limits, at_least)
+    verdict, judged = judge(RimLevel, figures, limits, at_least)
     return RimLevel(
         stage=stage,
         verdict=verdict,

@@ -102,7 +102,7 @@ def seam_join(
         **_step_figures(joins),
         **_thickness_figures(seam_thickness_mm, beside_thickness_mm, u_thickness_mm),
     }
-    verdict, judged = judge("seam_join", figures, limits)
+    verdict, judged = judge(SeamJoin, figures, limits)
     through = bool(figures.get("through_mm"))
     lengths = [join.length_mm for join in told]
     return SeamJoin(

@@ -115,7 +115,7 @@ def shrinkage_against_plan(
             "difference": linear - planned,
             "u_difference": u_linear,
         }
-    verdict, judged = judge("shrinkage", figures, limits)
+    verdict, judged = judge(Shrinkage, figures, limits)
     return Shrinkage(
         stage=stage,
         verdict=verdict,

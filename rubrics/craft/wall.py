@@ -132,7 +132,7 @@ def wall_evenness(
         }
     figures |= _pattern(t, z, az, u_rms)
     stations = tuple(map(Station, t, z or [None] * n, az or [None] * n))
-    verdict, judged = judge("wall_evenness", figures, limits)
+    verdict, judged = judge(WallEvenness, figures, limits)
     return WallEvenness(
         stage=stage,
         verdict=verdict,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from rubrics.checks.figures import JUDGEABLE, SETTLED_BY
+from rubrics.checks.register import check_of, figure_of
 from rubrics.craft import levels as craft
 from rubrics.craft.results import SeamJoin
 from rubrics.evidence.collect import Evidence
@@ -59,7 +59,7 @@ def suggest_for(evidence: Evidence, piece: Piece, criterion: Criterion) -> Sugge
         size=abs(deciding.value),
         doubt=deciding.reaches[0] != deciding.level,
         in_question=any(evidence.questions(piece, each) for each in checks),
-        missing=tuple(JUDGEABLE[key][0] for key in found.missing),
+        missing=tuple(figure_of(key).label for key in found.missing),
     )
 
 
@@ -99,10 +99,10 @@ def suggest_all(
 
 def too_rough(found: craft.FigureLevel, limit: craft.Limit) -> str:
     """Say why a figure carries no level, and which reading would."""
-    label, _unit = JUDGEABLE[found.figure]
-    check, _, figure = found.figure.partition(".")
+    label = figure_of(found.figure).label
+    figure = found.figure.partition(".")[2]
     value = with_doubt(figure, abs(found.value), found.u)
-    settled = SETTLED_BY[check]
+    settled = check_of(found.figure).settled_by
     low, high = found.reaches
     if found.at_least:
         return (
@@ -124,7 +124,7 @@ THROUGH = "Seam: a crack goes through the join."
 
 def why(found: craft.FigureLevel, limit: craft.Limit) -> str:
     """Say in one line where a figure stands among its limits."""
-    label, _unit = JUDGEABLE[found.figure]
+    label = figure_of(found.figure).label
     figure = found.figure.partition(".")[2]
     value = with_doubt(figure, abs(found.value), found.u)
     a, b, c = (limit_words(figure, bound) for bound in limit.bounds)

@@ -15,8 +15,8 @@ SMALLEST = 1e-300
 SETTLED = 1e-15
 """A series or fraction ends where a further term changes the value by less than this share."""
 
-HALVINGS = 200
-"""At most so many halvings of an interval; a double is settled after some 60."""
+MOST_STEPS = 200
+"""At most so many steps towards a quantile; those that halve, a third, are enough for a double."""
 
 
 def beta_cdf(x: float, a: float, b: float) -> float:
@@ -45,8 +45,9 @@ def beta_cdf(x: float, a: float, b: float) -> float:
     value = numerator = 1.0
     denominator = 0.0
     for m in range(1, MOST_TERMS):
-        denominator = 1.0 / ((1.0 + term(m) * denominator) or SMALLEST)
-        numerator = (1.0 + term(m) / numerator) or SMALLEST
+        d = term(m)
+        denominator = 1.0 / ((1.0 + d * denominator) or SMALLEST)
+        numerator = (1.0 + d / numerator) or SMALLEST
         step = numerator * denominator
         value *= step
         if abs(step - 1) < SETTLED:
@@ -70,7 +71,7 @@ def gamma_cdf(x: float, a: float) -> float:
 @lru_cache(maxsize=4096)
 def f_quantile(p: float, d1: float, d2: float) -> float:
     """Quantile of F with ``d1`` and ``d2`` degrees of freedom, 0 < p < 1."""
-    share = _where(lambda x: beta_cdf(x, d1 / 2, d2 / 2) >= p, 0.0, 1.0)
+    share = _where(lambda x: beta_cdf(x, d1 / 2, d2 / 2) - p, 0.0, 1.0)
     return math.inf if share >= 1 else d2 * share / (d1 * (1 - share))
 
 
@@ -95,7 +96,7 @@ def chi2_quantile(p: float, freedom: float) -> float:
     high = freedom + 10.0
     while gamma_cdf(high / 2, freedom / 2) < p:
         high *= 2
-    return _where(lambda x: gamma_cdf(x / 2, freedom / 2) >= p, 0.0, high)
+    return _where(lambda x: gamma_cdf(x / 2, freedom / 2) - p, 0.0, high)
 
 
 def binomial_tail(count: int, total: int, share: float) -> float:
@@ -112,20 +113,30 @@ def binomial_interval(count: int, total: int, coverage: float = 0.95) -> tuple[f
     .. [1] C. J. Clopper, E. S. Pearson, Biometrika 26 (1934) 404-413.
     """
     tail = (1 - coverage) / 2
-    low = _where(lambda x: binomial_tail(count, total, x) >= tail, 0.0, 1.0) if count else 0.0
+    low = _where(lambda x: binomial_tail(count, total, x) - tail, 0.0, 1.0) if count else 0.0
     rest = total - count
-    high = 1 - _where(lambda x: binomial_tail(rest, total, x) >= tail, 0.0, 1.0) if rest else 1.0
+    high = 1 - _where(lambda x: binomial_tail(rest, total, x) - tail, 0.0, 1.0) if rest else 1.0
     return low, high
 
 
-def _where(reached: Callable[[float], bool], low: float, high: float) -> float:
-    """The place between low and high from which ``reached`` holds."""
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        if middle in (low, high):
-            break
-        if reached(middle):
-            high = middle
+def _where(above: Callable[[float], float], low: float, high: float) -> float:
+    """Where a rising function is zero, between low and high.
+
+    By false position, an end that stays halved in height (the Illinois rule), and every third
+    step by halving, so that it ends however the function bends.
+    """
+    at_low, at_high = above(low), above(high)
+    kept = 0
+    for turn in range(MOST_STEPS):
+        share = -at_low / (at_high - at_low) if turn % 3 < 2 else 0.5
+        middle = low + share * (high - low)
+        if high - low <= SETTLED * abs(middle) or (value := above(middle)) == 0:
+            return middle
+        if value < 0:
+            low, at_low, side = middle, value, -1
+            at_high = at_high / 2 if kept == side else at_high
         else:
-            low = middle
+            high, at_high, side = middle, value, 1
+            at_low = at_low / 2 if kept == side else at_low
+        kept = side
     return (low + high) / 2

@@ -7,7 +7,7 @@ import json
 import pytest
 from django.core.management import CommandError, call_command
 
-from rubrics.craft.check import check_pieces
+from rubrics.checks.compute import check_pieces
 from rubrics.craft.results import as_figures
 from studio.measuring.readings_csv import COLUMNS
 

@@ -2,9 +2,10 @@
 
 import pytest
 
-from rubrics.craft.check import check_piece
+from rubrics.checks.compute import check_piece
+from rubrics.checks.register import checks
 from rubrics.craft.levels import suggest
-from rubrics.craft.results import CHECKS, Refused
+from rubrics.craft.results import Refused
 
 from .cups import CUPS
 from .pieces import PLAN
@@ -28,7 +29,7 @@ def test_a_constructed_cup_gets_the_verdict_and_level_it_deserves(cup):
 def test_there_are_enough_cups_and_each_is_named_once():
     assert len(CUPS) >= 60
     assert len({(cup.check, cup.name) for cup in CUPS}) == len(CUPS)
-    assert {cup.check for cup in CUPS} == set(CHECKS)
+    assert {cup.check for cup in CUPS} == set(checks())
 
 
 @pytest.mark.parametrize("cup", CUPS, ids=lambda cup: f"{cup.check}: {cup.name}")

@@ -4,9 +4,9 @@ import json
 
 import pytest
 
+from rubrics.checks.plan_json import PlanError, plan_from_dict, plan_to_dict
 from rubrics.craft.levels import Limit
 from rubrics.craft.plan import Instrument, Plan
-from rubrics.craft.plan_json import PlanError, plan_from_dict, plan_to_dict
 
 
 def test_a_plan_comes_back_from_json_unchanged():

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from rubrics.craft.check import check_piece
+from rubrics.checks.compute import check_piece
 from rubrics.craft.sheet import Sheet
 
 from .pieces import PLAN, reading

@@ -157,6 +157,29 @@ def test_an_accommodation_stays_between_teacher_and_student(client, graded):
         assert "of the 95 parts of 100 that count" in text
 
 
+def test_an_accommodations_reason_is_on_the_teachers_record_and_not_on_the_heads(client, graded):
+    why = {"reason": "access", "reason_text": "HELPERS-HANDS"}
+    excuse(graded.piece, graded.c["G"], graded.teacher, expected_version=99, **why)
+    excuse(
+        graded.piece,
+        graded.c["F"],
+        graded.teacher,
+        expected_version=99,
+        reason="kiln",
+        reason_text="A NEIGHBOUR BURST",
+    )
+    publish(graded.project, graded.teacher)
+    address = f"/pieces/{graded.piece.pk}/changes/"
+    theirs, heads = (text_of(client, user, address) for user in (graded.teacher, graded.head))
+    assert "HELPERS-HANDS" in theirs
+    assert "agreed accommodation" in theirs
+    assert "HELPERS-HANDS" not in heads
+    assert "accommodation" not in heads
+    # Any other reason is the head's to read as well.
+    assert "A NEIGHBOUR BURST" in theirs
+    assert "A NEIGHBOUR BURST" in heads
+
+
 def test_the_sum_is_laid_out_line_by_line(client, told):
     late = {"by": told.teacher, "expected_version": 99, "why": "Looked again."}
     set_level(told.piece, told.c["A"], 4, **late)

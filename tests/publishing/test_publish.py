@@ -1,10 +1,12 @@
 """Publishing: what is refused, what is frozen, and what a later change leaves behind."""
 
 import json
+from datetime import timedelta
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from rubrics.judging.batch import load_batch
 from rubrics.judging.marking import (
@@ -22,7 +24,7 @@ from rubrics.models import Assessment, Mark, MarkChange
 from rubrics.publishing.publish import PublishRefused, freeze, publish
 from rubrics.rubric.versions import choose_rubric
 from studio.models import GradeBand, Project, Reading
-from tests.factories import make_piece, read_wall
+from tests.factories import make_photo, make_piece, read_wall
 
 
 def shown_of(piece) -> dict:
@@ -143,6 +145,40 @@ def test_a_late_change_renews_only_the_figures_it_leans_on(finished):
     assert spread() == pytest.approx(1.5)
     set_level(finished.piece, finished.c["B"], 2, **late)
     assert spread() == pytest.approx(2.5)
+
+
+def test_date_and_photos_stay_as_published_after_a_late_change(finished):
+    first = make_photo(finished.piece, stage="glazed")
+    publish(finished.project, finished.teacher)
+    day = timezone.now() - timedelta(days=40)
+    assessment = Assessment.objects.get(piece=finished.piece)
+    assessment.published_at = day
+    assessment.shown["date"] = timezone.localdate(day).isoformat()
+    assessment.save()
+    make_photo(finished.piece, stage="glazed")
+    late = {"by": finished.teacher, "expected_version": 99, "why": "Looked again."}
+    set_level(finished.piece, finished.c["A"], 4, **late)
+    shown = shown_of(finished.piece)
+    assert criterion(shown, "A")["level"] == 4
+    assert shown["date"] == timezone.localdate(day).isoformat()
+    assert shown["photos"] == [first.pk]
+
+
+def test_the_finished_piece_is_shown_first_and_from_the_side(finished):
+    wet = make_photo(finished.piece, stage="wet")
+    top = make_photo(finished.piece, stage="glazed", view="top")
+    side = make_photo(finished.piece, stage="glazed", view="side")
+    publish(finished.project, finished.teacher)
+    assert shown_of(finished.piece)["photos"] == [side.pk, top.pk, wet.pk]
+
+
+def test_many_unready_pieces_are_counted_and_five_named(judged):
+    pieces = [make_piece(judged.project, judged.amara, f"P-{place}") for place in range(7)]
+    with pytest.raises(PublishRefused) as refused:
+        publish(judged.project, judged.teacher, pieces)
+    assert all(f"P-{place} lacks" in str(refused.value) for place in range(5))
+    assert "P-5" not in str(refused.value)
+    assert "; and 2 more. Finish these" in str(refused.value)
 
 
 def test_a_late_level_that_leaves_the_suggestion_needs_its_reason_along(finished):

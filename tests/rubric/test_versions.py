@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import judgeable
 from rubrics.craft.plan import STARTER_LIMITS
 from rubrics.judging.batch import load_batch
 from rubrics.judging.marking import clear_mark, open_assessment, set_level
@@ -82,7 +82,7 @@ def test_what_the_slab_cup_is_judged_by_leaves_no_figure_of_the_trade_ungraded(d
     figures = set(ensure_starter_rubric().criteria.values_list("limits__figure", flat=True)) - {
         None
     }
-    assert figures <= set(JUDGEABLE)
+    assert figures <= set(judgeable())
     # The clay's own shrinkage is nobody's craft, and the share that is open is told by its length.
     assert set(STARTER_LIMITS) - figures == {"shrinkage.difference", "seam_join.open_fraction"}
     bounds = {

@@ -10,7 +10,10 @@ let timer = null;
 let wanted = null;
 
 export async function fetchLifted(tile) {
-  const response = await fetch(liftUrl(tile), { redirect: "manual", headers: { Accept: "text/html" } });
+  const response = await fetch(liftUrl(tile), {
+    redirect: "manual",
+    headers: { Accept: "text/html" },
+  });
   if (!response.ok) throw new Error("no answer");
   const box = document.createElement("template");
   box.innerHTML = await response.text();

@@ -5,8 +5,8 @@ import { SaveQueue } from "../studio/save-queue.js";
 import { TROUBLE } from "../studio/send.js";
 import { askStale, askSure, tellUnsaved, withdraw } from "./judge-asks.js";
 import {
-  askWhy,
   asksUnsaid,
+  askWhy,
   holdsHand,
   isAsking,
   isAskingLate,
@@ -36,7 +36,9 @@ export class MarkView {
   }
 
   get standing() {
-    return this.mark.excused ? EXCUSED : this.mark.level === null ? NONE : String(this.mark.level);
+    const { excused, level } = this.mark;
+    if (excused) return EXCUSED;
+    return level === null ? NONE : String(level);
   }
 
   get isOpen() {
@@ -98,9 +100,11 @@ const asFields = (word) => {
 // Choose for a mark: it is shown at once, sent, and where a reason is wanted asked for; `onward`
 // goes to the next one, then or after the reason.
 export function decide(view, word, onward = () => {}) {
-  if (holdsHand(view.key)) return told("First say why the one that was sent changes, or press Esc.");
+  if (holdsHand(view.key))
+    return told("First say why the one that was sent changes, or press Esc.");
   const isSame = word === view.standing && !queue.has(view.key) && !isAsking(view.key);
-  if (view.mark.sent) return isSame ? told(`${view.name}: ${said(word)} is what was sent.`) : late(view, word);
+  if (view.mark.sent)
+    return isSame ? told(`${view.name}: ${said(word)} is what was sent.`) : late(view, word);
   if (isSame && !view.mark.wants_reason) {
     told(word === NONE ? `${view.name} is not judged.` : `${view.name} stays ${said(word)}.`);
     return onward();
@@ -152,7 +156,8 @@ export function ask(view, word = view.standing, onward = () => page.go(view)) {
 
 // A published mark changes only with its why: the choice is shown, and nothing is sent before.
 function late(view, word) {
-  if (word === NONE) return told(`${view.name} was sent: change it or excuse it; it is not taken away.`);
+  if (word === NONE)
+    return told(`${view.name} was sent: change it or excuse it; it is not taken away.`);
   view.pend(word, `${said(word)}? Say why`);
   askLate(view, {
     words: `${view.name} was sent with ${said(view.standing)}. You now say ${said(word)}. Why?`,
@@ -245,7 +250,8 @@ function waits(keys, trouble) {
   withdraw("unsaved", "queue");
   if (!trouble) return;
   for (const key of keys) viewOf(key)?.unsaved(true);
-  const words = keys.length === 1 ? "1 mark is not saved yet." : `${keys.length} marks are not saved yet.`;
+  const words =
+    keys.length === 1 ? "1 mark is not saved yet." : `${keys.length} marks are not saved yet.`;
   const detail = `${TROUBLE[trouble]} They are kept here and tried again by themselves; leave the page open.`;
   tellUnsaved({ key: "queue", words, detail, again: () => queue.sendNow() });
   told(words);
@@ -267,7 +273,8 @@ export async function undo() {
   let found = await queue.alone(page.undo, fields);
   if (found.answer?.state === "sure?") {
     const { words, detail, latest } = found.answer;
-    if (!(await askSure({ words, detail, yes: "Take back" }))) return told("Nothing was taken back.");
+    if (!(await askSure({ words, detail, yes: "Take back" })))
+      return told("Nothing was taken back.");
     found = await queue.alone(page.undo, { sure: latest });
   }
   together(found, "Not undone.");

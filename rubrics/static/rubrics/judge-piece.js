@@ -39,8 +39,8 @@ class RowView extends MarkView {
   }
 
   pend(word, words) {
-    const open = this.suggested ? "suggested" : "open";
-    this.box.dataset.state = word === NONE ? open : word === EXCUSED ? "excused" : "placed";
+    const states = { [NONE]: this.suggested ? "suggested" : "open", [EXCUSED]: "excused" };
+    this.box.dataset.state = states[word] ?? "placed";
     this.state(words);
     this.#press(word);
     this.#sayWhy(false);

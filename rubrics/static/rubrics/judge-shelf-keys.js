@@ -2,7 +2,20 @@
 
 import { commandOf, isInSight, isTyping } from "../studio/keys-free.js";
 import { ask, NONE, undo } from "./judge-marks.js";
-import { accept, choose, current, face, isOpen, keepAll, nextOpen, page, shelfOf, take, tiles, viewOf } from "./judge-shelf.js";
+import {
+  accept,
+  choose,
+  current,
+  face,
+  isOpen,
+  keepAll,
+  nextOpen,
+  page,
+  shelfOf,
+  take,
+  tiles,
+  viewOf,
+} from "./judge-shelf.js";
 import { told } from "./judge-status.js";
 
 const PLACES = ["4", "3", "2", "1"];

@@ -178,7 +178,10 @@ startMarks({
   views: () => [...views.values()],
   undo: page.dataset.undo,
   criterion: page.dataset.criterion,
-  seen: () => tiles().filter((tile) => isInSight(tile)).map((tile) => tile.dataset.tile),
+  seen: () =>
+    tiles()
+      .filter((tile) => isInSight(tile))
+      .map((tile) => tile.dataset.tile),
   current: () => inHand && viewOf(inHand),
   go: (view) => take(view.box, { focus: !document.querySelector("dialog[open]") }),
 });

@@ -11,7 +11,8 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
 from rubrics.access import read_pieces
-from rubrics.craft.results import CHECKS, Refused
+from rubrics.checks.register import checks
+from rubrics.craft.results import Refused
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.batch import NoRubric, progress
@@ -125,6 +126,6 @@ def _stage(request: HttpRequest) -> str | None:
 def _known(check: str) -> str:
     """The check's name; an address writes it with hyphens or without."""
     name = check.replace("-", "_")
-    if name not in CHECKS:
+    if name not in checks():
         raise Http404("There is no such check.")
     return name

@@ -1,47 +1,20 @@
-"""The door to the craft checks: readings of one piece or of many, and a plan, to results.
-
-To add a check: give it a result in ``results.py``, a module with the pure function and a
-``from_sheet`` like its neighbours', and a line in ``_CHECKS``.
-"""
+"""The door to the craft checks: readings of one piece or of many, and a plan, to results."""
 
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 
+from rubrics.craft.inputs import NotReadError, TooFewError
+from rubrics.craft.plan import Plan
+from rubrics.craft.readings import Reading, ReadingsError
+from rubrics.craft.results import Refused, Result
+from rubrics.craft.sheet import Sheet
 from studio.ware.stages import STAGES
 
-from . import capacity, foot, handle, rim, seam, shrinkage, wall
-from .inputs import NotReadError, TooFewError
-from .plan import Plan
-from .readings import Reading, ReadingsError
-from .results import Refused, Result
-from .sheet import Sheet
-
-
-@dataclass(frozen=True, slots=True)
-class _Check:
-    """One check: how to compute it, and which quantities say that a stage was read for it.
-
-    A stage that has one of ``needs`` comes before any that has only one of ``also``.
-    """
-
-    from_sheet: Callable[[Sheet, str, Plan], Result]
-    needs: tuple[str, ...]
-    also: tuple[str, ...] = ()
-
-
-_CHECKS = {
-    "wall_evenness": _Check(wall.from_sheet, wall.QUANTITIES),
-    "rim_level": _Check(rim.from_sheet, rim.QUANTITIES),
-    "seam_join": _Check(seam.from_sheet, seam.QUANTITIES),
-    "handle_alignment": _Check(handle.from_sheet, handle.QUANTITIES, handle.ALSO),
-    "shrinkage": _Check(shrinkage.from_sheet, shrinkage.QUANTITIES),
-    "squared_foot": _Check(foot.from_sheet, foot.QUANTITIES, foot.ALSO),
-    "capacity": _Check(capacity.from_sheet, capacity.QUANTITIES, capacity.ALSO),
-}
+from .descriptor import Check
+from .register import checks
 
 _LATEST_FIRST = tuple(reversed(STAGES))
 
@@ -70,8 +43,8 @@ def check_piece(
         raise ReadingsError(f"“{stage}” is not a stage; the stages are {', '.join(STAGES)}.")
     sheet = Sheet(readings)
     results: dict[str, Result] = {}
-    for name, check in _CHECKS.items():
-        result = _latest(name, check, sheet, plan, (stage,) if stage else _LATEST_FIRST)
+    for name, check in checks().items():
+        result = _latest(check, sheet, plan, (stage,) if stage else _LATEST_FIRST)
         if result is not None:
             results[name] = result
     return results
@@ -109,9 +82,7 @@ def _collector_paused() -> Iterator[None]:
         gc.enable()
 
 
-def _latest(
-    name: str, check: _Check, sheet: Sheet, plan: Plan, stages: Iterable[str]
-) -> Result | None:
+def _latest(check: Check, sheet: Sheet, plan: Plan, stages: Iterable[str]) -> Result | None:
     """Try the stages in order; too few readings at one send the check on to the next.
 
     Readings that are wrong stop it: an older stage must not hide them.
@@ -123,11 +94,11 @@ def _latest(
             if stage not in read_at:
                 continue
             try:
-                return check.from_sheet(sheet, stage, plan)
+                return check.compute(sheet, stage, plan)
             except NotReadError:
                 continue
             except TooFewError as error:
-                refused = refused or Refused(name, stage, str(error))
+                refused = refused or Refused(check.name, stage, str(error))
             except ReadingsError as error:
-                return Refused(name, stage, str(error))
+                return Refused(check.name, stage, str(error))
     return refused

@@ -37,20 +37,20 @@ from collections.abc import Callable, Mapping
 from dataclasses import asdict, fields
 from typing import Any
 
-from studio.ware.instruments import STARTER_INSTRUMENTS, Instrument
-from studio.ware.quantities import ANGLE, LENGTH, MASS
-from studio.ware.shrinkage import LARGEST_SHRINKAGE
-from studio.ware.stages import LATER_STAGES
-
-from .levels import Limit
-from .plan import (
+from rubrics.craft.levels import Limit
+from rubrics.craft.plan import (
     SEAM_INTENTS,
     STARTER_LIMITS,
     STARTER_SHRINKAGE,
     STARTER_SHRINKAGE_SPREAD,
     Plan,
 )
-from .results import CHECKED
+from studio.ware.instruments import STARTER_INSTRUMENTS, Instrument
+from studio.ware.quantities import ANGLE, LENGTH, MASS
+from studio.ware.shrinkage import LARGEST_SHRINKAGE
+from studio.ware.stages import LATER_STAGES
+
+from .register import checks
 
 LARGEST_NUMBER = 1e6
 """No size, mass or angle of a hand-built piece comes near it."""
@@ -205,8 +205,9 @@ def _limits(where: str, value: Any) -> dict[str, Limit]:
 
 
 def _limit(where: str, figure: str, bounds: Any) -> Limit:
-    check, dot, name = figure.partition(".")
-    if not dot or name not in _FIGURES.get(check, ()):
+    check, _, name = figure.partition(".")
+    known = checks().get(check)
+    if known is None or name not in known.result.FIGURES:
         raise PlanError(f"{where} is not a figure of a check; an example is rim_level.rise_mm.")
     listed = bounds if isinstance(bounds, list) else [bounds] * 3
     if len(listed) != 3:
@@ -233,8 +234,6 @@ def _instrument(where: str, value: Any) -> Instrument:
         unit,
     )
 
-
-_FIGURES = {result.check: result.FIGURES for result in CHECKED}
 
 _READERS: dict[str, Callable[[str, Any], Any]] = {
     "name": _text,
