@@ -158,6 +158,13 @@ CHECK = Check(
     reads=(*handle.QUANTITIES, *handle.ALSO),
     figures=(
         Figure(
+            name="opening_short_mm",
+            axis="Opening too small by",
+            label="Handle: opening too small for the fingers by",
+            short="tight by",
+            ease=2,
+        ),
+        Figure(
             name="lean_deg",
             axis="Lean",
             label="Handle: lean",
@@ -200,6 +207,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by=("read both attachments again on a degree mat, and the angle with a protractor"),
     touched_by=frozenset({"warp", "handle crack", "handle off"}),
     is_mendable=True,
 )

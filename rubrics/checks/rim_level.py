@@ -136,6 +136,20 @@ CHECK = Check(
     reads=rim.QUANTITIES,
     figures=(
         Figure(
+            name="rise_deg",
+            axis="The same, as an angle",
+            label="Rim: rise across its width",
+            short="rise",
+            ease=1,
+        ),
+        Figure(
+            name="out_of_round_mm",
+            axis="Out of round",
+            label="Rim: out of round",
+            short="oval",
+            ease=2,
+        ),
+        Figure(
             name="rise_mm",
             axis="Highest minus lowest",
             label="Rim: highest minus lowest",
@@ -173,6 +187,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by=("read the rim at eight places with a height gauge"),
     touched_by=frozenset({"rim crack", "warp", "hit by shards", "shiver", "overfired", "chip"}),
     is_mendable=True,
 )

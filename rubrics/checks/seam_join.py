@@ -200,6 +200,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by="read the open part and the step with a calliper",
     touched_by=frozenset({"seam crack", "base crack", "dart crack", "rim crack", "dunt"}),
     is_mendable=True,
 )

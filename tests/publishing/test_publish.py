@@ -45,18 +45,18 @@ def test_only_what_is_ready_is_published(finished):
 def test_an_unfinished_piece_is_refused_by_name_and_nothing_is_published(finished):
     set_level(finished.other_piece, finished.c["A"], 3, finished.teacher, expected_version=0)
     both = [finished.piece, finished.other_piece]
-    with pytest.raises(PublishRefused, match="K3-02 lacks B Wall, C Seam, darts and base"):
+    with pytest.raises(PublishRefused, match="K3-02 lacks B Wall, C Joins: seam, darts and base"):
         publish(finished.project, finished.teacher, both)
     assert not Assessment.objects.published().exists()
 
 
 def test_a_missing_reason_is_refused_by_name(finished):
     read_wall(finished.piece, 6.0, 6.1, 6.0, 6.0)
-    set_level(finished.piece, finished.c["B"], 2, finished.teacher, expected_version=7)
+    set_level(finished.piece, finished.c["B"], 2, finished.teacher, expected_version=9)
     with pytest.raises(PublishRefused, match="K3-01 lacks a reason at B Wall"):
         publish(finished.project, finished.teacher, [finished.piece])
     give_reason(
-        finished.piece, finished.c["B"], finished.teacher, expected_version=8, reason="seen"
+        finished.piece, finished.c["B"], finished.teacher, expected_version=10, reason="seen"
     )
     publish(finished.project, finished.teacher, [finished.piece])
     assert criterion(shown_of(finished.piece), "B")["reason"] == (
