@@ -29,7 +29,9 @@ def rim(solution: Solution, k: int) -> dict[str, Measure]:
     block = solution.covariance[:n, :n]
     values, spread = propagate(rim_values, solution.shape, block)
     # Greatest less least is never negative: about a round rim the derivative alone says too little.
-    some = np.random.default_rng(0).multivariate_normal(solution.shape, block, DRAWS)
+    some = np.random.default_rng(0).multivariate_normal(
+        solution.shape, block, DRAWS, method="eigh", check_valid="ignore"
+    )
     roundness_u = float(np.std([rim_values(s)[1] for s in some]))
     centre = solution.grid(k)[cup.FIRST_LIP].mean(0)
     pick = np.zeros((2, n))
