@@ -280,7 +280,7 @@ def _measure(group):
         sentence = "The outline could not be followed. Set the points by hand."
         return [replace(p.reading, message=sentence) for p in group]
     verdicts = [trust_.judge(solution, k, p.reading.view == "top") for k, p in enumerate(group)]
-    if trust_.two_cups(solution):
+    if trust_.two_cups(solution, verdicts):
         verdicts = [replace(verdict, doubt=trust_.TWO_CUPS) for verdict in verdicts]
     sound = [k for k, verdict in enumerate(verdicts) if not verdict.doubt]
     if 0 < len(sound) < len(group):

@@ -10,8 +10,8 @@ from studio.camera import cup
 from studio.camera.solution import Solution
 from studio.camera.uncertainty import Measure, propagate, with_floor
 
-DIAMETER_FLOOR_MM = 0.1
-ROUND_FLOOR_MM = 0.2  # relief of the clay at the rim, which a caliper would ride on
+DIAMETER_FLOOR_MM = 0.2
+ROUND_FLOOR_MM = 0.3  # relief of the clay at the rim, which a caliper would ride on
 CENTRE_FLOOR_MM = 0.15
 DRAWS = 200
 

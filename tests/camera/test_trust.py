@@ -116,7 +116,17 @@ def test_what_hides_the_rim_is_told_from_what_blends_with_it():
 
 
 @pytest.mark.parametrize(
-    ("gap", "u", "said"), [(5.0, 0.5, True), (0.6, 0.1, False), (2.0, 1.0, False)]
+    ("gap", "u", "cover", "said"),
+    [
+        (5.0, 0.5, 0.95, True),
+        (-5.0, 0.5, 0.95, True),
+        (0.6, 0.1, 0.95, False),
+        (2.0, 1.0, 0.95, False),
+        (3.0, 1.0, 0.95, False),
+        (3.0, 1.0, 0.5, True),
+    ],
 )
-def test_another_rim_from_above_means_two_cups(gap, u, said):
-    assert trust.two_cups(replace(solution_of(), rim_gaps=[(gap, u)])) is said
+def test_another_rim_from_above_means_two_cups(gap, u, cover, said):
+    parts = {name: replace(GOOD, cover=cover) for name in trust.WORDS}
+    solution = replace(solution_of(), rim_gaps=[(gap, u)])
+    assert trust.two_cups(solution, [trust.Verdict(parts, None)]) is said
