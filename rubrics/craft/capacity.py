@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from studio.planning.loft import inside_volume
+from studio.ware.stages import GLAZED
+from studio.ware.uncertainty import COVERAGE_FACTOR
+from studio.ware.volume import inside_volume
 
 from .fits import propagate
 from .inputs import SMALLEST_SIZE, NotReadError, TooFewError, positive_numbers
-from .levels import COVERAGE_FACTOR, Limit
-from .plan import GLAZED, Plan
+from .levels import Limit
+from .plan import Plan
 from .readings import ReadingsError
 from .results import Capacity
 from .sheet import PLANNED, READ, Sheet, Size
@@ -159,7 +161,7 @@ def capacity(
             "difference_fraction": fired / planned_ml - 1,
             "u_difference_fraction": u_fired / planned_ml,
         }
-    verdict, judged = judge("capacity", figures, limits)
+    verdict, judged = judge(Capacity, figures, limits)
     return Capacity(
         stage=stage,
         verdict=verdict,

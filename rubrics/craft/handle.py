@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from studio.planning.loft import rounded_square
+from studio.ware.stages import GLAZED, STAGES
+from studio.ware.volume import rounded_square
 
 from .angles import wrap_full_turn, wrap_half_turn
 from .fits import propagate
@@ -18,8 +19,8 @@ from .inputs import (
     positive_numbers,
 )
 from .levels import Limit
-from .plan import GLAZED, Plan
-from .readings import STAGES, Reading, ReadingsError
+from .plan import Plan
+from .readings import Reading, ReadingsError
 from .results import HandleAlignment, Judged, Station
 from .sheet import PLANNED, READ, SCALED, Sheet, Size
 from .verdict import judge
@@ -153,7 +154,7 @@ def handle_alignment(
         )
     if not figures:
         raise TooFewError("Nothing was read at the handle at this stage.")
-    verdict, judged = judge("handle_alignment", figures, limits)
+    verdict, judged = judge(HandleAlignment, figures, limits)
     return HandleAlignment(
         stage=stage,
         verdict=verdict,

@@ -6,12 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
 from .results import Refused, Result, SeamJoin
 
 HIGHEST_LEVEL, LOWEST_LEVEL = 4, 1
-
-COVERAGE_FACTOR = 2.0
-"""k in U = k u: 97.7 % one-sided, stricter than the usual 95 %, because a grade hangs on it."""
 
 ROUNDING = 1e-9
 """Share of the figures by which binary rounding may miss an equality that holds on paper."""
@@ -119,7 +118,7 @@ def suggest(results: Mapping[str, Result], limits: Sequence[Limit]) -> Suggestio
     Parameters
     ----------
     results : mapping of check name to result
-        What :func:`rubrics.craft.check.check_piece` gives.
+        What :func:`rubrics.checks.compute.check_piece` gives.
     limits : sequence of Limit
         The criterion's limits; each names its figure as "check.figure".
 

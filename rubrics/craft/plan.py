@@ -9,22 +9,13 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from studio.ware.instruments import STARTER_INSTRUMENTS, Instrument
+from studio.ware.quantities import QUANTITIES
+from studio.ware.shrinkage import length_ratio
+from studio.ware.stages import GLAZED, WET
+from studio.ware.uncertainty import reading_uncertainty, standard_uncertainty
+
 from .levels import Limit
-from .readings import STAGES, standard_uncertainty
-
-WET, GLAZED = STAGES[0], STAGES[-1]
-
-
-@dataclass(frozen=True, slots=True)
-class Instrument:
-    """What a reading is taken with: smallest step and spread of repeats, in the reading's unit."""
-
-    resolution: float
-    repeatability: float = 0.0
-
-    @property
-    def u(self) -> float:
-        return standard_uncertainty(self.resolution, self.repeatability)
 
 
 def size_key(name: str, height_mm: float | None = None) -> str:
@@ -51,40 +42,6 @@ STARTER_LIMITS = {
         Limit("capacity.difference_fraction", 0.1, 0.15, 0.25),
     )
 }
-
-# Repeatability: our proposal, from memory of readings taken by hand on clay.
-STARTER_INSTRUMENTS = {
-    "ruler": Instrument(1.0, 0.3),
-    "steel ruler, half millimetres": Instrument(0.5, 0.3),
-    "ruler, sixteenths of an inch": Instrument(1.5875, 0.3),  # 1/16 in, exactly
-    "calliper": Instrument(0.1, 0.1),
-    "needle": Instrument(0.5, 0.3),
-    "height gauge": Instrument(0.5, 0.2),
-    "feelers": Instrument(0.05, 0.05),
-    "tape": Instrument(1.0, 0.5),
-    "protractor": Instrument(1.0, 1.0),
-    "scale": Instrument(1.0, 0.5),
-}
-
-USUAL_INSTRUMENT = {
-    "wall_thickness": "calliper",
-    "rim_height": "height gauge",
-    "dimension": "ruler",
-    "seam_length": "tape",
-    "seam_open": "ruler",
-    "seam_through": "ruler",
-    "seam_step": "calliper",
-    "seam_thickness": "calliper",
-    "handle_top": "ruler",
-    "handle_bottom": "ruler",
-    "handle_twist": "protractor",
-    "handle_opening": "ruler",
-    "foot_side": "ruler",
-    "foot_diagonal": "ruler",
-    "foot_gap": "feelers",
-    "water_mass": "scale",
-}
-"""The instrument that a quantity is usually read with, for a reading that names none."""
 
 STARTER_SIZES_MM = {"height": 95.0, "rim_diameter": 85.0, "foot_side": 58.0, "base_thickness": 6.0}
 
@@ -143,7 +100,7 @@ class Plan:
         before, after = self.shrinkage_to(from_stage), self.shrinkage_to(to_stage)
         if before is None or after is None:
             return None
-        ratio = (1 - after) / (1 - before)
+        ratio = length_ratio(before, after)
         share = math.hypot(
             self.spread_to(from_stage) / (1 - before), self.spread_to(to_stage) / (1 - after)
         )
@@ -160,12 +117,8 @@ class Plan:
         shrinkage = self.shrinkage_to(stage)
         return None if shrinkage is None else self.slab_mm * (1 - shrinkage)
 
-    def uncertainty_of(self, quantity: str, instrument: str = "") -> float:
-        """Standard uncertainty of a reading by its instrument, or by the usual one for it."""
-        named = self.instruments.get(instrument)
-        if named is None:
-            named = (
-                self.instruments.get(USUAL_INSTRUMENT[quantity])
-                or (STARTER_INSTRUMENTS[USUAL_INSTRUMENT[quantity]])
-            )
-        return named.u
+    def uncertainty_of(self, quantity: str, stage: str, instrument: str = "") -> float:
+        """Standard uncertainty of a reading by its instrument, else by the usual one for it."""
+        usual = QUANTITIES[quantity].instrument
+        tool = self.instruments.get(instrument) or self.instruments.get(usual)
+        return reading_uncertainty(quantity, stage, instrument=tool)

@@ -13,17 +13,6 @@ from typing import ClassVar
 
 from .parts import DimensionShrinkage, Join, Judged, Refused, Station
 
-CHECKS = (
-    "wall_evenness",
-    "rim_level",
-    "seam_join",
-    "handle_alignment",
-    "shrinkage",
-    "squared_foot",
-    "capacity",
-)
-"""Names of the craft checks, in the order in which a piece is usually looked over."""
-
 WITHIN = "within"
 TOO_CLOSE = "too close to call"
 OUTSIDE = "outside"
@@ -358,17 +347,6 @@ class Capacity:
     """(name, size, source) of every size the geometry used; source as in ``radius_source``."""
     water_and_geometry_agree: bool | None = None
 
-
-CHECKED = (
-    WallEvenness,
-    RimLevel,
-    SeamJoin,
-    HandleAlignment,
-    Shrinkage,
-    SquaredFoot,
-    Capacity,
-)
-"""The results that carry figures, in the order of :data:`CHECKS`."""
 
 Result = (
     WallEvenness

@@ -8,6 +8,8 @@ from functools import lru_cache
 
 import numpy as np
 
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
 from .angles import HALF_TURN_DEG, SAME_DIRECTION_DEG, largest_gap
 from .fits import Design, design, fit_sigma
 from .inputs import (
@@ -19,7 +21,7 @@ from .inputs import (
     same_length,
     uncertainties,
 )
-from .levels import COVERAGE_FACTOR, Limit
+from .levels import Limit
 from .plan import Plan
 from .readings import ReadingsError
 from .results import RimLevel, Station
@@ -106,7 +108,7 @@ def rim_level(
     figures |= _flatness(plane, residuals, u_rms)
     if waves is not None:
         figures |= _harmonics(waves, h, u_rms)
-    verdict, judged = judge("rim_level", figures, limits)
+    verdict, judged = judge(RimLevel, figures, limits)
     return RimLevel(
         stage=stage,
         verdict=verdict,

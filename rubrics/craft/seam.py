@@ -9,11 +9,14 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from studio.ware.stages import GLAZED, NEAREST_STAGES
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
 from .inputs import TooFewError, not_negative_numbers, positive_numbers
 from .inputs import uncertainties as checked_uncertainties
-from .levels import COVERAGE_FACTOR, Limit
-from .plan import GLAZED, Plan
-from .readings import NEAREST_STAGES, Reading, ReadingsError
+from .levels import Limit
+from .plan import Plan
+from .readings import Reading, ReadingsError
 from .results import OUTSIDE, Join, SeamJoin
 from .sheet import PLANNED, PLANNED_SIZE_U, READ, SCALED, Sheet, Size
 from .verdict import judge
@@ -98,7 +101,7 @@ def seam_join(
     }
     if limits and "open_mm" in figures and "open_fraction" not in figures:
         limits = {LONGEST_WITHOUT_LENGTH.figure: LONGEST_WITHOUT_LENGTH, **limits}
-    verdict, judged = judge("seam_join", figures, limits)
+    verdict, judged = judge(SeamJoin, figures, limits)
     through = bool(figures.get("through_mm"))
     lengths = [join.length_mm for join in told]
     return SeamJoin(

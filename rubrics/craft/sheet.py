@@ -7,9 +7,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from studio.ware.stages import NEAREST_STAGES, STAGES
+
 from .inputs import LARGEST_VALUE, SMALLEST_SIZE, positive_numbers
 from .plan import Plan, size_key
-from .readings import NEAREST_STAGES, STAGES, Reading
+from .readings import Reading
 
 READ, SCALED, PLANNED = "read", "scaled", "plan"
 

@@ -6,10 +6,14 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from studio.ware.shrinkage import linear_shrinkage, volume_shrinkage, wet_size
+from studio.ware.stages import GLAZED, WET
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
 from .fits import chi_squared_tail, weighted_mean
 from .inputs import NotReadError, TooFewError, positive_numbers
-from .levels import COVERAGE_FACTOR, Limit
-from .plan import GLAZED, WET, Plan, size_key
+from .levels import Limit
+from .plan import Plan, size_key
 from .results import DimensionShrinkage, Shrinkage
 from .sheet import Sheet, Size
 from .verdict import judge
@@ -37,33 +41,6 @@ class DimensionReadings:
     u_now_mm: float = 0.0
     height_mm: float | None = None
     planned_fired_mm: float | None = None
-
-
-def shrinkage(wet_mm: float, now_mm: float) -> float:
-    """Linear shrinkage on the wet length, S = (L_wet − L) / L_wet.
-
-    References
-    ----------
-    .. [1] ASTM C326, drying and firing shrinkages of ceramic whiteware clays (formula from
-       memory).
-    """
-    wet, now = positive_numbers([wet_mm, now_mm], "A length")
-    return (wet - now) / wet
-
-
-def volume_shrinkage(linear: float) -> float:
-    """Volume shrinkage that goes with a linear one, 1 − (1 − S)³."""
-    return 1 - (1 - linear) ** 3
-
-
-def compound(*steps: float) -> float:
-    """Total of shrinkages each of which is on the length before it: 1 − Π(1 − S_i)."""
-    return 1 - math.prod(1 - step for step in steps)
-
-
-def wet_size(fired_mm: float, linear: float) -> float:
-    """Size to cut so that it fires to a wanted one: fired / (1 − S), not fired × (1 + S). [mm]"""
-    return fired_mm / (1 - linear)
 
 
 def shrinkage_against_plan(
@@ -137,7 +114,7 @@ def shrinkage_against_plan(
             "difference": linear - planned,
             "u_difference": u_linear,
         }
-    verdict, judged = judge("shrinkage", figures, limits)
+    verdict, judged = judge(Shrinkage, figures, limits)
     return Shrinkage(
         stage=stage,
         verdict=verdict,
@@ -212,7 +189,7 @@ def _dimension(
         height_mm=d.height_mm,
         wet_mm=d.wet_mm,
         now_mm=d.now_mm,
-        shrinkage=(d.wet_mm - d.now_mm) / d.wet_mm,
+        shrinkage=linear_shrinkage(d.wet_mm, d.now_mm),
         u_shrinkage=d.now_mm / d.wet_mm * u_log,
         standing=standing,
         **facts,

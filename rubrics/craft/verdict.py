@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from functools import cache
 
-from .levels import COVERAGE_FACTOR, Limit, not_above
-from .results import CHECKED, OUTSIDE, TOO_CLOSE, WITHIN, Judged
+from studio.ware.uncertainty import COVERAGE_FACTOR
+
+from .levels import Limit, not_above
+from .results import OUTSIDE, TOO_CLOSE, WITHIN, Judged
 
 
 def verdict(value: float, u: float, limit: float) -> str:
@@ -68,21 +71,21 @@ def _tail(z: float) -> float:
     return 0.5 * math.erfc(z / math.sqrt(2))
 
 
-_KEYS = {
-    result.check: tuple((name, f"u_{name}", f"{result.check}.{name}") for name in result.FIGURES)
-    for result in CHECKED
-}
+@cache
+def _keys(result: type) -> tuple[tuple[str, str, str], ...]:
+    """For each figure of a kind of result: its name, that of its uncertainty, and its key."""
+    return tuple((name, f"u_{name}", f"{result.check}.{name}") for name in result.FIGURES)
 
 
 def judge(
-    check: str, figures: Mapping[str, object], limits: Mapping[str, Limit] | None
+    result: type, figures: Mapping[str, object], limits: Mapping[str, Limit] | None
 ) -> tuple[str | None, tuple[Judged, ...]]:
     """Judge the figures of a check that have a limit, and the check by the worst of them.
 
     Parameters
     ----------
-    check : str
-        Name of the check.
+    result : type
+        The kind of result, with ``check`` and ``FIGURES``.
     figures : mapping
         Figures and their uncertainties: "x" and "u_x". One that is None is passed over.
     limits : mapping of "check.figure" to Limit, or None
@@ -91,7 +94,7 @@ def judge(
     if not limits:
         return None, ()
     judged = []
-    for name, u_name, key in _KEYS[check]:
+    for name, u_name, key in _keys(result):
         limit = limits.get(key)
         if limit is None or figures.get(name) is None:
             continue

@@ -102,7 +102,7 @@ def wall_evenness(
         figures["u_plan_match_mm"] = figures["u_mean_mm"]
     figures |= _pattern(t, z, az, u_rms)
     stations = tuple(map(Station, t, z or [None] * n, az or [None] * n))
-    verdict, judged = judge("wall_evenness", figures, limits)
+    verdict, judged = judge(WallEvenness, figures, limits)
     return WallEvenness(
         stage=stage,
         verdict=verdict,

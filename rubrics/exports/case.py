@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
 from rubrics.models import Criterion, Level, Limit, Rubric
-from rubrics.versions import CriterionContent, LevelContent, LimitContent
+from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent
 
 CASE_UUID = r"[0-9a-f]{8}-[0-9a-f]{4}-[1-5]{1}[0-9a-f]{3}-[8-9a-b]{1}[0-9a-f]{3}-[0-9a-f]{12}"
 # Names as published: 1EdTech CASE information model, CFRubric and its parts.

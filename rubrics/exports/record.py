@@ -20,8 +20,8 @@ from django.utils import timezone
 
 from rubrics.models import Assessment, Report
 from rubrics.reports.feedback import feedback_pdf
+from studio.measuring.readings_csv import guard
 from studio.models import Photo, Piece, Student
-from studio.readings_csv import guard
 
 FORMAT = 1
 CHUNK = 256 * 1024

@@ -32,6 +32,8 @@ class Role(StrEnum):
     """The words beside."""
     MEASURE_TEXT = "measure-text"
     CLAY_TEXT = "clay-text"
+    ON_DARK = "on-dark"
+    """Words on a full clay ground."""
     PAPER = "paper"
     """Opaque ground: what is cut out of something."""
     AXIS = "axis"
@@ -74,6 +76,7 @@ LOOKS: dict[Role, Look] = {
     Role.SOFT: Look(fill=SOFT),
     Role.MEASURE_TEXT: Look(fill=SLATE),
     Role.CLAY_TEXT: Look(fill=CLAY),
+    Role.ON_DARK: Look(fill=SHEET),
     Role.PAPER: Look(fill=SHEET),
     Role.AXIS: Look(stroke=EDGE, width=0.75),
     Role.CLAY: Look(stroke=EDGE, fill=CLAY_WASH, width=1.0),
@@ -95,6 +98,7 @@ LOOKS: dict[Role, Look] = {
 }
 
 TEXT_ROLES = (Role.INK, Role.SOFT, Role.MEASURE_TEXT, Role.CLAY_TEXT)
+"""On paper; words on a dark ground have a role of their own."""
 
 LINE_ROLES = (
     Role.AXIS,

@@ -6,25 +6,17 @@ from collections.abc import Collection, Iterable
 from decimal import Decimal
 from typing import Literal
 
+from rubrics.checks.advice import advised, has_work
+from rubrics.checks.register import check_named
+from rubrics.checks.saying import TOO_CLOSE_SAID, limit_sentence
 from rubrics.craft.results import TOO_CLOSE
 
 from .facts import Facts
-from .language import marked, own_words
-from .sayings import capacity, foot, handle, rim, seam, shrinkage, wall
-from .sayings.base import TOO_CLOSE_FOR, Saying, said
+from .language import marked, own_words, said
 from .shown import ShownCriterion
+from .wording import decisive
 
 Reader = Literal["teacher", "student"]
-
-_MODULES = {
-    "wall_evenness": wall,
-    "rim_level": rim,
-    "seam_join": seam,
-    "handle_alignment": handle,
-    "shrinkage": shrinkage,
-    "squared_foot": foot,
-    "capacity": capacity,
-}
 
 TOO_EARLY = marked("too early to tell")
 
@@ -38,7 +30,7 @@ def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
     Parameters
     ----------
     check : str
-        Its name, one of ``rubrics.craft.results.CHECKS``.
+        Its name, as :func:`rubrics.checks.register.checks` knows it.
     facts : dict
         From :func:`rubrics.reports.facts.as_facts`.
     reader : {"teacher", "student"}
@@ -50,13 +42,15 @@ def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
     """
     if facts.get("refused"):
         return facts["refused"]
-    saying = _say(check, facts)
-    parts = [saying.what, saying.verdict]
+    known = check_named(check)
+    saying = known.say(facts)
+    limit = limit_sentence(known, decisive(facts)) if saying.tells_limit else ""
+    parts = [saying.what, limit]
     if facts.get("verdict") == TOO_CLOSE:
-        parts.append(said(TOO_CLOSE_FOR[reader]))
+        parts.append(said(TOO_CLOSE_SAID))
     parts.append(saying.why)
     if reader == "student":
-        parts.append(saying.do)
+        parts.append(next_step(check, facts))
     return " ".join(filter(None, parts))
 
 
@@ -64,12 +58,14 @@ def next_step(check: str, facts: Facts) -> str | None:
     """One action for the student, or None when there is nothing to mend."""
     if facts.get("refused"):
         return None
-    return _say(check, facts).do or None
+    if not has_work(facts):
+        return None
+    return advised(check_named(check), facts, decisive(facts)) or None
 
 
 def phrase(check: str, facts: Facts) -> str:
     """A few words for a tile or the end of a row: "rises 2.1 mm by the handle"."""
-    return said(TOO_EARLY) if facts.get("refused") else _say(check, facts).phrase
+    return said(TOO_EARLY) if facts.get("refused") else check_named(check).say(facts).phrase
 
 
 def describe(check: str, facts: Facts) -> str:
@@ -116,9 +112,3 @@ def _as_an_end(descriptor: str) -> str:
     """A descriptor as the end of a sentence."""
     text = descriptor.strip()
     return text if text.endswith((".", "!", "?")) else f"{text}."
-
-
-def _say(check: str, facts: Facts) -> Saying:
-    if check not in _MODULES:
-        raise ValueError(f"Nothing is known to say of “{check}”.")
-    return _MODULES[check].say(facts)

@@ -153,7 +153,11 @@ def focal_px(f35_mm: float, size: tuple[int, int]) -> float:
 
 
 def solve(
-    markers: list[Marker], size: tuple[int, int], f35_mm: float | None = None, scale: float = 1.0
+    markers: list[Marker],
+    size: tuple[int, int],
+    f35_mm: float | None = None,
+    scale: float = 1.0,
+    least_elevation_deg: float = MIN_ELEVATION_DEG,
 ) -> Camera:
     """Pose, focal length and distortion from refined markers.
 
@@ -166,6 +170,8 @@ def solve(
         Exif's focal length; a prior of about 1 %. None lets the slant of the sheet tell it.
     scale : float
         Printed over designed size of the mat.
+    least_elevation_deg : float
+        The optical axis must look down by this much.
 
     Returns
     -------
@@ -194,7 +200,7 @@ def solve(
         kept, camera = without[best], trials[best]
     if camera.reprojection_px > MAX_REPROJECTION_PX * max(size) / 1600:
         raise PoseError(_NOT_FLAT)
-    if camera.elevation_deg < MIN_ELEVATION_DEG:
+    if camera.elevation_deg < least_elevation_deg:
         raise PoseError(
             "The camera looks along the paper, so sizes cannot be told. "
             "Hold it higher, looking 8 to 35 degrees down."

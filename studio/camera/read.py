@@ -30,6 +30,7 @@ from studio.camera import trust as trust_
 from studio.camera.intake import Photo, PhotoError, decode
 from studio.camera.solution import View
 from studio.camera.uncertainty import Measure
+from studio.ware.stages import FIRED, STAGE_WORDS
 
 WORK_SIDE_PX = (
     2400  # a longer picture is reduced: the cup's relief, not the pixel, limits the measures
@@ -37,7 +38,6 @@ WORK_SIDE_PX = (
 NAMED = re.compile(
     r"^(?P<code>[A-Za-z0-9]+-[0-9]+)(?:-(?P<stage>[a-z]+))?(?:-(?P<view>side|top))?", re.ASCII
 )
-STAGES = ("wet", "leather", "dry", "bisque", "fired", "glazed")
 
 
 @dataclass(frozen=True)
@@ -207,7 +207,7 @@ def name_facts(name: str) -> tuple[str | None, str | None]:
     if not found:
         return None, None
     stage = found["stage"]
-    return found["code"], stage if stage in STAGES else None
+    return found["code"], stage if stage in STAGE_WORDS or stage == FIRED else None
 
 
 def _prepare(name, data, scale):

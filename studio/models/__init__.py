@@ -1,4 +1,7 @@
-"""The records: people, plans, pieces, photos, firings. Writes live in ``studio.records``."""
+"""The records: people, plans, pieces, photos, firings.
+
+Writes live in ``studio.measuring.readings``.
+"""
 
 from .clay_tests import AbsorptionTest, BarReading, ClayBar
 from .firings import Firing, FiringLog, Kiln, Load, Outcome, RampSegment, WitnessCone

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Count, F, Q
 
-from studio.defects import DEFECTS, SOUND, advice_on
+from studio.ware.outcomes import DEFECTS, SOUND, advice_on
 
 from .pieces import Piece
 from .plans import Stage
@@ -50,10 +50,6 @@ class FiringQuerySet(models.QuerySet):
             .annotate(load_count=Count("loads"))
             .order_by("-fired_on", "-pk")
         )
-
-    def to_unload(self):
-        """Those whose pieces still sit in the kiln, as far as anybody noted."""
-        return self.filter(unloaded_on=None)
 
 
 class Firing(models.Model):

@@ -4,7 +4,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from studio.quantities import DIMENSIONS, STAGES
+from studio.ware import shrinkage, stages
+from studio.ware.quantities import DIMENSIONS
 
 from .people import Section
 
@@ -12,11 +13,11 @@ from .people import Section
 class Stage(models.TextChoices):
     """How far a piece has come. Each word is the trade's."""
 
-    WET = STAGES[0], "wet"
-    LEATHER_HARD = STAGES[1], "leather-hard"
-    BONE_DRY = STAGES[2], "bone dry"
-    BISQUE = STAGES[3], "bisque"
-    GLAZED = STAGES[4], "glazed"
+    WET = stages.WET, "wet"
+    LEATHER_HARD = stages.LEATHER_HARD, "leather-hard"
+    BONE_DRY = stages.BONE_DRY, "bone dry"
+    BISQUE = stages.BISQUE, "bisque"
+    GLAZED = stages.GLAZED, "glazed"
 
 
 class Clay(models.Model):
@@ -55,8 +56,10 @@ class ClayShrinkage(models.Model):
         constraints = [
             models.UniqueConstraint(fields=("clay", "stage"), name="one_shrinkage_a_stage"),
             models.CheckConstraint(
-                # A clay that grows by more than 2 % or shrinks by a third is a slip of the pen.
-                condition=Q(percent__gte=-2, percent__lte=33),
+                condition=Q(
+                    percent__gte=round(-100 * shrinkage.LARGEST_SWELLING),
+                    percent__lte=round(100 * shrinkage.LARGEST_SHRINKAGE),
+                ),
                 name="shrinkage_is_plausible",
             ),
             models.CheckConstraint(condition=Q(spread_percent__gt=0), name="spread_above_zero"),

@@ -17,7 +17,7 @@ MARGIN_MM = 10.0
 HEAD_MM, NAME_MM, FOOT_MM = 12.0, 6.0, 13.0
 GAP_MM = 12.0
 CHECK_BAR_MM, BAR_HEIGHT_MM = 100.0, 2.0
-TITLE_PT, NOTE_PT, WORD_PT, SMALLEST_PT = 11.0, 8.0, 7.5, 5.0
+TITLE_PT, NOTE_PT, WORD_PT = 11.0, 8.0, 7.5
 JOIN_GREY = 0.45
 CROSS_MM = 4.0
 
@@ -95,16 +95,10 @@ def _bottom(room: tuple[float, float], tile: Tile) -> float:
 def _frame(sheet: Sheet, room: tuple[float, float], heading: Heading, number: str) -> None:
     top = FOOT_MM + room[1] + NAME_MM + HEAD_MM
     clay = f"{heading.clay}, shrinks {heading.shrinkage_percent:.4g} % from wet to glazed"
-    _fitted(sheet, 0, top - 4.5, heading.title, TITLE_PT, room=room[0] * 0.62, strong=True)
-    _fitted(sheet, room[0], top - 4.5, number, NOTE_PT, room=room[0] * 0.3, at="right")
-    _fitted(
-        sheet,
-        0,
-        top - 9.5,
-        f"{clay}. Sizes are wet; cut along the solid lines.",
-        NOTE_PT,
-        room=room[0],
-    )
+    sheet.fitted(0, top - 4.5, heading.title, size=TITLE_PT, room=room[0] * 0.62, strong=True)
+    sheet.fitted(room[0], top - 4.5, number, size=NOTE_PT, room=room[0] * 0.3, at="right")
+    note = f"{clay}. Sizes are wet; cut along the solid lines."
+    sheet.fitted(0, top - 9.5, note, size=NOTE_PT, room=room[0])
     sheet.rectangle(0, 2.0, CHECK_BAR_MM, BAR_HEIGHT_MM)
     sheet.words(
         CHECK_BAR_MM + 3,
@@ -128,15 +122,6 @@ def _legend(sheet: Sheet, right: float) -> None:
         sheet.words(x + SAMPLE_MM + 1.5, 2.2, said, size=NOTE_PT)
         x += LEGEND_STEP_MM
     sheet.canvas.setDash([])
-
-
-def _fitted(sheet: Sheet, x, y, text, size, *, room, strong=False, at="left") -> None:
-    """Words no wider than the room they have, in smaller type where need be, else cut short."""
-    while size > SMALLEST_PT and sheet.width_of(text, size=size, strong=strong) > room:
-        size -= 0.5
-    while len(text) > 1 and sheet.width_of(text, size=size, strong=strong) > room:
-        text = text[:-2] + "…"
-    sheet.words(x, y, text, size=size, strong=strong, at=at)
 
 
 def _draw(sheet: Sheet, part: Part, tile: Tile, x: float, y: float) -> None:
@@ -163,7 +148,8 @@ def _draw(sheet: Sheet, part: Part, tile: Tile, x: float, y: float) -> None:
     if tile.columns * tile.rows > 1:
         name += f": piece {_letter(tile)} of {tile.columns * tile.rows}"
         _joins(sheet, tile, dx, dy)
-    _fitted(sheet, x, y + tile.height + 2.0, name, NOTE_PT, room=max(tile.width, 60.0), strong=True)
+    room = max(tile.width, 60.0)
+    sheet.fitted(x, y + tile.height + 2.0, name, size=NOTE_PT, room=room, strong=True)
 
 
 def _word(sheet: Sheet, word: Word, dx: float, dy: float) -> None:

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from .loft import inside_volume, rounded_square
+from studio.ware.volume import inside_volume, rounded_square
+
 from .wish import PlanError
 
 ROUNDING = 8 - 2 * math.pi

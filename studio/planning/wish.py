@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, fields
 
+from studio.ware.shrinkage import LARGEST_SHRINKAGE
+
 FINGER_BREADTH_MM = 23.0
 """Index finger at its middle joint, 95th percentile of US men: a handle that fits it fits nearly
 every hand. FAA Human Factors Design Standard, appendix B, by a secondary digest. [mm]"""
@@ -24,8 +26,6 @@ JOINT_MM = 8.0
 BASE_MM = 6.0
 FOOT_CORNER_RADIUS_MM = 8.0
 """Outside radius of a patted foot's corners, fired; the checks take the same. [mm]"""
-
-LARGEST_SHRINKAGE = 0.33
 
 LOFT = ("height_mm", "rim_diameter_mm", "foot_side_mm", "capacity_ml")
 

@@ -63,7 +63,7 @@ def test_exif_prior_is_wide_enough_for_the_other_conventions():
     assert solved.f_px == pytest.approx(camera.f_px, rel=1e-3)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     elevation=st.floats(9, 80),
     azimuth=st.floats(240, 300),

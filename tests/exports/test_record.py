@@ -11,8 +11,8 @@ from PIL import Image
 
 from rubrics.exports import record
 from rubrics.models import Assessment, NextStep, Report
-from studio import photos
 from studio.models import Piece
+from studio.photos import storing
 from tests.factories import read_rim
 
 
@@ -21,8 +21,10 @@ def full(judged):
     """Amara with a photo, readings and an own assessment; Bao with a draft."""
     out = io.BytesIO()
     Image.new("RGB", (1600, 1200), "tan").save(out, "JPEG")
-    taken = photos.take_in(out.getvalue(), "amara-at-home.jpg")
-    judged.photo = photos.store(judged.section, judged.piece, taken, judged.teacher, stage="glazed")
+    taken = storing.take_in(out.getvalue(), "amara-at-home.jpg")
+    judged.photo = storing.store(
+        judged.section, judged.piece, taken, judged.teacher, stage="glazed"
+    )
     read_rim(judged.piece, 90, 91, 90, 91, stage="glazed")
     Assessment.objects.create(
         piece=judged.piece,

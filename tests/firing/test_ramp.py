@@ -39,3 +39,21 @@ def test_a_hasty_bisque_is_asked_about():
     assert cautions([Segment(None, 1000)], bisque=True)
     assert not cautions([Segment(60, 120, 120), Segment(150, 1000)], bisque=True)
     assert not cautions([Segment(150, 600)], bisque=False)
+
+
+@pytest.mark.parametrize(
+    ("rate", "is_gentle"),
+    # Common practice, no source: up to 80 °C/h while free water leaves, 110 or so is a risk.
+    [(50, True), (80, True), (100, False), (110, False), (150, False)],
+)
+def test_where_a_bisque_climbs_too_fast_through_boiling(rate, is_gentle):
+    said = cautions([Segment(rate, 600)], bisque=True)
+    assert bool(said) is not is_gentle
+    assert all("80 °C an hour" in each for each in said)
+
+
+def test_only_the_climb_that_passes_boiling_counts():
+    slow_first = [Segment(150, 90, 60), Segment(60, 120), Segment(150, 1000)]
+    assert not cautions(slow_first, bisque=True)
+    assert cautions([Segment(60, 90), Segment(150, 1000)], bisque=True)
+    assert not cautions([Segment(150, 90)], bisque=True)

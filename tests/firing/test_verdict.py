@@ -101,3 +101,20 @@ def test_cones_that_were_taken_for_each_other_are_asked_about():
     told = by_witnesses(SIX, [(cone("5"), "standing"), (cone("6"), "6")])
     assert told.verdict == UNTOLD
     assert "taken for each other" in told.sentence
+
+
+def test_the_fall_through_quartz_is_read_where_quartz_turns():
+    # Made by formula: 200 °C/h down to 620, 40 °C/h to 540 (quartz turns at 573 °C, a handbook's
+    # value), 200 °C/h again; a rate read anywhere else would be 200.
+    corners_min = (0, 300, 600, 600 + 602 / 200 * 60, 600 + 602 / 200 * 60 + 120, 1100)
+    minutes, celsius = line(0.5, corners_min, (20, 600, 1222, 620, 540, 80))
+    told = facts_of(read_log(elapsed(minutes, celsius, digits=2)))
+    assert told.quartz_c_per_h == pytest.approx(40, abs=1)
+    assert told.cooling_c_per_h == pytest.approx(200, abs=4)
+
+
+def test_a_log_that_ends_above_quartz_tells_no_rate_there():
+    minutes, celsius = line(0.5, (0, 300, 600, 700), (20, 600, 1222, 700))
+    told = facts_of(read_log(elapsed(minutes, celsius, digits=2)))
+    assert told.quartz_c_per_h is None
+    assert told.cooling_c_per_h is not None

@@ -15,7 +15,7 @@ from studio.planning import making, wish
 from studio.planning.shape import foot_perimeter, foot_side, wall_circumference
 from studio.planning.solve import plan
 from studio.planning.wish import PlanError, Wish
-from studio.starter_plans import STARTER_PLANS
+from studio.projects.starter_plans import STARTER_PLANS
 
 CUP = Wish(
     shrinkage=0.12, height_mm=95, rim_diameter_mm=85, foot_side_mm=58, slab_mm=6.35, base_mm=6

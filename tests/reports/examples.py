@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from functools import cache
 
-from rubrics.craft.check import check_piece
+from rubrics.checks.compute import check_piece
+from rubrics.checks.register import check_named
 from rubrics.craft.plan import Plan
 from rubrics.craft.readings import Reading
 from rubrics.craft.results import Refused
@@ -107,9 +108,12 @@ def facts_of(kind: str) -> dict[str, dict]:
     plan = Plan()
     found = check_piece(every, plan)
     ladder = [check_piece(every, plan, stage).get("shrinkage") for stage in STAGES[1:]]
-    others = [result for result in ladder if result and not isinstance(result, Refused)]
+    rung = check_named("shrinkage").rung
+    rungs = [rung(result) for result in ladder if result and not isinstance(result, Refused)]
     return {
-        name: as_facts(result, seam_azimuth_deg=SEAM_DEG, other_stages=others)
+        name: as_facts(
+            result, seam_azimuth_deg=SEAM_DEG, rungs=rungs if name == "shrinkage" else ()
+        )
         for name, result in found.items()
     }
 

@@ -11,9 +11,9 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
-from rubrics import demo
-from studio.serving import serve
-from studio.sign_in_codes import make_code
+from rubrics.demo import build as demo
+from studio.people.sign_in_codes import make_code
+from studio.web.serving import serve
 
 
 class Command(BaseCommand):

@@ -8,8 +8,6 @@ from ..palette import Role
 from ..scene import Circle, Line, Path, Scene, Text
 from ..wording import HARD_SPACE, expanded, number, with_doubt
 
-PRINCIPAL = "capacity_ml"
-
 HEIGHT = 180.0
 RIM_Y, FOOT_Y = 22.0, 166.0
 HALF_RIM, HALF_FOOT = 62.0, 50.0

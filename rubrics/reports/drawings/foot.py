@@ -10,8 +10,6 @@ from ..palette import Role
 from ..scene import Circle, Line, Path, Point, Scene, Text
 from ..wording import expanded, number
 
-PRINCIPAL = "side_spread_mm"
-
 HEIGHT = 216.0
 CENTRE_Y = 102.0
 HALF = 66.0

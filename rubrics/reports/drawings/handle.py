@@ -10,8 +10,6 @@ from ..palette import Role
 from ..scene import Circle, Line, Path, Scene, Text, arc
 from ..wording import judged_of, quantity
 
-PRINCIPAL = "lean_deg"
-
 HEIGHT = 214.0
 CUP_TOP, CUP_FOOT = 26.0, 160.0
 HANDLE_TOP, HANDLE_FOOT = 46.0, 138.0

@@ -10,8 +10,6 @@ from ..palette import Role
 from ..scene import Circle, Line, Path, Rect, Scene, Text, arc
 from ..wording import number, wrap_half_turn
 
-PRINCIPAL = "rise_mm"
-
 HEIGHT = 250.0
 CENTRE_Y = 116.0
 NOMINAL, HIGHEST = 46.0, 76.0

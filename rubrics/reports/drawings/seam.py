@@ -8,8 +8,6 @@ from ..palette import Role
 from ..scene import Line, Path, Rect, Scene, Text
 from ..wording import number
 
-PRINCIPAL = "open_fraction"
-
 STRIP, BETWEEN = 18.0, 10.0
 STEP_ROOM, FOUND_ROOM = 19.0, 14.0
 """Room over a strip for the words about its steps, and under it for what is open. [unit]"""

@@ -10,8 +10,6 @@ from ..palette import Role
 from ..scene import Circle, Line, Rect, Scene, Text
 from ..wording import number, wrap_half_turn
 
-PRINCIPAL = "spread_mm"
-
 SLAB_TOP, SLAB_HEIGHT = 16.0, 132.0
 SLICE = 9.0
 """Height of a slice. [unit]"""

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from studio.lettering.fonts import SERIF_STRONG
+from studio.lettering.setting import cleaned, width_of
+
 from ..family import FamilyPage, Picture, Told
-from ..fonts import SERIF_STRONG
 from ..language import counted, day_said, marked, said, spoken
-from ..lettering import cleaned, width_of
 from ..outcomes import as_written, outcome_said
 from ..palette import INK
 from ..sentences import next_step, strongest
@@ -14,7 +17,7 @@ from ..wording import decimal_said, percent
 from . import styles
 from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
 from .family_size import BETWEEN, Cuts, Size
-from .prints import Print, opened
+from .prints import Photo, Print, opened
 from .words import Words
 
 NAME, LEAST_NAME = 22.0, 12.0
@@ -34,7 +37,8 @@ def title(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable:
     name = styles.plain(
         page.student, letters, font=SERIF_STRONG, leading=1.2, most_lines=2, align=0
     )
-    where = f"{page.section} · {day_said(page.day)}"
+    who = (page.school, page.section, ", ".join(page.teachers), day_said(page.day))
+    where = " · ".join(filter(None, who))
     return Stack(
         [
             cuts.watch(name, "the name"),
@@ -74,26 +78,39 @@ class Photos(Stack):
 
 
 def pictures(piece: Told, size: Size, cuts: Cuts, width: float, grey: bool) -> Photos | None:
-    """The first photo large, up to two more below it; None where there is none to print."""
-    found = [(photo, each) for each in piece.pictures if (photo := opened(each.file)) is not None]
-    cuts.unread = cuts.unread or len(found) < len(piece.pictures)
+    """The first photo large; below it the piece before and after firing at one scale, or else up
+    to two more photos. None where there is none to print."""
+    found = _readable(piece.pictures, cuts)
     if not found:
         return None
     (photo, picture), *more = found[:FEW_PICTURES]
+    pair = _readable(piece.pair, cuts)
+    as_pair = len(pair) == len(piece.pair) > 0
     large = Print(photo, width, size.photo, grey=grey)
     widest = max(large.width, width * 0.62)
     parts: list[Flowable] = [large, caption(picture)]
-    if more:
+    small = pair if as_pair else more
+    if small:
         each = (widest - 6.0) / 2
         cells, widths = [], []
-        for small, told in more:
-            printed = Print(small, each, size.small_photo, grey=grey)
+        for photo, told in small:
+            printed = Print(photo, each, size.small_photo, grey=grey)
             cells.append(Stack([printed, caption(told)]))
             widths.append(each)
         parts += [Gap(5.0), Row(cells, widths, 6.0)]
+    if as_pair:
+        parts.append(styles.soft(said("Both at the same scale: clay shrinks."), CAPTION))
     block = Photos(parts)
     block.widest = widest
     return block
+
+
+def _readable(pictures: Sequence[Picture], cuts: Cuts) -> list[tuple[Photo, Picture]]:
+    found = [
+        (photo, each) for each in pictures if (photo := opened(each.file, each.window)) is not None
+    ]
+    cuts.unread = cuts.unread or len(found) < len(pictures)
+    return found
 
 
 def caption(picture: Picture) -> Words:
@@ -115,7 +132,14 @@ def made(piece: Told, size: Size, cuts: Cuts) -> Flowable:
     """What was made, and what its maker wanted of it."""
     project = as_written(piece.shown["project"])
     parts: list[Flowable] = [
-        styles.plain(project, size.text + 4.5, font=SERIF_STRONG, leading=1.15, most_lines=3),
+        styles.plain(
+            as_written(piece.title) if piece.title else project,
+            size.text + 4.5,
+            font=SERIF_STRONG,
+            leading=1.15,
+            most_lines=3,
+        ),
+        *([styles.plain(project, size.text, most_lines=2)] if piece.title else []),
         styles.soft(
             said("Project {number}, piece {code}", number=piece.number, code=piece.shown["piece"]),
             size.text - 0.5,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable, Spacer
 
-from rubrics.craft.results import CHECKS
+from rubrics.checks.register import check_named, checks
 
-from ..drawings import TITLES, draw
+from ..drawings import draw
 from ..print_drawing import to_reportlab
 from ..sentences import phrase
 from ..shown import Shown
@@ -29,7 +29,7 @@ def telling(shown: Shown) -> list[str]:
     A crack that goes through, then what is outside, too close to call, within; among those of
     one verdict the checks that a criterion leans on, and the furthest from its limit.
     """
-    known = [name for name in CHECKS if name in shown["checks"]]
+    known = [name for name in checks() if name in shown["checks"]]
     drawn = [name for name in known if not shown["checks"][name]["facts"].get("refused")]
     leaned_on = {name for criterion in shown["criteria"] for name in criterion["checks"]}
 
@@ -77,7 +77,7 @@ def _reason(shown: Shown, name: str, fit: Fit, notes: Notes, width: float) -> li
     check = shown["checks"][name]
     scene = draw(name, check["facts"], width=DRAWN_AT, most_bars=1)
     return [
-        styles.strong(TITLES[name], fit.text),
+        styles.strong(check_named(name).title, fit.text),
         Spacer(1, 3),
         to_reportlab(scene, width=min(fit.drawing_width, width)),
         Spacer(1, 5),
@@ -87,7 +87,7 @@ def _reason(shown: Shown, name: str, fit: Fit, notes: Notes, width: float) -> li
 
 def _in_a_line(shown: Shown, name: str) -> str:
     facts = shown["checks"][name]["facts"]
-    title, _, _ = TITLES[name].partition(",")
+    title, _, _ = check_named(name).title.partition(",")
     verdict = VERDICT_WORDS.get(facts.get("verdict") or "")
     said = f"{title}: {phrase(name, facts)}"
     return f"{said} ({verdict})" if verdict else said

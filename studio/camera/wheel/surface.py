@@ -1,0 +1,109 @@
+"""Outlines of closed surfaces in a picture: any grid of rings, a cup's wall or a strap's skin.
+
+A grid has the shape (rings, angles, 3); rings run up (or along), angles close upon themselves
+counter-clockwise seen from the end towards which the rings run.
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from studio.camera.pose import Camera
+
+LEAST_LENGTH = 1e-12
+
+
+@dataclass(frozen=True)
+class Outline:
+    """Points of a surface's outline in a picture.
+
+    Attributes
+    ----------
+    ring, angle : ndarray, shape (n,)
+        Place on the grid in fractional steps.
+    points_mm : ndarray, shape (n, 3)
+    pixels, normals : ndarray, shape (n, 2)
+        Place in the picture and outward unit normal.
+    """
+
+    ring: np.ndarray
+    angle: np.ndarray
+    points_mm: np.ndarray
+    pixels: np.ndarray
+    normals: np.ndarray
+
+    def pick(self, keep: np.ndarray) -> "Outline":
+        """The points a mask keeps."""
+        return Outline(*(getattr(self, f)[keep] for f in self.__dataclass_fields__))
+
+
+def normals(grid: np.ndarray) -> np.ndarray:
+    """Outward normals, not of unit length; same shape as the grid."""
+    around = np.roll(grid, -1, 1) - np.roll(grid, 1, 1)
+    along = np.empty_like(grid)
+    along[1:-1] = grid[2:] - grid[:-2]
+    along[0], along[-1] = grid[1] - grid[0], grid[-1] - grid[-2]
+    return np.cross(around, along)
+
+
+def at(grid: np.ndarray, ring: np.ndarray, angle: np.ndarray) -> np.ndarray:
+    """Bilinear values of a grid at fractional places; shape (n, k)."""
+    rings, angles = grid.shape[:2]
+    i = np.clip(np.floor(ring).astype(int), 0, rings - 2)
+    j = np.floor(angle).astype(int)
+    s, t = (ring - i)[:, None], (angle - j)[:, None]
+    j0, j1 = j % angles, (j + 1) % angles
+    low = (1 - t) * grid[i, j0] + t * grid[i, j1]
+    high = (1 - t) * grid[i + 1, j0] + t * grid[i + 1, j1]
+    return (1 - s) * low + s * high
+
+
+def outline(grid: np.ndarray, camera: Camera) -> Outline:
+    """Where lines of sight graze the surface: where they are square to its normal.
+
+    Hidden parts are included; see `in_front`.
+    """
+    across = normals(grid)
+    facing = ((grid - camera.position_mm) * across).sum(-1)
+    ahead = np.roll(facing, -1, 1)
+    i, j = np.nonzero((facing > 0) != (ahead > 0))
+    k, m = np.nonzero((facing[:-1] > 0) != (facing[1:] > 0))
+    ring = np.concatenate([i, k + facing[k, m] / (facing[k, m] - facing[k + 1, m])])
+    angle = np.concatenate([j + facing[i, j] / (facing[i, j] - ahead[i, j]), m])
+    points = at(grid, ring, angle)
+    local = at(across, ring, angle) @ camera.rotation.T
+    length = np.linalg.norm(local[:, :2], axis=1, keepdims=True) + LEAST_LENGTH
+    return Outline(ring, angle, points, camera.project(points), local[:, :2] / length)
+
+
+def drawn(grids_px, low: np.ndarray, size: np.ndarray, step: float = 1.0) -> np.ndarray:
+    """Mask of surfaces in a window of the picture: the union of their rings' strips.
+
+    Parameters
+    ----------
+    grids_px : list of ndarray, shape (rings, angles, 2)
+        Projected grids [px].
+    low : ndarray, shape (2,)
+        The window's upper left corner [px].
+    size : (int, int)
+        Width and height of the mask.
+    step : float
+        Picture pixels per mask pixel.
+    """
+    mask = np.zeros((int(size[1]), int(size[0])), np.uint8)
+    for grid in grids_px:
+        at_px = np.round((grid - low + 0.5) / step - 0.5).astype(np.int32)
+        for lower, upper in zip(at_px[:-1], at_px[1:], strict=True):
+            both = cv2.convexHull(np.concatenate([lower, upper]))
+            cv2.fillConvexPoly(mask, both, 1)
+    return mask > 0
+
+
+def in_front(line: Outline, mask: np.ndarray, low: np.ndarray, gap_px: float = 2.5) -> np.ndarray:
+    """Which outline points have nothing of the mask just outside of them."""
+    probe = np.round(line.pixels + gap_px * line.normals - low).astype(int)
+    h, w = mask.shape
+    inside = (probe >= 0).all(1) & (probe < [w, h]).all(1)
+    probe = np.clip(probe, 0, [w - 1, h - 1])
+    return ~(mask[probe[:, 1], probe[:, 0]] & inside)

@@ -1,0 +1,17 @@
+"""Context variables that every template gets."""
+
+from django.conf import settings
+from django.utils.functional import SimpleLazyObject
+
+from studio import access
+
+
+def site(request):
+    """Say whether this is the demo, and whether the reader is a grown-up (asked only when used)."""
+    user = getattr(request, "user", None)
+    return {
+        "is_demo": settings.IS_DEMO,
+        "is_grown_up": SimpleLazyObject(
+            lambda: bool(user and user.is_authenticated and access.is_grown_up(user))
+        ),
+    }
