@@ -311,9 +311,7 @@ def figures(strap: Strap) -> dict[str, np.ndarray]:
         handle_reach_mm, opening_height_mm, opening_depth_mm.
     """
     ends, shape = strap.attachments(), strap.shape
-    level = np.clip(
-        [shape.level(z, np.zeros(1))[0] for z in (*ends[:, 2], ends[:, 2].mean())], 0, 1
-    )
+    level = np.clip([shape.level(z, np.zeros(1))[0] for z in (*ends[:, 2], ends[:, 2].mean())], 0, 1)
     axis = shape.axis(level)
     d = np.vstack([ends[:, :2], ends[:, :2].mean(0)]) - axis
     angle = np.arctan2(d[:, 1], d[:, 0])
