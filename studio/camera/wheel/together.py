@@ -11,6 +11,7 @@ FEWEST_SIDE = 3  # photos from the side: fewer leave most of the wall unseen
 BLUR_TIMES, BLUR_PX = 2.0, 1.0  # of the others' blur; and at least so much
 OFF_MM = 0.5  # an outline point without an edge so near does not fit
 MISFIT_SHARE, MISFIT_TIMES = 0.22, 2.5  # of a photo's outline; of the others' median
+SECTORS = 12
 MOST_LEFT_OUT = 2  # by misfit; where more do not fit nobody knows which are right
 
 
@@ -42,6 +43,8 @@ class Together:
         How far other likely handles are off.
     misfit : dict of str to float
         Shares of the outline without an edge near: rim, wall, foot.
+    rim_gaps : ndarray, shape (SECTORS,)
+        The rim's share by direction about the cup's axis, from azimuth 0 on.
     left_out : dict of str to str
         Sentences by photo.
     """
@@ -53,6 +56,7 @@ class Together:
     by_photos: dict
     rivals: dict
     misfit: dict
+    rim_gaps: np.ndarray
     left_out: dict = field(default_factory=dict)
 
 
@@ -139,8 +143,12 @@ def _solve(looks, scale, left_out):
 def misfits(solved: fit.Solved) -> np.ndarray:
     """Share of each photo's outline without an edge near the form; shape (photos,)."""
     out = []
-    for traced in solved.traced:
-        off = np.abs(np.nan_to_num(traced.offset_mm, nan=np.inf))[~traced.hidden]
+    for view, traced in zip(solved.looks, solved.traced, strict=True):
+        # From above the wall shows in a narrow strip, where shadow and foot are hard to tell.
+        asked = ~traced.hidden
+        if view.from_above:
+            asked = asked & (traced.line.ring >= form.FIRST_LIP - 1)
+        off = np.abs(np.nan_to_num(traced.offset_mm, nan=np.inf))[asked]
         out.append(float((off > OFF_MM).mean()) if len(off) else 1.0)
     return np.array(out)
 
@@ -162,8 +170,21 @@ def _measured(solved, left_out):
         found, edge, photo, rivals = strap.spreads(handle)
         values, by_edges, by_photos = values | found, by_edges | edge, by_photos | photo
     return Together(
-        solved, handle, values, by_edges, by_photos, rivals, _parts(solved), left_out
+        solved, handle, values, by_edges, by_photos, rivals, _parts(solved), _rim_gaps(solved),
+        left_out,
     )  # fmt: skip
+
+
+def _rim_gaps(solved):
+    """Share of the rim's outline without an edge, by direction."""
+    missed, count = np.zeros(SECTORS), np.zeros(SECTORS)
+    for t in solved.traced:
+        rim = (t.line.ring >= form.FIRST_LIP - 0.5) & ~t.hidden
+        sector = (t.line.angle[rim] / form.ANGLES * SECTORS).astype(int) % SECTORS
+        far = np.abs(np.nan_to_num(t.offset_mm[rim], nan=np.inf)) >= fit.RIM_NEAR_MM
+        count += np.bincount(sector, minlength=SECTORS)
+        missed += np.bincount(sector[far], minlength=SECTORS)
+    return np.where(count > 0, missed / np.maximum(count, 1), 1.0)
 
 
 def _parts(solved):
