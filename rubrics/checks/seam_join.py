@@ -165,11 +165,12 @@ CHECK = Check(
             label="Seam: open share of the join",
             short="open",
             ease=2,
-            within=marked("In all, {value} of the length of the joins is open; up to {limit} is fine."),
+            within=marked("In all, {value} of the joins' length is open; up to {limit} is fine."),
             too_close=marked(
-                "In all, {value} of their length is open, give or take {doubt}; the limit is {limit}."
+                "In all, {value} of the joins' length is open, give or take {doubt}; "
+                "the limit is {limit}."
             ),
-            outside=marked("In all, {value} of the length of the joins is open; the limit is {limit}."),
+            outside=marked("In all, {value} of the joins' length is open; the limit is {limit}."),
         ),
         Figure(
             name="longest_open_mm",
@@ -199,6 +200,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by="read the open part and the step with a calliper",
     touched_by=frozenset({"seam crack", "base crack", "dart crack", "rim crack", "dunt"}),
     is_mendable=True,
 )

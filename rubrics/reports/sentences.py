@@ -9,6 +9,7 @@ from typing import Literal
 from rubrics.checks.advice import has_work
 from rubrics.checks.register import check_named
 from rubrics.checks.saying import TOO_CLOSE_SAID, limit_sentence
+from rubrics.craft.levels import HIGHEST_LEVEL
 from rubrics.craft.results import TOO_CLOSE, WITHIN
 
 from .facts import Facts
@@ -82,7 +83,8 @@ def strengths(criteria: Iterable[ShownCriterion], checks: Mapping[str, ShownChec
     """Say what was seen to be strong, the strongest first.
 
     Of a criterion that was measured it is what its checks found within their limits, and nothing
-    where they found none; of one that was judged by eye its descriptor, from level 3 on.
+    where they found none; of one that was judged by eye its descriptor, from level 3 on, or at
+    the highest level only where it might have been measured.
     """
     found = []
     for one in criteria:
@@ -113,7 +115,9 @@ def _seen(told: Iterable[Facts]) -> str:
 
 def _by_eye(criterion: ShownCriterion) -> str:
     name, descriptor = own_words(criterion["name"]), own_words(criterion["descriptor"])
-    if criterion["level"] < STRONG_FROM_LEVEL or not descriptor:
+    # What a lower level says of a thing that can be measured is mostly what it lacks.
+    least = HIGHEST_LEVEL if criterion["checks"] else STRONG_FROM_LEVEL
+    if criterion["level"] < least or not descriptor:
         return ""
     return said("{name}: {what}", name=name, what=_as_an_end(descriptor))
 

@@ -28,6 +28,7 @@ EDGE_SD_PX = 0.12
 HANDLE_PROBE_MM = (3.0, 4.0, 5.0)  # the mask's handle begins 2.5 mm out
 HANDLE_MARGIN_MM = 2.0
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
+PRINTED_SHARE = 0.1
 OUTER_MM = 1.0  # a highlight sits so near to the lip's own outline
 # From above, the wall shows in a narrow strip whose outline hangs on how square turns into round.
 FORESHORTENED_SD_MM = 0.8
@@ -49,6 +50,8 @@ EDGE_STEPS = (
 )
 # A side view does not tell how far a rim is from round: a top view may find it elsewhere.
 JOIN_STEPS = ((4.0, 3.0, 2.0), (4.0, 2.0, 1.0))
+GAP_REACH_MM, GAP_ROUNDS = 8.0, 8
+GAP_SPREAD_MM = 1.0  # scatter about the fitted rim: above, it is no rim that was followed
 RIM_LOOK_MM = np.arange(-2.0, 8.01, 0.25)
 RIM_POINTS = 15
 RIM_WIDEN_MM = 0.35  # less is left to the ordinary search
@@ -60,7 +63,7 @@ RIM_ROUNDS = 5
 SUPPORT_MM, SUPPORT_SNR = 0.8, 10.0  # an edge that far from the rim and that clear carries it
 SUPPORT_SLACK = 0.05
 STRAIN_SLACK = 6.0  # 95 % of chi-square with two degrees of freedom: rim and slope may change
-STRETCHES = 12  # of each outline: longer than relief, a shadow's edge or a highlight
+STRETCHES = 24  # of each outline: about 15 mm, longer than relief or the edge of a highlight
 SUPPORT_STEPS = 3  # of the edge search, until a start shows what it is worth
 WELL_CARRIED = 0.93  # of the outline: no other start is tried
 LIMB_ROUNDS = 4
@@ -142,7 +145,7 @@ class _State:
         self.shape = self.shape + step[: cup.N_SHAPE]
         i = cup.INDEX
         self.shape[i["squareness"]] = np.clip(self.shape[i["squareness"]], 2.0, 12.0)
-        self.shape[i["lip"]] = np.clip(self.shape[i["lip"]], 1.0, 5.0)
+        self.shape[cup.RANGE_AT] = np.clip(self.shape[cup.RANGE_AT], *cup.RANGES.T)
         self.shape[i["round_from"]] = np.clip(self.shape[i["round_from"]], 0.5, 1.0)
         for k in range(self.n):
             self.places[k] += step[self.place_at(k)]
@@ -233,6 +236,9 @@ def _trace(state, k, search, px_per_mm=1.0):
     weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
     pull = np.where(np.isfinite(offset), offset / np.sqrt(variance), 0.0)
     weight = weight / (1 + (pull / CAUCHY) ** 2)
+    if search.mode != "mask":  # an edge of the mat's own printing is one of the cup by chance only
+        at = line.pixels + np.nan_to_num(offset)[:, None] * line.normals
+        weight = np.where(view.on_print(at), PRINTED_SHARE * weight, weight)
     return Traced(line, camera, offset, snr, contrast, weight, scale, hidden)
 
 
@@ -305,9 +311,10 @@ def solve_together(views: list[View]) -> Solution:
     solution = _by_edges(state)
     if len(first) == len(views) == 1:
         return solution
-    alone = solution
+    alone, gaps = solution, []
     if len(first) < len(views):
         state = _joined(state, views)
+        gaps = [_rim_gap(state, k, alone) for k in range(len(first), state.n)]
         solution = _follow(state, JOIN_STEPS + EDGE_STEPS)
     pulls = [float(((p / PLACE_SD) ** 2).sum()) for p in solution.places]
     taken_up = [
@@ -318,7 +325,7 @@ def solve_together(views: list[View]) -> Solution:
         state.place_sds[k] = MOVED_SD
     if taken_up:
         solution = _follow(state, JOIN_STEPS + EDGE_STEPS)
-    return replace(solution, first_shape=alone.shape, first_covariance=alone.covariance)
+    return replace(solution, rim_gaps=[gap for gap in gaps if gap is not None])
 
 
 def _best_start(views):
@@ -363,6 +370,37 @@ def _joined(state, views):
             out.place_sds[k] = MOVED_SD
         out.views[k] = _split_again(out, k)
     return out
+
+
+def _rim_gap(state, k, alone):
+    """How far outside of the rim that the side views tell a top view shows it, and its standard
+    uncertainty [mm]; None where the top view's rim cannot be followed.
+
+    A shift of the cup and an oval rim even out around the rim; another cup's size does not.
+    """
+    t = _trace(state, k, _Search("edge", GAP_REACH_MM, GAP_REACH_MM, 1.0), 1.0)
+    per_mm = float(np.median(t.px_per_mm))
+    t = _trace(state, k, _Search("edge", GAP_REACH_MM, GAP_REACH_MM, 1.0), per_mm)
+    rim = (t.line.ring >= cup.FIRST_LIP - 1) & ~t.hidden & np.isfinite(t.offset_px)
+    if rim.sum() < RIM_POINTS:
+        return None
+    off, n = t.offset_px[rim] / t.px_per_mm[rim], t.line.normals[rim]
+    turn = 2 * np.arctan2(n[:, 1], n[:, 0])
+    design = np.column_stack([np.ones(len(off)), n, np.cos(turn), np.sin(turn)])
+    weight, fit = np.ones(len(off)), np.zeros(design.shape[1])
+    for _ in range(GAP_ROUNDS):
+        root = np.sqrt(weight)[:, None]
+        fit = np.linalg.lstsq(design * root, off * root[:, 0], rcond=None)[0]
+        miss = off - design @ fit
+        spread = max(1.4826 * float(np.median(np.abs(miss))), MIN_RELIEF_MM)
+        weight = 1 / (1 + (miss / (CAUCHY * spread)) ** 2)
+    if spread > GAP_SPREAD_MM:
+        return None
+    i = [cup.INDEX[name] for name in ("rim", "height")]
+    sds = np.sqrt(np.diag(alone.covariance)[i])
+    eye = state.camera(k).position_mm[2]
+    nearer = state.shape[i[0]] / (eye - state.shape[i[1]])  # a higher rim looks larger from above
+    return float(fit[0]), float(np.hypot(np.hypot(sds[0], nearer * sds[1]), MIN_RELIEF_MM))
 
 
 def _by_edges(state):

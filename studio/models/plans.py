@@ -6,6 +6,7 @@ from django.db.models import Q
 
 from studio.planning.wish import BUILDINGS, SLAB
 from studio.ware import shrinkage, stages
+from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM, USUAL_HAND
 from studio.ware.quantities import DIMENSIONS
 
 from .people import Section
@@ -105,6 +106,14 @@ class Plan(models.Model):
         help_text="Counter-clockwise seen from above; 180 is opposite the seam.",
     )
     fingers = models.PositiveSmallIntegerField("fingers through the handle", default=2)
+    finger_breadth_mm = models.FloatField(
+        "breadth of a finger [mm]",
+        default=USUAL_HAND.finger_breadth_mm,
+        help_text=(
+            "At the middle joint of the index finger: small hand 16, usual 19.5, large 23. "
+            "A student may give their own with the piece."
+        ),
+    )
     dart_count = models.PositiveSmallIntegerField("darts in the foot", default=4)
     dart_depth_mm = models.FloatField(
         "dart depth, fired [mm]",
@@ -132,6 +141,12 @@ class Plan(models.Model):
                 name="handle_angle_plausible",
             ),
             models.CheckConstraint(condition=Q(fingers__lte=4), name="at_most_four_fingers"),
+            models.CheckConstraint(
+                condition=Q(
+                    finger_breadth_mm__gte=LEAST_FINGER_MM, finger_breadth_mm__lte=MOST_FINGER_MM
+                ),
+                name="finger_breadth_plausible",
+            ),
             models.CheckConstraint(
                 condition=Q(bevel_deg__gte=20, bevel_deg__lte=90), name="bevel_plausible"
             ),

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, fields
 
+from studio.ware.hands import USUAL_HAND
 from studio.ware.shrinkage import LARGEST_SHRINKAGE
 
-FINGER_BREADTH_MM = 23.0
-"""Index finger at its middle joint, 95th percentile of US men: a handle that fits it fits nearly
-every hand. FAA Human Factors Design Standard, appendix B, by a secondary digest. [mm]"""
+FINGER_BREADTH_MM = USUAL_HAND.finger_breadth_mm
+"""One finger of the usual hand; a plan may say another. [mm]"""
 
 FINGER_SLACK_MM = 3.0
 """Room beside the fingers so that they slide in: common practice, no source. [mm]"""

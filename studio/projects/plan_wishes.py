@@ -27,6 +27,7 @@ BUILT = (
     "bevel_deg",
     "seam_on_corner",
     "fingers",
+    "finger_breadth_mm",
     "capacity_ml",
     "line_ml",
 )

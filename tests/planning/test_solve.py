@@ -67,10 +67,13 @@ def test_wet_is_fired_over_what_is_left():
 def test_the_opening_takes_the_fingers_of_a_published_survey():
     # FAA Human Factors Design Standard, appendix B (secondary digest): index finger at the middle
     # joint, 95th percentile of men 23 mm, of women 21. Two fingers + 3 mm: 49 and 45.
-    assert plan(CUP)["opening_fired_mm"] == 49
+    large = replace(CUP, finger_breadth_mm=23)
+    assert plan(large)["opening_fired_mm"] == 49
     assert plan(replace(CUP, finger_breadth_mm=21))["opening_fired_mm"] == 45
-    assert plan(replace(CUP, fingers=1))["opening_fired_mm"] == 26
-    assert plan(CUP)["opening_mm"] == pytest.approx(49 / 0.88)
+    assert plan(replace(large, fingers=1))["opening_fired_mm"] == 26
+    assert plan(large)["opening_mm"] == pytest.approx(49 / 0.88)
+    # The usual hand lies between the medians of men (21) and women (18).
+    assert plan(CUP)["opening_fired_mm"] == 2 * (21 + 18) / 2 + 3
 
 
 def test_plan_and_checks_mean_the_same_fingers_and_corners():
@@ -187,7 +190,10 @@ def test_foot_side_and_perimeter_are_each_others_way_back(side, wall, corner):
     [
         ({"foot_side_mm": 5}, "nothing of the foot would be left"),
         ({"foot_side_mm": 80}, "darts only take in"),
-        ({"height_mm": 55}, "A handle for 2 fingers is 61.32 mm high with its strap"),
+        (
+            {"height_mm": 55, "finger_breadth_mm": 23},
+            "A handle for 2 fingers is 61.32 mm high with its strap",
+        ),
         ({"base_mm": 95}, "as thick as the cup is high"),
         ({"slab_mm": 40, "foot_side_mm": 60}, "leave no room inside"),
         ({"dart_depth_mm": 94}, "would cut through the rim"),

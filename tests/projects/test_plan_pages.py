@@ -33,8 +33,8 @@ def paths(school):
 def test_what_is_typed_is_followed_and_nothing_kept(as_teacher, school):
     plan, (_, figures) = school.project.plan, paths(school)
     page = text(as_teacher.post(figures, plan_data(plan, **{"sizes-0-fired_mm": "90"})))
-    # 90 / 0.88, the template π (85 − 5.588) / 0.88 + 6.35, and 2 × 23 + 3 for two fingers.
-    for said in ("102.3 mm", "289.9 mm", "49.0 mm"):
+    # 90 / 0.88, the template π (85 − 5.588) / 0.88 + 6.35, and 2 × 19.5 + 3 for two fingers.
+    for said in ("102.3 mm", "289.9 mm", "42.0 mm"):
         assert f'<span class="measure">{said}</span>' in page
     assert "90 ÷ (1 − 0.12) = 102.27 mm" in page
     assert [s.fired_mm for s in plan.sizes.all()] == [95, 85, 58]
@@ -89,7 +89,10 @@ def test_the_foot_side_follows_from_the_darts(as_teacher, school):
     ("change", "said"),
     [
         ({"sizes-2-fired_mm": "84"}, "darts only take in"),
-        ({"sizes-0-fired_mm": "52"}, "A handle for 2 fingers is 61.32 mm high"),
+        (
+            {"sizes-0-fired_mm": "52", "finger_breadth_mm": "23"},
+            "A handle for 2 fingers is 61.32 mm high",
+        ),
         ({"clay": ""}, "Choose a clay first"),
         ({"follows": "height_mm", "capacity_ml": ""}, "Nothing tells height and capacity"),
         ({"dart_width_mm": "90"}, "nothing of the foot would be left"),

@@ -279,9 +279,9 @@ def test_strengths_name_what_was_seen_the_highest_level_first():
     plan = criterion("A", "Plan", "10", level=4, descriptor="Three sketches with sizes")
     rim = criterion("D", "Rim", "30", level=3, checks=["rim_level"])
     assert strengths([plan, rim, wall], sound) == [
-        f"The wall is even: 5.9 to 6.4{HARD}mm all the way round.",
+        f"The wall stays between 5.9 and 6.4{HARD}mm all the way round.",
         "Plan: Three sketches with sizes.",
-        f"The rim is level all round, within 0.5{HARD}mm.",
+        f"The rim stays level within 0.5{HARD}mm all the way round.",
     ]
     # A level that the teacher gave all the same is not praised against what was measured.
     assert strengths([wall, rim], poor) == []

@@ -5,6 +5,7 @@ from django import forms
 from studio.forms.web.fields import FigureInput, LengthField, UnitMixin
 from studio.models import Plan, PlannedSize
 from studio.planning.wish import SLAB, SQUARE, not_square
+from studio.ware.hands import HANDS, LEAST_FINGER_MM, MOST_FINGER_MM
 
 SPARE_SIZES = 1
 WHOLE_TURN_DEG, FINGERS_OF_A_HAND = 360, 4
@@ -42,6 +43,17 @@ class PlanForm(UnitMixin, forms.ModelForm):
         highest_mm=500,
         required=False,
         help_text="Write it to let the foot side follow.",
+    )
+    finger_breadth_mm = LengthField(
+        label="Breadth of a finger",
+        lowest_mm=LEAST_FINGER_MM,
+        highest_mm=MOST_FINGER_MM,
+        required=False,
+        help_text=(
+            "Index finger at its middle joint, of the hand the piece is for: "
+            + ", ".join(f"{hand.name} {hand.finger_breadth_mm:g} mm" for hand in HANDS)
+            + ". A student may say their own with the piece."
+        ),
     )
     bevel_deg = forms.FloatField(
         label="Bevel of the ends [°]",
@@ -85,6 +97,7 @@ class PlanForm(UnitMixin, forms.ModelForm):
             "has_whole_wall_darts",
             "bevel_deg",
             "fingers",
+            "finger_breadth_mm",
             "handle_from_seam_deg",
             "capacity_ml",
             "line_ml",
@@ -139,6 +152,10 @@ class PlanForm(UnitMixin, forms.ModelForm):
         if fingers > FINGERS_OF_A_HAND:
             raise forms.ValidationError("A hand has four fingers to put through a handle.")
         return fingers
+
+    def clean_finger_breadth_mm(self):
+        breadth = self.cleaned_data["finger_breadth_mm"]
+        return self.instance.finger_breadth_mm if breadth is None else breadth
 
     def clean_handle_from_seam_deg(self):
         angle = self.cleaned_data["handle_from_seam_deg"]
