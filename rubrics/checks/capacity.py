@@ -127,6 +127,8 @@ CHECK = Check(
         Figure(
             name="difference_fraction",
             axis="Capacity minus plan",
+            label="Capacity: share away from the plan",
+            short="off plan",
             signed=True,
             is_planned=True,
             ease=2,
@@ -139,6 +141,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by="weigh the water to the brim on a scale that shows 1 g",
     touched_by=frozenset(
         {"seam crack", "base crack", "warp", "dunt", "bloat", "underfired", "overfired"}
     ),

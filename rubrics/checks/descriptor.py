@@ -143,6 +143,9 @@ class Check:
         where all judged figures are within their limits.
     touched_by : frozenset of str
         Outcomes after which its readings show the kiln and not the hand.
+    settled_by : str
+        Which reading, with which instrument, settles it where it was read too roughly to suggest a
+        level; goes on after "To settle it,".
     is_mendable : bool
         Whether anything can be mended before the bisque firing.
     rung : callable or None
@@ -165,6 +168,7 @@ class Check:
     advise: Callable[[Facts, Facts | None], Advice]
     praise: Callable[[Facts], str] = _no_praise
     touched_by: frozenset[str] = frozenset()
+    settled_by: str = "read it again with a finer instrument"
     is_mendable: bool = False
     rung: Callable[[Any], Facts] | None = None
 

@@ -118,11 +118,8 @@ def praise(facts: Facts) -> str:
     if lean is None or (room is not None and room < 0):
         return ""
     if room is None or not facts.get("fingers"):
-        return said("The handle stands upright: it leans by no more than {lean}.", lean=_deg(lean))
-    return said(
-        "The handle stands upright, with a lean of {lean} at most, and the fingers pass.",
-        lean=_deg(lean),
-    )
+        return said("The handle stands upright within {lean}.", lean=_deg(lean))
+    return said("The handle stands upright within {lean}, and the fingers pass.", lean=_deg(lean))
 
 
 def _phrase(facts: Facts, judged: Facts | None) -> str:
@@ -161,15 +158,22 @@ CHECK = Check(
     reads=(*handle.QUANTITIES, *handle.ALSO),
     figures=(
         Figure(
+            name="opening_short_mm",
+            axis="Opening too small by",
+            label="Handle: opening too small for the fingers by",
+            short="tight by",
+            ease=2,
+        ),
+        Figure(
             name="lean_deg",
             axis="Lean",
             label="Handle: lean",
             short="lean",
             signed=True,
             ease=1,
-            within=marked("A lean of up to {limit} is fine."),
+            within=marked("That is within the limit of {limit}."),
             too_close=marked("The lean is {value}, give or take {doubt}; the limit is {limit}."),
-            outside=marked("The limit for the lean is {limit}."),
+            outside=marked("That is over the limit of {limit}."),
         ),
         Figure(
             name="twist_deg",
@@ -203,6 +207,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by=("read both attachments again on a degree mat, and the angle with a protractor"),
     touched_by=frozenset({"warp", "handle crack", "handle off"}),
     is_mendable=True,
 )

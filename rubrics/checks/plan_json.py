@@ -12,11 +12,14 @@ A plan as JSON is one object; every field may be left out and then takes the sta
       "shrinkage_spread": {"leather-hard": 0.005, "bone dry": 0.005, "bisque": 0.005,
                            "glazed": 0.005},
       "handle_from_seam_deg": 180,
+      "handle_intent_deg": null,
+      "handle_either_way": false,
+      "seam_intent": "",
       "fingers": 2,
-      "finger_breadth_mm": 23,
+      "finger_breadth_mm": 19.5,
       "capacity_ml": 280,
       "join_lengths_mm": {"seam": 95},
-      "limits": {"rim_level.rise_mm": [2, 4, 6], "wall_evenness.spread_mm": 2},
+      "limits": {"rim_level.rise_mm": [2, 4, 6], "wall_evenness.scaled_spread_mm": 2},
       "instruments": {"calliper": {"resolution": 0.1, "repeatability": 0.1}}
     }
 
@@ -36,6 +39,7 @@ from typing import Any
 
 from rubrics.craft.levels import Limit
 from rubrics.craft.plan import (
+    SEAM_INTENTS,
     STARTER_LIMITS,
     STARTER_SHRINKAGE,
     STARTER_SHRINKAGE_SPREAD,
@@ -122,6 +126,22 @@ def _positive(where: str, value: Any) -> float:
 
 def _positive_or_none(where: str, value: Any) -> float | None:
     return None if value is None else _positive(where, value)
+
+
+def _number_or_none(where: str, value: Any) -> float | None:
+    return None if value is None else _number(where, value)
+
+
+def _flag(where: str, value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise PlanError(f"{where} must be true or false.")
+    return value
+
+
+def _seam_intent(where: str, value: Any) -> str:
+    if value not in SEAM_INTENTS:
+        raise PlanError(f"{where} must be “shown”, “hidden” or empty.")
+    return value
 
 
 def _fingers(where: str, value: Any) -> int:
@@ -223,6 +243,9 @@ _READERS: dict[str, Callable[[str, Any], Any]] = {
     "shrinkage": _by_stage(_fraction, STARTER_SHRINKAGE),
     "shrinkage_spread": _by_stage(_spread, STARTER_SHRINKAGE_SPREAD),
     "handle_from_seam_deg": _number,
+    "handle_intent_deg": _number_or_none,
+    "handle_either_way": _flag,
+    "seam_intent": _seam_intent,
     "fingers": _fingers,
     "finger_breadth_mm": _positive,
     "azimuth_u_deg": _not_negative,

@@ -114,8 +114,8 @@ def _shave(facts: Facts) -> str:
 
 
 def praise(facts: Facts) -> str:
-    """What was seen of a level rim."""
-    return said("The rim is level all round, within {rise}.", rise=_mm(facts["rise_mm"]))
+    """What was seen of a rim within its limits."""
+    return said("The rim stays level within {rise} all the way round.", rise=_mm(facts["rise_mm"]))
 
 
 def _phrase(facts: Facts) -> str:
@@ -129,21 +129,35 @@ CHECK = Check(
     name=RimLevel.check,
     place=2,
     part="the rim",
-    title="The rim, from above",
+    title="The rim, unrolled",
     result=RimLevel,
     compute=rim.from_sheet,
     needs=rim.QUANTITIES,
     reads=rim.QUANTITIES,
     figures=(
         Figure(
+            name="rise_deg",
+            axis="The same, as an angle",
+            label="Rim: rise across its width",
+            short="rise",
+            ease=1,
+        ),
+        Figure(
+            name="out_of_round_mm",
+            axis="Out of round",
+            label="Rim: out of round",
+            short="oval",
+            ease=2,
+        ),
+        Figure(
             name="rise_mm",
             axis="Highest minus lowest",
             label="Rim: highest minus lowest",
             short="rise",
             ease=1,
-            within=marked("Up to {limit} is fine."),
+            within=marked("That is within the limit of {limit}."),
             too_close=marked("The rise is good to {doubt} either way; the limit is {limit}."),
-            outside=marked("The limit is {limit}."),
+            outside=marked("That is over the limit of {limit}."),
         ),
         Figure(
             name="tilt_deg",
@@ -173,6 +187,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by=("read the rim at eight places with a height gauge"),
     touched_by=frozenset({"rim crack", "warp", "hit by shards", "shiver", "overfired", "chip"}),
     is_mendable=True,
 )

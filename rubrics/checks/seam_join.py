@@ -165,11 +165,12 @@ CHECK = Check(
             label="Seam: open share of the join",
             short="open",
             ease=2,
-            within=marked("That is {value} of all joins; up to {limit} is fine."),
+            within=marked("In all, {value} of the joins' length is open; up to {limit} is fine."),
             too_close=marked(
-                "That is {value} of all joins, give or take {doubt}; the limit is {limit}."
+                "In all, {value} of the joins' length is open, give or take {doubt}; "
+                "the limit is {limit}."
             ),
-            outside=marked("That is {value} of all joins; the limit is {limit}."),
+            outside=marked("In all, {value} of the joins' length is open; the limit is {limit}."),
         ),
         Figure(
             name="longest_open_mm",
@@ -177,9 +178,9 @@ CHECK = Check(
             label="Seam: longest open part",
             short="open",
             ease=2,
-            within=marked("Up to {limit} is fine."),
+            within=marked("That is within the limit of {limit}."),
             too_close=marked("The length is good to {doubt} either way; the limit is {limit}."),
-            outside=marked("The limit is {limit}."),
+            outside=marked("That is over the limit of {limit}."),
         ),
         Figure(
             name="largest_step_mm",
@@ -199,6 +200,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by="read the open part and the step with a calliper",
     touched_by=frozenset({"seam crack", "base crack", "dart crack", "rim crack", "dunt"}),
     is_mendable=True,
 )

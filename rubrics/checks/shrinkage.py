@@ -237,6 +237,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by="read two fine marks, 100 mm apart when wet, with a calliper",
     touched_by=frozenset({"bloat", "underfired", "overfired"}),
     rung=_rung,
 )

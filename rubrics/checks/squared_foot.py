@@ -99,8 +99,10 @@ def praise(facts: Facts) -> str:
     if len(sides) > 1:
         apart = _mm(max(sides) - min(sides))
         if steady:
-            return said("The foot is square within {apart}, and it stands firm.", apart=apart)
-        return said("The foot is square: its sides agree within {apart}.", apart=apart)
+            return said(
+                "The sides of the foot agree within {apart}, and it stands firm.", apart=apart
+            )
+        return said("The sides of the foot agree within {apart}.", apart=apart)
     return said("The cup stands firm on a flat table.") if steady else ""
 
 
@@ -153,6 +155,13 @@ CHECK = Check(
             outside=marked("The diagonals differ by {value}; the limit is {limit}."),
         ),
         Figure(
+            name="largest_gap_mm",
+            axis="Largest gap under a corner",
+            label="Foot: largest gap under a corner",
+            short="gap",
+            ease=1,
+        ),
+        Figure(
             name="rock_mm",
             axis="Rock on a flat table",
             label="Foot: rock on a flat table",
@@ -170,6 +179,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by=("read sides and diagonals with a calliper, and the gaps with feelers on glass"),
     touched_by=frozenset({"warp", "glaze run", "stuck to the shelf", "overfired"}),
     is_mendable=True,
 )

@@ -235,12 +235,12 @@ def _next_time(facts: Facts, pattern: str) -> str:
 
 
 def praise(facts: Facts) -> str:
-    """What was seen of an even wall."""
+    """What was seen of a wall within its limits."""
     thin, thick = _ends(facts)
     if thin["value_mm"] == thick["value_mm"]:
         return said("The wall is even: every reading is {mm}.", mm=_mm(thin["value_mm"]))
     return said(
-        "The wall is even: {thin} to {thick} all the way round.",
+        "The wall stays between {thin} and {thick} all the way round.",
         thin=number(thin["value_mm"], 1),
         thick=_mm(thick["value_mm"]),
     )
@@ -258,12 +258,33 @@ CHECK = Check(
     name=WallEvenness.check,
     place=1,
     part="the wall",
-    title="The wall, unrolled",
+    title="The wall, cut open",
     result=WallEvenness,
     compute=wall.from_sheet,
     needs=wall.QUANTITIES,
     reads=wall.QUANTITIES,
     figures=(
+        Figure(
+            name="scaled_spread_mm",
+            axis="The same, for twelve readings",
+            label="Wall: thickest minus thinnest, on the scale of 12 readings",
+            short="spread",
+            ease=3,
+        ),
+        Figure(
+            name="too_thin_mm",
+            axis="Thinnest under the floor",
+            label="Wall: thinnest place under what can be trusted",
+            short="thin by",
+            ease=2,
+        ),
+        Figure(
+            name="too_thick_mm",
+            axis="Thickest over the ceiling",
+            label="Wall: thickest place over what a wall should be",
+            short="thick by",
+            ease=2,
+        ),
         Figure(
             name="spread_mm",
             axis="Thickest minus thinnest",
@@ -296,6 +317,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
+    settled_by=("read the wall at twelve places with a calliper, on fired clay if it can wait"),
     touched_by=frozenset({"bloat"}),
     is_mendable=True,
 )

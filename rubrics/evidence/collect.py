@@ -151,7 +151,8 @@ def evidence(
         for pk, done in touches.items():
             rows[pk], fallen_back[pk] = last_good(rows.get(pk, ()), done, reads)
     readings = {pk: [row.reading for row in rows.get(pk, ())] for pk in (p.pk for p in chosen)}
-    results = check_pieces(readings, plan, stage=stage)
+    plans = {piece.pk: plan_of_piece(plan, piece) for piece in chosen}
+    results = check_pieces(readings, plans, stage=stage)
     return Evidence(
         project=project,
         pieces=chosen,
@@ -164,6 +165,10 @@ def evidence(
     )
 
 
+_NOT_GRADED = {figure: replace(limit, graded=False) for figure, limit in STARTER_LIMITS.items()}
+"""What the trade would say of a figure that the rubric has no limit for: told, and not graded."""
+
+
 def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
     """The project's plan as the checks take it, with the rubric's limits over the starter's.
 
@@ -173,7 +178,7 @@ def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
         limit.figure: CraftLimit(limit.figure, float(limit.a), float(limit.b), float(limit.c))
         for limit in limits
     }
-    all_limits = {**STARTER_LIMITS, **ours}
+    all_limits = {**_NOT_GRADED, **ours}
     try:
         row = project.plan
     except PlanRow.DoesNotExist:
@@ -196,11 +201,35 @@ def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
         shrinkage_spread={each.stage: float(each.spread_percent) / 100 for each in shrinkages},
         handle_from_seam_deg=row.handle_from_seam_deg,
         fingers=row.fingers,
+        finger_breadth_mm=row.finger_breadth_mm,
         capacity_ml=row.capacity_ml,
         # The side seam of a slab cup runs from foot to rim: as long as the cup is high.
         join_lengths_mm={"seam": sizes["height"]} if "height" in sizes else {},
         limits=all_limits,
     )
+
+
+_HANDLE_INTENT_DEG = {
+    Piece.HandleIntent.OPPOSITE: 180.0,
+    Piece.HandleIntent.OVER: 0.0,
+    Piece.HandleIntent.QUARTER: 90.0,
+}
+
+
+def plan_of_piece(plan: Plan, piece: Piece) -> Plan:
+    """The project's plan with what the student means this piece to be.
+
+    The project's own plan where the student said nothing, so that most pieces share one.
+    """
+    meant: dict[str, object] = {}
+    if piece.intent_handle in _HANDLE_INTENT_DEG:
+        meant["handle_intent_deg"] = _HANDLE_INTENT_DEG[piece.intent_handle]
+        meant["handle_either_way"] = piece.intent_handle == Piece.HandleIntent.QUARTER
+    if piece.intent_seam:
+        meant["seam_intent"] = piece.intent_seam
+    if piece.finger_breadth_mm is not None:
+        meant["finger_breadth_mm"] = piece.finger_breadth_mm
+    return replace(plan, **meant) if meant else plan
 
 
 def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[CountedReading, ...]]:

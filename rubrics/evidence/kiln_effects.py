@@ -9,29 +9,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rubrics.checks.register import checks
-from studio.models import Outcome, Piece, Stage
+from rubrics.reports.outcomes import SURFACE_OUTCOMES
+from studio.models import Outcome, Piece
 from studio.ware.outcomes import BLOW_OUT
+from studio.ware.stages import STAGE_PLACE
 
 SURFACE = "surface"
 """What the eye judges of glaze and texture; no check reads it."""
 
-TOUCHES_SURFACE = frozenset(
-    {
-        "hit by shards",
-        "dunt",
-        "bloat",
-        "crawling",
-        "pinholes",
-        "glaze run",
-        "stuck to the shelf",
-        "neighbour's glaze",
-        "craze",
-        "shiver",
-        "underfired",
-        "overfired",
-        "chip",
-    }
-)
 TOUCHES_ALL = frozenset({BLOW_OUT})
 
 
@@ -40,10 +25,7 @@ def touched_by(kind: str, *, lost: bool = False) -> frozenset[str]:
     if lost or kind in TOUCHES_ALL:
         return frozenset({*checks(), SURFACE})
     touched = {name for name, check in checks().items() if kind in check.touched_by}
-    return frozenset(touched | ({SURFACE} if kind in TOUCHES_SURFACE else set()))
-
-
-_ORDER = {stage: place for place, stage in enumerate(Stage.values)}
+    return frozenset(touched | ({SURFACE} if kind in SURFACE_OUTCOMES else set()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +39,7 @@ class Touch:
 
     def spoils(self, check: str, stage: str) -> bool:
         """Whether a reading for a check, taken at a stage, shows the kiln rather than the hand."""
-        return check in self.touches and _ORDER[stage] >= _ORDER[self.stage]
+        return check in self.touches and STAGE_PLACE[stage] >= STAGE_PLACE[self.stage]
 
 
 def touches_of(outcomes: Iterable[Outcome]) -> dict[int, tuple[Touch, ...]]:

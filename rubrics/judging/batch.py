@@ -9,7 +9,7 @@ from functools import cached_property
 
 from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.grade import Grade, grade_of_marks
-from rubrics.judging.suggestions import Suggested, suggest_all
+from rubrics.judging.suggestions import Suggested, suggest_all, why_none
 from rubrics.models import Assessment, Criterion, Mark, Rubric
 from studio.models import GradeBand, Outcome, Piece, Project
 
@@ -114,6 +114,10 @@ class Batch:
     def suggested(self, piece: Piece, criterion: Criterion) -> Suggested | None:
         """What the checks suggest today."""
         return self.suggestions.get((piece.pk, criterion.pk))
+
+    def why_none(self, piece: Piece, criterion: Criterion) -> str:
+        """Why readings that are there suggest no level, and what would settle it; else ""."""
+        return why_none(self.evidence, piece, criterion)
 
     def marks_of(self, piece: Piece) -> list[Mark]:
         """The piece's marks that stand, in the order of the criteria."""

@@ -76,6 +76,7 @@ class Criterion(models.Model):
     class Group(models.TextChoices):
         CRAFT = "craft", "craft"
         DESIGN = "design", "design"
+        THINKING = "thinking", "thinking"
         HABITS = "habits", "habits"
 
     rubric = models.ForeignKey(Rubric, on_delete=models.CASCADE, related_name="criteria")

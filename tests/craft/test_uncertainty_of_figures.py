@@ -122,13 +122,6 @@ def test_thick_side_and_taper_of_a_wall():
         assert getattr(told, f"u_{figure}") == pytest.approx(simulated, rel=tolerance)
 
 
-@pytest.mark.parametrize(("thick_at", "told"), [(45, 45), (225, 225)])
-def test_two_sides_tell_the_thick_one_by_its_sign(thick_at, told):
-    thickness = [7.0 if az == thick_at else 6.0 for az in (45, 225, 45, 225)]
-    wall = wall_evenness(thickness, [10, 10, 80, 80], [45, 225, 45, 225])
-    assert wall.thick_side_deg == pytest.approx(told)
-
-
 def test_dimensions_that_disagree_widen_the_doubt_by_the_birge_ratio():
     # Two of one u: by hand, the mean's u is u/√2, chi-squared (a - b)² / 2u², and the widened u is
     # half the distance.

@@ -18,7 +18,7 @@ def judged(client, school):
     school.third = make_piece(school.project, school.amara, "K3-03")
     for piece in (school.piece, school.other_piece):
         read_wall(piece, 6.0, 6.1, 6.0, 6.1)
-        for letter in "ACDEFG":
+        for letter in "ACDEFGHI":
             set_level(piece, school.c[letter], 3, school.teacher, expected_version=99)
     set_level(school.piece, school.c["B"], 4, school.teacher, expected_version=99)
     set_level(school.other_piece, school.c["B"], 2, school.teacher, expected_version=99)
@@ -39,11 +39,11 @@ def publish(client, judged, *pieces):
 def test_the_look_over_tells_what_is_ready_unfinished_and_missing(client, judged):
     page = look(client, judged)
     found = page.context["look"]
-    # A, C to G at 85 points and B at 100 of 15 in 100: (85 * 85 + 15 * 100) / 100 = 87.25.
+    # A, C to I at 85 points and B at 100 of 10 in 100: (90 * 85 + 10 * 100) / 100 = 86.5.
     assert [(row["piece"].code, row["grade"]) for row in page.context["ready"]] == [
         ("K3-01", "87 %, B")
     ]
-    assert [(piece.code, len(missing)) for piece, missing in found.unfinished] == [("K3-03", 6)]
+    assert [(piece.code, len(missing)) for piece, missing in found.unfinished] == [("K3-03", 8)]
     assert [each.piece.code for each in found.reasons_missing] == ["K3-02"]
 
 
@@ -121,6 +121,6 @@ def test_a_piece_of_another_project_is_not_sent_along(client, judged):
 def test_a_grade_of_part_of_the_weight_says_so(client, judged):
     version = judged.piece.assessments.get().version
     excuse(judged.piece, judged.c["C"], judged.teacher, expected_version=version, reason="kiln")
-    # Without C's 20 of 100: (65 * 85 + 15 * 100) / 80 = 87.8125.
+    # Without C's 15 of 100: (75 * 85 + 10 * 100) / 85 = 86.76.
     (row,) = look(client, judged).context["ready"]
-    assert row["grade"] == "88 %, B (80 of 100 weight)"
+    assert row["grade"] == "87 %, B (85 of 100 weight)"

@@ -45,18 +45,18 @@ def test_only_what_is_ready_is_published(finished):
 def test_an_unfinished_piece_is_refused_by_name_and_nothing_is_published(finished):
     set_level(finished.other_piece, finished.c["A"], 3, finished.teacher, expected_version=0)
     both = [finished.piece, finished.other_piece]
-    with pytest.raises(PublishRefused, match="K3-02 lacks B Wall, C Seam, darts and base"):
+    with pytest.raises(PublishRefused, match="K3-02 lacks B Wall, C Joins: seam, darts and base"):
         publish(finished.project, finished.teacher, both)
     assert not Assessment.objects.published().exists()
 
 
 def test_a_missing_reason_is_refused_by_name(finished):
     read_wall(finished.piece, 6.0, 6.1, 6.0, 6.0)
-    set_level(finished.piece, finished.c["B"], 2, finished.teacher, expected_version=7)
+    set_level(finished.piece, finished.c["B"], 2, finished.teacher, expected_version=9)
     with pytest.raises(PublishRefused, match="K3-01 lacks a reason at B Wall"):
         publish(finished.project, finished.teacher, [finished.piece])
     give_reason(
-        finished.piece, finished.c["B"], finished.teacher, expected_version=8, reason="seen"
+        finished.piece, finished.c["B"], finished.teacher, expected_version=10, reason="seen"
     )
     publish(finished.project, finished.teacher, [finished.piece])
     assert criterion(shown_of(finished.piece), "B")["reason"] == (
@@ -82,10 +82,18 @@ def test_a_published_assessment_keeps_the_figures_it_showed(finished):
     assert json.loads(json.dumps(before)) == before
 
 
-def test_without_a_next_step_of_the_teachers_the_weakest_measure_proposes_one(finished):
+def test_without_a_next_step_of_the_teachers_what_cost_most_proposes_one(finished):
     read_wall(finished.piece, 6.0, 9.9, 6.0, 6.0)
     shown = freeze(load_batch(finished.project), finished.piece)
+    # Every level is 3 and nothing heavier was measured: the heaviest criterion is aimed at.
+    (step,) = shown["next_steps"]
+    heaviest = max(shown["criteria"], key=lambda each: float(each["weight"]))
+    assert shown["step"] == {"kind": "criterion", "name": heaviest["letter"]}
+    assert step.endswith(heaviest["above"])
+    set_level(finished.piece, finished.c["B"], 1, finished.teacher, expected_version=7)
+    shown = freeze(load_batch(finished.project), finished.piece)
     assert shown["next_steps"] == [shown["checks"]["wall_evenness"]["next_step"]]
+    assert shown["step"]["name"].startswith("wall_evenness.")
 
 
 def test_nothing_private_is_shown(finished):
@@ -200,7 +208,9 @@ def test_a_published_mark_is_not_cleared(finished):
 
 def test_late_words_are_recorded_too(finished):
     publish(finished.project, finished.teacher)
-    new = {"words": "A calm rim.", "next_step": "Bevel.", "seen_words": "", "seen_next_step": ""}
+    (proposed,) = shown_of(finished.piece)["next_steps"]
+    new = {"words": "A calm rim.", "next_step": "Bevel.", "seen_words": ""}
+    new["seen_next_step"] = proposed
     with pytest.raises(WhyWanted):
         set_words(finished.piece, finished.teacher, **new)
     set_words(finished.piece, finished.teacher, why="Forgot them.", **new)

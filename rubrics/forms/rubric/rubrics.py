@@ -15,7 +15,7 @@ from rubrics.models import Criterion, Level, Rubric
 from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent
 
 NUMBERS = (4, 3, 2, 1)
-LIMIT_SLOTS = 4
+LIMIT_SLOTS = 6
 """So many figures a criterion may lean on: more than four no teacher explains to a student."""
 SPARE_CRITERIA = 1
 MOST_CRITERIA = 20

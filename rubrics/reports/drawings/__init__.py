@@ -1,4 +1,4 @@
-"""One module a craft check: frozen facts in, a scene out. No text smaller than 10 px at 320."""
+"""One module a craft check: frozen facts in, a scene out. No text smaller than 12 px."""
 
 from __future__ import annotations
 

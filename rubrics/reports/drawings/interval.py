@@ -92,7 +92,7 @@ def _limit_and_verdict(sheet: Sheet, judged: dict[str, Any], edge: float, signed
     words = f"limit ±{limit}" if signed else f"limit {limit}"
     verdict = Text(MARK_ROOM, WORDS_Y, VERDICT_WORDS[judged["verdict"]], Role.INK, 12.0, True)
     left_end = text_box(verdict)[2]
-    at_edge = sheet.inside(Text(edge, WORDS_Y, words, Role.SOFT, 11.0, anchor="middle"))
+    at_edge = sheet.inside(Text(edge, WORDS_Y, words, Role.SOFT, anchor="middle"))
     if text_box(at_edge)[0] < left_end + 10.0:
         # The limit sits at the left: the verdict goes to the right end.
         shift = sheet.width - left_end

@@ -11,6 +11,7 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
 from rubrics.access import read_pieces
+from rubrics.checks.advice import advice_on
 from rubrics.checks.register import checks
 from rubrics.craft.results import Refused
 from rubrics.evidence.check_facts import facts_by_check
@@ -34,6 +35,8 @@ class ShownCheck:
     stage: str
     origin: str
     questions: tuple[str, ...]
+    advice: str
+    """What to do: to the piece while its clay takes it, else next time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,7 @@ def piece_checks(request: HttpRequest, piece_id: int) -> HttpResponse:
             stage=facts["stage"],
             origin=found.origin(piece, name),
             questions=found.questions(piece, name),
+            advice=advice_on(name, facts),
         )
         for name, facts in facts_by_check(found, piece, refused=True).items()
     ]

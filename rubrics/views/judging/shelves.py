@@ -116,6 +116,7 @@ def lift(request, piece_id, criterion_id):
         "state": tiles.state_of(mark, suggested, sent=batch.is_published(piece)),
         "mark": mark,
         "suggested": suggested,
+        "why_none": "" if suggested else batch.why_none(piece, criterion),
         "reason_words": tiles.reason_words(mark),
         "remarks": tiles.remarks(piece),
         "stages": " and ".join(stages_read(batch, piece, criterion)),
