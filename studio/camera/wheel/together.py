@@ -144,13 +144,19 @@ def misfits(solved: fit.Solved) -> np.ndarray:
     """Share of each photo's outline without an edge near the form; shape (photos,)."""
     out = []
     for view, traced in zip(solved.looks, solved.traced, strict=True):
-        # From above the wall shows in a narrow strip, where shadow and foot are hard to tell.
-        asked = ~traced.hidden
+        off = np.abs(np.nan_to_num(traced.offset_mm, nan=np.inf)) > OFF_MM
+        share = _share(off[~traced.hidden])
         if view.from_above:
-            asked = asked & (traced.line.ring >= form.FIRST_LIP - 1)
-        off = np.abs(np.nan_to_num(traced.offset_mm, nan=np.inf))[asked]
-        out.append(float((off > OFF_MM).mean()) if len(off) else 1.0)
+            # There the wall shows in a narrow strip, where shadow and foot are hard to tell: a
+            # rim in its place is enough.
+            rim = ~traced.hidden & (traced.line.ring >= form.FIRST_LIP - 1)
+            share = min(share, _share(off[rim]))
+        out.append(share)
     return np.array(out)
+
+
+def _share(misses):
+    return float(misses.mean()) if len(misses) else 1.0
 
 
 def _foreign(solved):
