@@ -136,10 +136,11 @@ def read_looks(looks: list[Look], scale: float = 1.0, zero_deg: float | None = N
         found = together(looks, scale)
     except TurnedError as problem:
         return TurnedCup(message=str(problem), left_out=problem.left_out)
-    return _cup(found, zero_deg)
+    return cup_of(found, zero_deg)
 
 
-def _cup(found: Together, zero_deg):
+def cup_of(found: Together, zero_deg: float | None = None) -> TurnedCup:
+    """A solved cup in plain values; `zero_deg` as in `read_turned`."""
     values = {
         name: judge.judged(found, name)[0]
         for name, at in found.values.items()
