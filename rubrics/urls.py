@@ -5,6 +5,7 @@ from django.urls import path
 from rubrics.views.checks import fragments
 from rubrics.views.evidence import clays, mending, remeasuring
 from rubrics.views.exports import case, results, student_record
+from rubrics.views.fairness import evidence_file
 from rubrics.views.families import class_summary, progress, reports
 from rubrics.views.judging import (
     look_over,
@@ -71,6 +72,7 @@ urlpatterns = [
     path("pieces/<int:piece_id>/feedback/", feedback.feedback, name="feedback"),
     path("pieces/<int:piece_id>/feedback.pdf", feedback.feedback_pdf, name="feedback_pdf"),
     path("pieces/<int:piece_id>/sum/", feedback.working, name="working"),
+    path("pieces/<int:piece_id>/evidence.pdf", evidence_file.evidence_file, name="evidence_file"),
     path("pieces/<int:piece_id>/changes/", feedback.mark_changes, name="mark_changes"),
     path(
         "pieces/<int:piece_id>/feedback/state/",

@@ -88,6 +88,7 @@ def whole(pieces):
             "readings",
             "photos",
             "outcomes",
+            "glazes",
             "assessments__next_steps",
             "assessments__marks__criterion",
             "assessments__marks__level",
@@ -200,6 +201,7 @@ def _piece(piece: Piece, shown: dict | None) -> dict:
             "section": str(piece.section),
             "project": piece.project.title,
             "readings": [_fields(reading) for reading in piece.readings.all()],
+            "glazes": [_fields(coat) for coat in piece.glazes.all()],
             "outcomes": [_fields(outcome) for outcome in piece.outcomes.all()],
             "photos": [
                 _fields(photo, {"file": photo_name(photo, piece)}) for photo in piece.photos.all()

@@ -8,9 +8,9 @@ from functools import cached_property
 
 from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.grade import Grade, grade_of_marks
-from rubrics.judging.suggestions import Suggested, suggest_all
+from rubrics.judging.suggestions import Suggested, suggest_all, why_none
 from rubrics.models import Assessment, Criterion, Mark, Rubric
-from studio.models import GradeBand, Outcome, Piece, Project
+from studio.models import GradeBand, Piece, Project
 
 _NO_RUBRIC = "“{project}” has no rubric yet. Choose one, then judge."
 
@@ -56,14 +56,6 @@ class Batch:
         """The section's grade scale; asked for only where a page shows grades (one query)."""
         return list(self.project.section.grade_bands.all())
 
-    @cached_property
-    def outcomes(self) -> Mapping[int, Sequence[Outcome]]:
-        """What came of the pieces, by piece id; one query, where a page shows it."""
-        found: dict[int, list[Outcome]] = {}
-        for outcome in Outcome.objects.filter(piece__project=self.project):
-            found.setdefault(outcome.piece_id, []).append(outcome)
-        return found
-
     @property
     def to_judge(self) -> list[Piece]:
         """Pieces that can be judged: all but those that are lost."""
@@ -82,6 +74,10 @@ class Batch:
     def suggested(self, piece: Piece, criterion: Criterion) -> Suggested | None:
         """What the checks suggest today."""
         return self.suggestions.get((piece.pk, criterion.pk))
+
+    def why_none(self, piece: Piece, criterion: Criterion) -> str:
+        """Why readings that are there suggest no level, and what would settle it; else ""."""
+        return why_none(self.evidence, piece, criterion)
 
     def marks_of(self, piece: Piece) -> list[Mark]:
         """The piece's marks that stand, in the order of the criteria."""

@@ -147,7 +147,7 @@ def last_look(batch: Batch, piece: Piece) -> LastLook:
             if checks_of(each) and batch.suggested(piece, each) is None
         ],
         earlier=[(each, found) for each, found in stages if found],
-        outcomes=batch.outcomes.get(piece.pk, []),
+        outcomes=batch.evidence.outcomes.get(piece.pk, ()),
     )
 
 

@@ -11,9 +11,10 @@ from django.utils import timezone
 
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.judging.batch import Batch, load_batch
-from rubrics.models import Assessment, Criterion, Mark, NextStep
+from rubrics.models import Assessment, Criterion, Level, Mark, NextStep
 from rubrics.reports import sentences
 from rubrics.reports.shown import SHOWN_FORMAT, Shown, ShownCheck, ShownCriterion
+from rubrics.reports.step_choice import as_dict, choose, step_said
 from studio.models import Photo, Piece, Project
 from studio.ware.stages import STAGE_PLACE
 
@@ -199,11 +200,24 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
         "words": assessment.words if assessment else "",
         "checks": checks,
         "photos": aside.photos.get(piece.pk, []),
+        "outcomes": [
+            {
+                "kind": each.kind,
+                "stage": each.stage,
+                "doing": each.doing,
+                "severity": each.severity,
+                "note": each.note,
+            }
+            for each in batch.evidence.outcomes.get(piece.pk, ())
+        ],
     }
-    outside = {name for name, one in checks.items() if one["facts"].get("verdict") == "outside"}
-    shown["strong"] = sentences.strong_point(shown["criteria"], outside)
+    shown["strong"] = sentences.strong_point(shown["criteria"], checks)
     written = aside.steps.get(assessment.pk) if assessment else None
-    shown["next_steps"] = (written or _proposed_step(shown))[:MOST_STEPS]
+    if written:
+        shown["next_steps"] = written[:MOST_STEPS]
+    elif (step := choose(shown)) is not None:
+        shown["step"] = as_dict(step)
+        shown["next_steps"] = [step_said(shown, step)]
     if assessment is not None and assessment.strength:
         shown["strong"] = assessment.strength
     return shown
@@ -261,19 +275,21 @@ def _criterion(batch: Batch, piece: Piece, criterion: Criterion) -> ShownCriteri
         "note": mark.note if mark else "",
         "suggested": mark.suggested if mark else None,
         "suggested_because": mark.suggested_because if mark else "",
+        "limits": [
+            {"figure": each.figure, **{bound: str(getattr(each, bound)) for bound in "abc"}}
+            for each in criterion.limits.all()
+        ],
+        "above": _above(criterion, level),
         "checks": _checks_of(criterion),
     }
 
 
-def _proposed_step(shown: Shown) -> list[str]:
-    """What the weakest measured criterion would gain most from, where the teacher wrote nothing."""
-    judged = [each for each in shown["criteria"] if each["level"] is not None]
-    for criterion in sorted(judged, key=lambda each: each["level"]):
-        for name in criterion["checks"]:
-            step = shown["checks"].get(name, {}).get("next_step")
-            if step:
-                return [step]
-    return []
+def _above(criterion: Criterion, level: Level | None) -> str:
+    """What the next higher level looks like; "" at the highest and without a level."""
+    if level is None:
+        return ""
+    higher = [each for each in criterion.levels.all() if each.number > level.number]
+    return min(higher, key=lambda each: each.number).descriptor if higher else ""
 
 
 def reason_said(mark: Mark) -> str:

@@ -125,3 +125,9 @@ def open_again(firing: Firing) -> None:
     """Take back that the kiln is empty; pieces keep their stage."""
     firing.unloaded_on = None
     firing.save(update_fields=["unloaded_on"])
+
+
+def note_opening(firing: Firing, opened_c: float | None) -> None:
+    """Note the temperature at which the kiln was first opened [°C]; None takes the note away."""
+    firing.opened_c = opened_c
+    firing.save(update_fields=["opened_c"])

@@ -7,6 +7,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, When
 
+from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM
 from studio.ware.quantities import QUANTITIES
 from studio.ware.uncertainty import reading_uncertainty
 
@@ -107,12 +108,24 @@ class Piece(models.Model):
     )
     intent_handle = models.CharField("the handle", max_length=8, choices=HandleIntent, blank=True)
 
+    finger_breadth_mm = models.FloatField(
+        "breadth of a finger of the hand it is for [mm]",
+        null=True,
+        blank=True,
+        help_text="Index finger, at its middle joint. Empty: as the project plans it.",
+    )
+
     objects = PieceQuerySet.as_manager()
 
     class Meta:
         ordering = ("code",)
         constraints = [
             models.UniqueConstraint(fields=("section", "code"), name="code_once_in_a_section"),
+            models.CheckConstraint(
+                condition=Q(finger_breadth_mm__isnull=True)
+                | Q(finger_breadth_mm__gte=LEAST_FINGER_MM, finger_breadth_mm__lte=MOST_FINGER_MM),
+                name="own_finger_breadth_plausible",
+            ),
             models.CheckConstraint(
                 condition=Q(code__regex=r"^[A-Za-z0-9][A-Za-z0-9-]*$"), name="code_can_be_written"
             ),

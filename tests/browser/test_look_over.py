@@ -14,7 +14,7 @@ SETTLE_MS = 6000
 def nearly(judged):
     """K3-01 is ready; K3-02 lacks a reason for its wall."""
     for piece in (judged.piece, judged.other_piece):
-        for letter in "ACDEFG":
+        for letter in "ACDEFGHI":
             set_level(piece, judged.c[letter], 3, judged.teacher, expected_version=99)
     set_level(judged.piece, judged.c["B"], 4, judged.teacher, expected_version=99)
     set_level(judged.other_piece, judged.c["B"], 2, judged.teacher, expected_version=99)

@@ -26,11 +26,16 @@ KEYWORDS = {"said": None, "marked": None, "counted": (1, 2)}
 OTHERS = [code for code, _ in languages() if code != "en"]
 
 
-def messages() -> set:
-    """All sentences in the code of the reports."""
+def spoken_files() -> list[Path]:
+    """The modules whose sentences are said in the reader's language."""
+    return sorted(file for room in ("checks", "reports") for file in (ROOT / room).rglob("*.py"))
+
+
+def messages(files=None) -> set:
+    """All sentences in the code of these modules; those of checks and reports if none are named."""
     return {
         message
-        for file in sorted((ROOT / "reports").rglob("*.py"))
+        for file in (spoken_files() if files is None else files)
         for _line, message, _comments, _context in extract_from_file(
             "python", str(file), keywords=KEYWORDS
         )

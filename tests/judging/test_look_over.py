@@ -6,6 +6,7 @@ from rubrics.judging.marking import excuse, set_level
 from rubrics.models import Assessment
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
+from rubrics.views.judging import look_rows
 from tests.factories import make_piece, make_project, read, read_wall
 
 
@@ -18,7 +19,7 @@ def judged(client, school):
     school.third = make_piece(school.project, school.amara, "K3-03")
     for piece in (school.piece, school.other_piece):
         read_wall(piece, 6.0, 6.1, 6.0, 6.1)
-        for letter in "ACDEFG":
+        for letter in "ACDEFGHI":
             set_level(piece, school.c[letter], 3, school.teacher, expected_version=99)
     set_level(school.piece, school.c["B"], 4, school.teacher, expected_version=99)
     set_level(school.other_piece, school.c["B"], 2, school.teacher, expected_version=99)
@@ -44,9 +45,9 @@ def test_the_look_over_tells_what_is_ready_unfinished_and_missing(client, judged
     page = look(client, judged)
     found = page.context["look"]
     rows = {row.look.piece.code: row for row in page.context["rows"]}
-    # A, C to G at 85 points and B at 100 of 15 in 100: (85 * 85 + 15 * 100) / 100 = 87.25.
+    # A, C to I at 85 points and B at 100 of 10 in 100: (90 * 85 + 10 * 100) / 100 = 86.5.
     assert [(piece.code, rows[piece.code].grade) for piece in found.ready] == [("K3-01", "87 %, B")]
-    assert [(piece.code, len(missing)) for piece, missing in found.unfinished] == [("K3-03", 6)]
+    assert [(piece.code, len(missing)) for piece, missing in found.unfinished] == [("K3-03", 8)]
     assert [each.piece.code for each in found.reasons_missing] == ["K3-02"]
 
 
@@ -117,8 +118,8 @@ def test_a_piece_of_another_project_is_not_sent_along(client, judged):
 def test_a_grade_of_part_of_the_weight_says_so(client, judged):
     version = judged.piece.assessments.get().version
     excuse(judged.piece, judged.c["C"], judged.teacher, expected_version=version, reason="kiln")
-    # Without C's 20 of 100: (65 * 85 + 15 * 100) / 80 = 87.8125.
-    assert row_of(look(client, judged), "K3-01").grade == "88 %, B (80 of 100 weight)"
+    # Without C's 15 of 100: (75 * 85 + 10 * 100) / 85 = 86.76.
+    assert row_of(look(client, judged), "K3-01").grade == "87 %, B (85 of 100 weight)"
 
 
 # -- the last look at one piece ----------------------------------------------------------------
@@ -199,20 +200,34 @@ def test_two_windows_in_one_row_lose_neither_sentence(client, judged):
     assert judged.piece.assessments.get().words == "A lively cup."
 
 
-def test_it_warns_of_what_is_missing_and_of_figures_from_softer_clay(client, judged):
+def test_it_warns_of_figures_from_softer_clay_and_of_what_nobody_measured(client, judged):
     judged.piece.stage = "glazed"
     judged.piece.save()
-    for letter in "ABCDEFG":
-        set_level(judged.piece, judged.c[letter], 2, judged.teacher, expected_version=99)
     warnings = row_of(look(client, judged), "K3-01").warnings
-    assert "It goes out without a word on what is strong." in warnings
     assert "Measured leather-hard, and glazed now: B Wall." in warnings
-    assert any(words.startswith("Not measured, judged by eye: C") for words in warnings)
+    assert any(words.startswith("Not measured, judged by eye: ") for words in warnings)
 
 
-def test_an_even_wall_at_level_two_goes_out_without_a_step_and_the_row_says_so(client, judged):
-    row = row_of(look(client, judged), "K3-01")
-    assert (row.step == "") == ("It goes out without a next step." in row.warnings)
+@pytest.mark.parametrize(
+    ("part", "empty", "said"),
+    [
+        ("strong", "", "It goes out without a word on what is strong."),
+        ("next_steps", [], "It goes out without a next step."),
+    ],
+)
+def test_it_warns_where_a_sentence_is_missing(client, judged, monkeypatch, part, empty, said):
+    """What is proposed depends on the piece: here the proposal has nothing to say of it."""
+    made = look_rows.drafts
+
+    def without(batch, pieces):
+        return {pk: shown | {part: empty} for pk, shown in made(batch, pieces).items()}
+
+    monkeypatch.setattr(look_rows, "drafts", without)
+    assert said in row_of(look(client, judged), "K3-01").warnings
+    monkeypatch.undo()
+    own = {"strength": "A calm lip.", "next_step": "Draw it twice."}
+    save_row(client, judged.piece, **own)
+    assert said not in row_of(look(client, judged), "K3-01").warnings
 
 
 # -- what is true after publishing -------------------------------------------------------------

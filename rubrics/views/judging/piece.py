@@ -32,6 +32,7 @@ class CriterionOfPiece:
     state: tiles.State
     levels: list[drawn.LevelButton]
     suggested: Suggested | None
+    why_none: str
     leans_on: str
     decided: bool
     excused: bool
@@ -100,6 +101,7 @@ def _row(
         state=state,
         levels=drawn.levels(criterion, mark, suggested),
         suggested=suggested,
+        why_none="" if suggested else batch.why_none(piece, criterion),
         leans_on=tiles.leans_on(criterion),
         decided=mark is not None,
         excused=bool(mark and mark.excused),

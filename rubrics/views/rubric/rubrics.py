@@ -12,7 +12,7 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from rubrics import access as doors
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import figure_of
 from rubrics.forms.rubric.rubrics import CriteriaForms, HeadForm, initial_of
 from rubrics.models import Criterion, Level, Limit, Rubric, RubricUse
 from rubrics.publishing.publish import plain_number
@@ -205,7 +205,7 @@ def criterion_rows(rubric: Rubric) -> list[CriterionRow]:
 
 def _limit_words(limit: Limit) -> tuple[str, list[str]]:
     figure = limit.figure.partition(".")[2]
-    label, _unit = JUDGEABLE[limit.figure]
+    label = figure_of(limit.figure).label
     bounds = ((4, limit.a), (3, limit.b), (2, limit.c))
     return label, [f"{number} up to {limit_words(figure, float(b))}" for number, b in bounds]
 

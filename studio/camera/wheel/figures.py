@@ -42,7 +42,9 @@ def figures(shape: form.Form, levels: tuple = LEVELS_MM) -> dict[str, np.ndarray
     tall = float(shape.top_line().mean()) - shape.lip - FOOT_LEVEL_MM
     out["lean_mm"] = run
     out["lean_deg"] = np.degrees(np.arctan(np.hypot(*run) / tall))
-    widths = [_caliper(shape.outline_at(z, _FINE)).max() for z in np.linspace(4, tall, WIDTH_LEVELS)]
+    widths = [
+        _caliper(shape.outline_at(z, _FINE)).max() for z in np.linspace(4, tall, WIDTH_LEVELS)
+    ]
     out["max_diameter_mm"] = max(*widths, out["rim_widest_mm"])
     for z in levels:
         if z < float(shape.top_line().min()) - TOP_CLEAR_MM:
