@@ -215,7 +215,7 @@ def test_it_warns_of_figures_from_softer_clay_and_of_what_nobody_measured(client
         ("next_steps", [], "It goes out without a next step."),
     ],
 )
-def test_it_warns_where_a_sentence_is_missing(client, judged, monkeypatch, part, empty, said):
+def test_it_warns_where_a_sentence_is_missing(client, judged, monkeypatch, *, part, empty, said):
     """What is proposed depends on the piece: here the proposal has nothing to say of it."""
     made = look_rows.drafts
 
