@@ -96,7 +96,7 @@ def _limit(size: float, verdict: str) -> float:
 
 
 def cases() -> Iterator[tuple[str, str, dict]]:
-    """Check, what the case is, and its facts: each figure at each verdict, and what else differs."""
+    """Check, what the case is, and its facts: each figure at each verdict, and more."""
     for name, check in checks().items():
         for kind in KINDS_OF_CUP:
             yield name, f"the {kind} cup", facts_of(kind)[name]

@@ -15,9 +15,9 @@ SPOKEN = {"en": ENGLISH, "es": language("es")}
 
 # Phrases that were read aloud and taken out: bookkeeping, riddles and raw names.
 GONE = re.compile(
-    r"mm from the making|mm from the clay|0[.,]0\u00a0?% from|joins is open|\bless\b (?:thin|low|short)|"
-    r"jaws|light: the limit|dart\d|whose doing is|strongest part|does not count against|"
-    r"came out sound|both tilted and wavy|_",
+    r"mm from the making|mm from the clay|0[.,]0\u00a0?% from|joins is open|jaws|"
+    r"\bless\b (?:thin|low|short)|light: the limit|dart\d|whose doing is|strongest part|"
+    r"does not count against|came out sound|both tilted and wavy|_",
     re.IGNORECASE,
 )
 WHOLE = ("found", "praise", "do, while soft", "do, while dry", "do, once fired")

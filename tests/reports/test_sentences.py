@@ -75,7 +75,7 @@ def test_the_verdict_is_said_with_its_number_and_its_limit(check, kind):
     facts = facts_of(kind)[check]
     judged = decisive(facts)
     text = sentence(check, facts)
-    if not judged["value"]:
+    if not judged["value"] or facts.get("through"):
         return
     if judged["figure"] not in ("difference", "difference_fraction"):  # said by its two parts
         assert quantity(judged["figure"], abs(judged["value"])) in text
