@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from rubrics.checks.register import checks
 from rubrics.reports.outcomes import SURFACE_OUTCOMES
-from studio.models import Outcome, Piece, Stage
+from studio.models import Outcome, Piece
 from studio.ware.outcomes import BLOW_OUT
+from studio.ware.stages import STAGE_PLACE
 
 SURFACE = "surface"
 """What the eye judges of glaze and texture; no check reads it."""
@@ -27,9 +28,6 @@ def touched_by(kind: str, *, lost: bool = False) -> frozenset[str]:
     return frozenset(touched | ({SURFACE} if kind in SURFACE_OUTCOMES else set()))
 
 
-_ORDER = {stage: place for place, stage in enumerate(Stage.values)}
-
-
 @dataclass(frozen=True, slots=True)
 class Touch:
     """One doing of the kiln: what it was, from which stage on, and what it touches."""
@@ -41,7 +39,7 @@ class Touch:
 
     def spoils(self, check: str, stage: str) -> bool:
         """Whether a reading for a check, taken at a stage, shows the kiln rather than the hand."""
-        return check in self.touches and _ORDER[stage] >= _ORDER[self.stage]
+        return check in self.touches and STAGE_PLACE[stage] >= STAGE_PLACE[self.stage]
 
 
 def touches_of(outcomes: Iterable[Outcome]) -> dict[int, tuple[Touch, ...]]:

@@ -16,7 +16,7 @@ GROUPS = (
     ("How the wet sizes come about", ("wet_height_mm", "wet_rim_mm", "wet_foot_mm")),
     ("Clay", ("clay_out_g", "clay_in_piece_g")),
     (
-        "Slab and pattern",
+        "Slab or wall, and pattern",
         (
             "slab_mm",
             "sheet_length_mm",
@@ -103,15 +103,16 @@ def shown(worked: Worked, unit: str = "mm") -> Shown:
         steps = [planned.steps[key] for key in keys if key in planned.steps]
         if steps:
             groups.append(Group(name, tuple(_figure(step, unit) for step in steps)))
+    names = NAMES if planned.wish.is_slab else NAMES | {"slab_mm": "wet wall"}
     follows = tuple(
-        f"{NAMES[name]} {_value(getattr(planned.wish, name), _unit_of(name), unit)}"
+        f"{names[name]} {_value(getattr(planned.wish, name), _unit_of(name), unit)}"
         for name in planned.follows
         if getattr(planned.wish, name) is not None
     )
     return Shown(
         groups=tuple(groups),
         drawing=drawing(planned) if planned.is_possible else None,
-        held=", ".join(NAMES[name] for name in planned.held),
+        held=", ".join(names[name] for name in planned.held),
         follows=follows,
         problems=planned.problems,
         cautions=planned.cautions,

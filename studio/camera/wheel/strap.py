@@ -43,6 +43,7 @@ PHOTO_POINTS = 15
 EDGE_SD_PX = 0.15
 MOST_STEP = np.array([4.0, 4.0, 0.15, 4.0, 4.0, 4.0, 0.4, 3.0, 2.0, 1.0, 2.0, 2.0])
 NEAR_MM = 0.7
+DRAWS, SEED = 40, 1
 
 
 @dataclass(frozen=True)
@@ -353,3 +354,30 @@ def _opening(strap):
     wall = (strap.shape.axis(u) - strap.ends()[0, :2]) @ out[:2] + strap.shape.radius(u, theta)
     depth = inner[:, 0] - wall
     return float((upper - lower).max()), float(depth.max())
+
+
+def spreads(fitted: Fitted) -> tuple[dict, dict, dict, dict]:
+    """Figures of the handle, their spread by edges and by photos, and how far rivals are off.
+
+    Returns
+    -------
+    values, by_edges, by_photos, rivals : dict of str to ndarray, shape (1,)
+    """
+    values = figures(fitted.strap)
+    root = np.linalg.cholesky(fitted.covariance)
+    noise = np.random.default_rng(SEED).standard_normal((DRAWS, N)) @ root.T
+    drawn = [figures(fitted.strap.moved(step)) for step in noise]
+    left_out = [figures(one) for one in fitted.without_each()]
+    rivals = [figures(one) for one in fitted.rivals]
+    by_edges, by_photos, off = {}, {}, {}
+    for name, at in values.items():
+
+        def away(found, name=name, at=at):
+            d = np.array([one[name] - at for one in found])
+            return (d + 180) % 360 - 180 if name.endswith("_deg") else d
+
+        n = len(left_out)
+        by_edges[name] = np.sqrt((away(drawn) ** 2).mean(0))
+        by_photos[name] = np.sqrt((n - 1) / n * (away(left_out) ** 2).sum(0))
+        off[name] = np.abs(away(rivals)).max(0) if rivals else np.zeros(1)
+    return values, by_edges, by_photos, off
