@@ -45,7 +45,7 @@ def test_a_thin_wall_and_a_high_rim_come_with_one_action_each(project):
     assert each.days == 2
     # The rest of the wall is at its planned 6.2 mm: it is not thinned for the thin side's sake.
     thin, rim = each.faults
-    assert thin.found == "Only 3.0\N{NO-BREAK SPACE}mm thick by the handle"
+    assert thin.found == "3.0 to 6.2\N{NO-BREAK SPACE}mm, thin by the handle"
     assert "clay cannot be put back" in thin.action
     assert rim.action.startswith("Shave off")
     assert [fault.is_certain for fault in each.faults] == [True, True]
