@@ -7,7 +7,15 @@ from rubrics.views.evidence import clays, mending, remeasuring
 from rubrics.views.exports import case, results, student_record
 from rubrics.views.fairness import evidence_file
 from rubrics.views.families import class_summary, progress, reports
-from rubrics.views.judging import look_over, piece, saving, self_agreement, self_judging, shelves
+from rubrics.views.judging import (
+    look_over,
+    look_rows,
+    piece,
+    saving,
+    self_agreement,
+    self_judging,
+    shelves,
+)
 from rubrics.views.publishing import feedback, feedback_state, next_steps
 from rubrics.views.rubric import rubrics
 
@@ -51,6 +59,7 @@ urlpatterns = [
     path("pieces/<int:piece_id>/own/", self_judging.judge_own_piece, name="judge_own"),
     path("projects/<int:project_id>/mend/", mending.mend_list, name="mend_list"),
     path("projects/<int:project_id>/look-over/", look_over.look_over, name="look_over"),
+    path("pieces/<int:piece_id>/last-look/", look_rows.last_look_save, name="last_look_save"),
     path("projects/<int:project_id>/publish/", look_over.publish, name="publish"),
     path("pieces/<int:piece_id>/judge/", piece.judge_piece, name="judge_piece"),
     path("pieces/<int:piece_id>/marks/<int:criterion_id>/", saving.mark_save, name="mark_save"),

@@ -217,6 +217,7 @@ def _own(assessment: Assessment) -> dict:
     return {
         "begun_at": assessment.begun_at,
         "words": assessment.words,
+        "strength": assessment.strength,
         "levels": [
             {
                 "criterion": str(mark.criterion),

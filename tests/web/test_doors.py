@@ -213,6 +213,7 @@ DOORS = {
         "publish": CHANGE,
         "mark_save": CHANGE,
         "words_save": CHANGE,
+        "last_look_save": CHANGE,
         "report_section": CHANGE,
         "report_preview": CHANGE,
         "report_run": CHANGE,

@@ -19,7 +19,8 @@ from rubrics.models import Assessment, Criterion, Mark
 from rubrics.publishing.publish import freeze
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.saving import no_rubric, reasons
+from rubrics.views.judging.choices import reasons
+from rubrics.views.judging.saving import no_rubric
 from studio.models import Piece
 
 
