@@ -13,7 +13,10 @@ from studio.camera.wheel import colours, form
 from studio.camera.wheel.look import Look
 
 STEP_MM = 2.0
-CLEAR_MM, REACH_MM = 4.0, colours.ROOM_MM  # beyond the wall: nearer may be relief, farther is no handle
+CLEAR_MM, REACH_MM = (
+    4.0,
+    colours.ROOM_MM,
+)  # beyond the wall: nearer may be relief, farther is no handle
 LOW_MM, ABOVE_MM = 4.0, colours.ROOM_ABOVE_MM  # over the paper; over the rim
 LEAST_LOOKS = 2  # photos that must see a cube beside the wall
 HELD_SHARE = 0.85  # of those; colours may lose a handle once
