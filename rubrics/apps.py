@@ -3,27 +3,27 @@
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate, pre_delete
 
-from studio.signals import project_copied
+from studio.projects.signals import project_copied
 
 
 def _carry_rubric(source, copy, **kwargs):
     # Models are ready only once every app is loaded.
-    from rubrics.copies import carry_rubric  # noqa: PLC0415
+    from rubrics.rubric.copying import carry_rubric  # noqa: PLC0415
 
     carry_rubric(source, copy)
 
 
 def _ensure_starters(using, **kwargs):
     # Models are ready only once every app is loaded.
-    from rubrics.starter import ensure_starter_rubric  # noqa: PLC0415
+    from rubrics.rubric.starter_rubric import ensure_starter_rubrics  # noqa: PLC0415
 
     if using == "default":
-        ensure_starter_rubric()
+        ensure_starter_rubrics()
 
 
 def _forget_printings(instance, **kwargs):
     # Models are ready only once every app is loaded.
-    from rubrics.report_runs import forget  # noqa: PLC0415
+    from rubrics.families.print_runs import forget  # noqa: PLC0415
 
     forget(instance.pk)
 

@@ -2,41 +2,27 @@
 
 from django.urls import path
 
-from rubrics.views import (
-    case,
-    checks,
-    class_summary,
-    clays,
-    exports,
-    feedback,
-    feedback_state,
-    judging,
-    look_over,
-    mending,
-    own_work,
-    piece,
-    progress,
-    remeasuring,
-    reports,
-    rubrics,
-    self_agreement,
-    self_judging,
-    shelves,
-    student_record,
-)
+from rubrics.views.checks import fragments
+from rubrics.views.evidence import clays, mending, remeasuring
+from rubrics.views.exports import case, results, student_record
+from rubrics.views.fairness import evidence_file
+from rubrics.views.families import class_summary, progress, reports
+from rubrics.views.judging import look_over, piece, saving, self_agreement, self_judging, shelves
+from rubrics.views.publishing import feedback, feedback_state, next_steps
+from rubrics.views.rubric import rubrics
 
 urlpatterns = [
     path("rubrics/", rubrics.rubrics, name="rubrics"),
     path("rubrics/case/", case.rubric_case_in, name="rubric_case_in"),
     path("rubrics/<int:rubric_id>/", rubrics.rubric, name="rubric"),
     path("rubrics/<int:rubric_id>/case.json", case.rubric_case, name="rubric_case"),
-    path("sections/<int:section_id>/results/", exports.results_out, name="results_out"),
+    path("sections/<int:section_id>/results/", results.results_out, name="results_out"),
     path(
-        "sections/<int:section_id>/results/oneroster.zip", exports.results_zip, name="results_zip"
+        "sections/<int:section_id>/results/oneroster.zip", results.results_zip, name="results_zip"
     ),
     path(
         "sections/<int:section_id>/results/grades.<slug:kind>",
-        exports.grades_out,
+        results.grades_out,
         name="grades_out",
     ),
     path("students/<int:student_id>/record/", student_record.student_record, name="student_record"),
@@ -44,17 +30,17 @@ urlpatterns = [
     path("rubrics/<int:rubric_id>/copy/", rubrics.rubric_copy, name="rubric_copy"),
     path("rubrics/<int:rubric_id>/version/", rubrics.rubric_version, name="rubric_version"),
     path("projects/<int:project_id>/rubric/", rubrics.rubric_choose, name="rubric_choose"),
-    path("projects/<int:project_id>/judge/", judging.judge, name="judge"),
-    path("projects/<int:project_id>/judge/undo/", judging.undo, name="undo"),
+    path("projects/<int:project_id>/judge/", saving.judge, name="judge"),
+    path("projects/<int:project_id>/judge/undo/", saving.undo, name="undo"),
     path("projects/<int:project_id>/judge/<int:criterion_id>/", shelves.shelf, name="shelf"),
     path(
         "projects/<int:project_id>/judge/<int:criterion_id>/keep/",
-        judging.keep_rest,
+        saving.keep_rest,
         name="keep_rest",
     ),
-    path("waits/", own_work.student_waits, name="student_waits"),
-    path("steps/<int:step_id>/answer/", own_work.step_answer, name="step_answer"),
-    path("pieces/<int:piece_id>/own-words/", own_work.own_words, name="own_words"),
+    path("waits/", next_steps.student_waits, name="student_waits"),
+    path("steps/<int:step_id>/answer/", next_steps.step_answer, name="step_answer"),
+    path("pieces/<int:piece_id>/own-words/", next_steps.own_words, name="own_words"),
     path("students/<int:student_id>/progress/", progress.progress, name="progress"),
     path(
         "projects/<int:project_id>/agreement/",
@@ -67,16 +53,17 @@ urlpatterns = [
     path("projects/<int:project_id>/look-over/", look_over.look_over, name="look_over"),
     path("projects/<int:project_id>/publish/", look_over.publish, name="publish"),
     path("pieces/<int:piece_id>/judge/", piece.judge_piece, name="judge_piece"),
-    path("pieces/<int:piece_id>/marks/<int:criterion_id>/", judging.mark_save, name="mark_save"),
+    path("pieces/<int:piece_id>/marks/<int:criterion_id>/", saving.mark_save, name="mark_save"),
     path("pieces/<int:piece_id>/lift/<int:criterion_id>/", shelves.lift, name="lift"),
-    path("pieces/<int:piece_id>/words/", judging.words_save, name="words_save"),
-    path("pieces/<int:piece_id>/checks/", checks.piece_checks, name="piece_checks"),
-    path("pieces/<int:piece_id>/checks/<slug:check>/row/", checks.row_check, name="row_check"),
-    path("projects/<int:project_id>/checks/<slug:check>/", checks.rows_check, name="rows_check"),
-    path("projects/<int:project_id>/judge/state/", checks.judge_state, name="judge_state"),
+    path("pieces/<int:piece_id>/words/", saving.words_save, name="words_save"),
+    path("pieces/<int:piece_id>/checks/", fragments.piece_checks, name="piece_checks"),
+    path("pieces/<int:piece_id>/checks/<slug:check>/row/", fragments.row_check, name="row_check"),
+    path("projects/<int:project_id>/checks/<slug:check>/", fragments.rows_check, name="rows_check"),
+    path("projects/<int:project_id>/judge/state/", fragments.judge_state, name="judge_state"),
     path("pieces/<int:piece_id>/feedback/", feedback.feedback, name="feedback"),
     path("pieces/<int:piece_id>/feedback.pdf", feedback.feedback_pdf, name="feedback_pdf"),
     path("pieces/<int:piece_id>/sum/", feedback.working, name="working"),
+    path("pieces/<int:piece_id>/evidence.pdf", evidence_file.evidence_file, name="evidence_file"),
     path("pieces/<int:piece_id>/changes/", feedback.mark_changes, name="mark_changes"),
     path(
         "pieces/<int:piece_id>/feedback/state/",

@@ -6,8 +6,8 @@ from django.db.models.signals import post_migrate
 
 def _ensure_starters(using, **kwargs):
     # Models are ready only once every app is loaded.
-    from studio.starter import ensure_instruments  # noqa: PLC0415
-    from studio.starter_clays import ensure_starter_clays  # noqa: PLC0415
+    from studio.measuring.starter_instruments import ensure_instruments  # noqa: PLC0415
+    from studio.projects.starter_clays import ensure_starter_clays  # noqa: PLC0415
 
     if using == "default":
         ensure_instruments()

@@ -3,6 +3,6 @@
 from django.urls import include, path
 
 urlpatterns = [
-    path("", include("studio.site_urls")),
+    path("", include("studio.views.urls")),
     path("", include("rubrics.urls")),
 ]

@@ -3,7 +3,13 @@
 from types import SimpleNamespace
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
+import tests.profiles  # noqa: F401  loaded for what it registers
+from rubrics.judging.marking import set_level
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
+from rubrics.rubric.versions import choose_rubric
 from tests.factories import make_piece, make_project, make_section, make_student, make_user
 
 
@@ -37,3 +43,36 @@ def school(db):
         piece=make_piece(project, amara, "K3-01"),
         other_piece=make_piece(project, bao, "K3-02"),
     )
+
+
+@pytest.fixture
+def judged(school):
+    """The school, its project judged by the starter rubric; criteria by letter as ``c``."""
+    school.rubric = ensure_starter_rubric()
+    choose_rubric(school.project, school.rubric)
+    school.c = {each.letter: each for each in school.rubric.criteria.all()}
+    return school
+
+
+@pytest.fixture
+def finished(judged):
+    """The first piece has a level 3 on every criterion, the second none."""
+    version = 0
+    for criterion in judged.c.values():
+        mark = set_level(judged.piece, criterion, 3, judged.teacher, expected_version=version)
+        version = mark.assessment.version
+    return judged
+
+
+@pytest.fixture
+def count_queries():
+    """Return ``count_queries(client, path)``: how many queries a page costs."""
+
+    def count(client, path) -> int:
+        with CaptureQueriesContext(
+            connection,
+        ) as captured:
+            assert client.get(path).status_code == 200
+        return len(captured)
+
+    return count

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import uuid
+
 from django.contrib.auth import get_user_model
 from django.utils import timezone
 
@@ -14,6 +16,7 @@ from studio.models import (
     Kiln,
     Load,
     Membership,
+    Photo,
     Piece,
     Plan,
     PlannedSize,
@@ -22,7 +25,7 @@ from studio.models import (
     Section,
     Student,
 )
-from studio.quantities import QUANTITIES, station_of
+from studio.ware.quantities import QUANTITIES, station_of
 
 # (label, from per cent)
 BANDS = (("A", 90), ("B", 80), ("C", 70), ("D", 60), ("E", 0))
@@ -90,18 +93,39 @@ def read(piece: Piece, quantity: str, value: float, *, stage: str = "leather-har
     )
 
 
+U_MM = 0.1
+"""So sure that a level follows from the value alone; a test of uncertainty names an instrument."""
+
+
+def _sure(fields: dict) -> dict:
+    return fields if "instrument" in fields else {"own_u": U_MM, **fields}
+
+
 def read_rim(piece: Piece, *heights: float, **fields) -> None:
     """Rim heights at even steps round the cup, from the handle on."""
     for place, height in enumerate(heights):
         azimuth = place * 360 / len(heights)
-        read(piece, "rim_height", height, azimuth_deg=azimuth, **fields)
+        read(piece, "rim_height", height, azimuth_deg=azimuth, **_sure(fields))
 
 
 def read_wall(piece: Piece, *thicknesses: float, **fields) -> None:
     """Wall readings at half height, at even steps round the cup."""
     for place, thickness in enumerate(thicknesses):
         azimuth = place * 360 / len(thicknesses)
-        read(piece, "wall_thickness", thickness, height_mm=45, azimuth_deg=azimuth, **fields)
+        read(piece, "wall_thickness", thickness, height_mm=45, azimuth_deg=azimuth, **_sure(fields))
+
+
+def make_photo(piece: Piece, *, stage: str = "leather-hard", view: str = "side") -> Photo:
+    """A row of a photo without its files."""
+    return Photo.objects.create(
+        section=piece.section,
+        piece=piece,
+        stage=stage,
+        view=view,
+        width=4,
+        height=3,
+        sha256=uuid.uuid4().hex,
+    )
 
 
 def take_back(reading: Reading) -> None:

@@ -5,13 +5,14 @@ from types import SimpleNamespace
 
 from PIL import Image
 
-from rubrics import grading, report_runs
+from rubrics.families import print_runs
+from rubrics.judging import marking
 from rubrics.models import Mark, NextStep
-from rubrics.publishing import publish
-from rubrics.starter import ensure_starter_rubric
-from rubrics.versions import choose_rubric, copy_rubric
-from studio import photos
-from studio.models import Clay, Instrument, Outcome
+from rubrics.publishing.publish import publish
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
+from rubrics.rubric.versions import choose_rubric, copy_rubric
+from studio.models import Clay, GlazeCoat, Instrument, Outcome
+from studio.photos import storing
 from tests import factories
 
 
@@ -41,14 +42,14 @@ def make_world():
     choose_rubric(project, rubric)
     version = 0
     for criterion in rubric.criteria.all():
-        mark = grading.set_level(piece, criterion, 4, teacher, expected_version=version)
+        mark = marking.set_level(piece, criterion, 4, teacher, expected_version=version)
         version = mark.assessment.version
         if mark.wants_reason:
-            mark = grading.give_reason(
+            mark = marking.give_reason(
                 piece, criterion, teacher, expected_version=version, reason=Mark.Reason.SEEN
             )
             version = mark.assessment.version
-    grading.set_words(
+    marking.set_words(
         piece,
         teacher,
         words="",
@@ -59,14 +60,14 @@ def make_world():
     publish(project, teacher, [piece])
     picture = io.BytesIO()
     Image.new("RGB", (64, 48), "tan").save(picture, "JPEG")
-    photo = photos.store(section, piece, photos.take_in(picture.getvalue(), "a.jpg"), teacher)
+    photo = storing.store(section, piece, storing.take_in(picture.getvalue(), "a.jpg"), teacher)
     outcome = Outcome.objects.create(piece=piece, stage="glazed", kind="craze")
     firing = factories.make_firing(teacher, piece)
-    asked = report_runs.Asked(
+    asked = print_runs.Asked(
         section=section.pk, user=teacher.pk, students=(student.pk,), day="2026-03-26"
     )
-    run = report_runs.start(asked)
-    report_runs.print_chunk(run, asked, section, 0)
+    run = print_runs.start(asked)
+    print_runs.print_chunk(run, asked, section, 0)
     ids = {
         "run": run,
         "number": 0,
@@ -77,6 +78,7 @@ def make_world():
         "piece_id": piece.pk,
         "photo_id": photo.pk,
         "outcome_id": outcome.pk,
+        "coat_id": GlazeCoat.objects.create(piece=piece, glaze="Clear").pk,
         "kiln_id": firing.kiln_id,
         "firing_id": firing.pk,
         "clay_id": Clay.objects.create(name="Own clay", owner=teacher).pk,

@@ -28,16 +28,6 @@ def wrap_full_turn(angle_deg: float) -> float:
     return 0.0 if FULL_TURN_DEG - wrapped < SAME_DIRECTION_DEG else wrapped
 
 
-def circular_mean(azimuths_deg: Sequence[float]) -> float:
-    """Direction of the mean of unit vectors, in [0, 360). [°]
-
-    The mean of opposite directions has no meaning; the caller keeps them apart.
-    """
-    east = math.fsum(math.cos(math.radians(a)) for a in azimuths_deg)
-    north = math.fsum(math.sin(math.radians(a)) for a in azimuths_deg)
-    return wrap_full_turn(math.degrees(math.atan2(north, east)))
-
-
 def largest_gap(azimuths_deg: Sequence[float]) -> float:
     """Largest angle between neighbours round the circle; a full turn for one station. [°]"""
     ordered = sorted(wrap_full_turn(a) for a in azimuths_deg)

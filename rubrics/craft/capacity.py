@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from studio.planning.loft import inside_volume
+from studio.ware.stages import GLAZED
+from studio.ware.uncertainty import COVERAGE_FACTOR
+from studio.ware.volume import inside_volume
 
 from .fits import propagate
 from .inputs import SMALLEST_SIZE, NotReadError, TooFewError, positive_numbers
-from .levels import COVERAGE_FACTOR, Limit
-from .plan import GLAZED, Plan
+from .levels import Limit
+from .plan import Plan
 from .readings import ReadingsError
 from .results import Capacity
 from .sheet import PLANNED, READ, Sheet, Size
@@ -79,8 +81,15 @@ def planned_capacity(plan: Plan) -> float | None:
     if wall is None or None in sizes:
         return None
     height, rim, foot, base = sizes
+    shoulder = plan.shoulder_at(GLAZED, height)
     return inside_volume(
-        height, rim, foot, wall, base, foot_corner_radius_mm=plan.foot_corner_radius_mm
+        height,
+        rim,
+        foot,
+        wall,
+        base,
+        foot_corner_radius_mm=plan.foot_corner_radius_mm,
+        diameters_mm=() if shoulder is None else ((shoulder, rim),),
     )
 
 
@@ -159,7 +168,7 @@ def capacity(
             "difference_fraction": fired / planned_ml - 1,
             "u_difference_fraction": u_fired / planned_ml,
         }
-    verdict, judged = judge("capacity", figures, limits)
+    verdict, judged = judge(Capacity, figures, limits)
     return Capacity(
         stage=stage,
         verdict=verdict,
@@ -199,14 +208,15 @@ def by_geometry(
 
     waist = sheet.diameters(stage, sizes["height"].value_mm)
     levels = [z for z, _ in waist]
+    # Above darts that end on the way it is as wide as the rim; what was read there tells more.
+    shoulder = None if waist else plan.shoulder_at(stage, sizes["height"].value_mm)
 
     def volume(*outside: float) -> float:
         straight, waist_diameters = outside[: len(OUTSIDE_SIZES)], outside[len(OUTSIDE_SIZES) :]
-        return inside_volume(
-            *straight,
-            foot_corner_radius_mm=corner,
-            diameters_mm=tuple(zip(levels, waist_diameters, strict=True)) if levels else (),
-        )
+        rings = tuple(zip(levels, waist_diameters, strict=True))
+        if shoulder is not None:
+            rings = ((shoulder, straight[OUTSIDE_SIZES.index("rim_diameter")]),)
+        return inside_volume(*straight, foot_corner_radius_mm=corner, diameters_mm=rings)
 
     used = [*sizes.values(), *(size for _, size in waist)]
     value, u = propagate(volume, [size.value_mm for size in used], [size.u_mm for size in used])

@@ -1,6 +1,6 @@
 """Shapes of hand-built ware: profiles, and the corners of a foot.
 
-What a cup holds stands in :mod:`studio.planning.loft`, since a plan needs it too.
+What a cup holds stands in :mod:`studio.ware.volume`, since a plan needs it too.
 """
 
 from __future__ import annotations

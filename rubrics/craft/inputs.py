@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from .readings import Reading, ReadingsError
+from .readings import ReadingsError
 
 LARGEST_VALUE = 1e9
 """No size [mm], angle [°] or mass [g] of a hand-built piece comes near it."""
@@ -69,18 +69,5 @@ def same_length(n: int, others: Sequence, what: str) -> None:
         raise ReadingsError(f"There are {n} readings but {len(others)} {what}.")
 
 
-def single_stage(readings: Sequence[Reading]) -> str:
-    """Return the stage of the readings; refuse a mixture, for clay shrinks between stages."""
-    stages = {reading.stage for reading in readings}
-    if len(stages) > 1:
-        raise ReadingsError(
-            f"These readings mix stages ({', '.join(sorted(stages))}); clay shrinks between "
-            "them, so use the readings of one stage."
-        )
-    if not stages:
-        raise TooFewError("There are no readings.")
-    return stages.pop()
-
-
 def root_mean_square(values: Sequence[float]) -> float:
-    return math.sqrt(math.fsum(v * v for v in values) / len(values))
+    return math.hypot(*values) / math.sqrt(len(values))

@@ -2,40 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-STAGES = ("wet", "leather-hard", "bone dry", "bisque", "glazed")
-"""The stages of a piece in the order in which it goes through them; wet is as cut."""
-
-NEAREST_STAGES = {
-    stage: tuple(sorted(STAGES, key=lambda other: abs(STAGES.index(other) - STAGES.index(stage))))
-    for stage in STAGES
-}
-"""For each stage all stages, itself first, then its neighbours: where else a size may be read."""
-
-QUANTITIES = (
-    "wall_thickness",
-    "rim_height",
-    "dimension",
-    "seam_length",
-    "seam_open",
-    "seam_through",
-    "seam_step",
-    "seam_thickness",
-    "handle_top",
-    "handle_bottom",
-    "handle_twist",
-    "handle_opening",
-    "foot_side",
-    "foot_diagonal",
-    "foot_gap",
-    "water_mass",
-)
-"""Everything that can be read; the table in :class:`Reading` says what each one means."""
-
-_KNOWN_QUANTITIES = frozenset(QUANTITIES)
-_KNOWN_STAGES = frozenset(STAGES)
+from studio.ware.quantities import QUANTITIES
+from studio.ware.stages import STAGES
 
 
 class ReadingsError(ValueError):
@@ -49,13 +19,13 @@ class Reading:
     Parameters
     ----------
     quantity : str
-        One of :data:`QUANTITIES`.
+        One of :data:`studio.ware.quantities.QUANTITIES`.
     stage : str
-        One of :data:`STAGES`.
+        One of :data:`studio.ware.stages.STAGES`.
     value : float
         The size [mm], angle [°] or mass [g].
     u : float
-        Its standard uncertainty, in the same unit; see :func:`standard_uncertainty`.
+        Its standard uncertainty, in the same unit; see :mod:`studio.ware.uncertainty`.
     name : str
         Which one, where there are several.
     height_mm : float, optional
@@ -108,43 +78,12 @@ class Reading:
     azimuth_deg: float | None = None
 
     def __post_init__(self) -> None:
-        if self.quantity not in _KNOWN_QUANTITIES:
+        if self.quantity not in QUANTITIES:
             raise ReadingsError(
                 f"“{self.quantity}” is not something that is measured here; "
                 f"known are {', '.join(QUANTITIES)}."
             )
-        if self.stage not in _KNOWN_STAGES:
+        if self.stage not in STAGES:
             raise ReadingsError(
                 f"“{self.stage}” is not a stage; the stages are {', '.join(STAGES)}."
             )
-
-
-def standard_uncertainty(resolution: float, repeatability: float = 0.0) -> float:
-    """Combine an instrument's resolution with the spread of repeated readings.
-
-    Parameters
-    ----------
-    resolution : float
-        Smallest step the instrument shows, d. Its share is d / √12.
-    repeatability : float
-        Standard deviation of repeated readings of one station, s.
-
-    Returns
-    -------
-    float
-        u = √(d²/12 + s²), in the unit of the arguments.
-
-    Raises
-    ------
-    ReadingsError
-        A negative or non-finite argument.
-
-    References
-    ----------
-    .. [1] JCGM 100:2008 (GUM), 4.3.7 and F.2.2.1: resolution of an indication.
-    """
-    if not (math.isfinite(resolution) and math.isfinite(repeatability)):
-        raise ReadingsError("The instrument's resolution and repeatability must be numbers.")
-    if resolution < 0 or repeatability < 0:
-        raise ReadingsError("The instrument's resolution and repeatability cannot be negative.")
-    return math.sqrt(resolution**2 / 12 + repeatability**2)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
 from rubrics.models import Criterion, Level, Limit, Rubric
-from rubrics.versions import CriterionContent, LevelContent, LimitContent
+from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent
 
 CASE_UUID = r"[0-9a-f]{8}-[0-9a-f]{4}-[1-5]{1}[0-9a-f]{3}-[8-9a-b]{1}[0-9a-f]{3}-[0-9a-f]{12}"
 # Names as published: 1EdTech CASE information model, CFRubric and its parts.
@@ -35,7 +35,7 @@ OURS = "rimAndReason"
 
 MOST_BYTES = 1024 * 1024
 MOST_CRITERIA, LEVELS = 20, (4, 3, 2, 1)
-MOST_LIMITS = 4
+MOST_LIMITS = 6
 LONGEST_TEXT = 4000
 """Of a description or a descriptor: what a page still shows."""
 CENT = Decimal("0.01")

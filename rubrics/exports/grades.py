@@ -10,7 +10,7 @@ from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
 from rubrics.exports.results import Results
-from studio.readings_csv import guard
+from studio.measuring.readings_csv import guard
 
 WIDTH_NAME, WIDTH_OTHER = 28, 16
 """Column widths [signs of the usual letter]."""

@@ -20,8 +20,8 @@ from django.utils import timezone
 
 from rubrics.models import Assessment, Report
 from rubrics.reports.feedback import feedback_pdf
+from studio.measuring.readings_csv import guard
 from studio.models import Photo, Piece, Student
-from studio.readings_csv import guard
 
 FORMAT = 1
 CHUNK = 256 * 1024
@@ -88,6 +88,7 @@ def whole(pieces):
             "readings",
             "photos",
             "outcomes",
+            "glazes",
             "assessments__next_steps",
             "assessments__marks__criterion",
             "assessments__marks__level",
@@ -200,6 +201,7 @@ def _piece(piece: Piece, shown: dict | None) -> dict:
             "section": str(piece.section),
             "project": piece.project.title,
             "readings": [_fields(reading) for reading in piece.readings.all()],
+            "glazes": [_fields(coat) for coat in piece.glazes.all()],
             "outcomes": [_fields(outcome) for outcome in piece.outcomes.all()],
             "photos": [
                 _fields(photo, {"file": photo_name(photo, piece)}) for photo in piece.photos.all()

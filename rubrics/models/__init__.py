@@ -1,4 +1,5 @@
-"""Rubrics, assessments and marks. Writes live in ``rubrics.grading`` and ``rubrics.versions``."""
+"""Rubrics, assessments and marks. Writes live in ``rubrics.judging.marking`` and
+``rubrics.rubric.versions``."""
 
 from .assessments import Assessment, Mark, MarkChange, NextStep
 from .reports import Report

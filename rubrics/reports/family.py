@@ -10,11 +10,13 @@ from .shown import Shown
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """A photo's file, and what it shows in a word or two."""
+    """A photo's file, what it shows in a word or two, and the part of it to print."""
 
     file: bytes
     stage: str = ""
     caption: str = ""
+    window: tuple[float, float, float, float] | None = None
+    """Left, top, right, bottom as shares of width and height; the whole photo where None."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +27,8 @@ class CameOut:
     stage: str
     doing: str
     note: str = ""
+    lost: bool = False
+    """Whether nothing of the piece is left."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +40,22 @@ class Told:
     """Of the project."""
     stage: str
     intent: str = ""
+    title: str = ""
+    """What the student calls the piece."""
     pictures: tuple[Picture, ...] = ()
+    pair: tuple[Picture, ...] = ()
+    """The piece at its first and last photographed stage, at one scale; empty where it cannot."""
     outcomes: tuple[CameOut, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotYet:
+    """One piece of which nothing is published, and how it stands."""
+
+    project: str
+    number: int
+    state: str
+    """Of the piece, as in "lost"."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,8 +68,9 @@ class FamilyPage:
     """ISO 8601, of printing."""
     pieces: tuple[Told, ...]
     """The latest one first; the page is about it."""
-    untold: tuple[str, ...] = ()
-    """Titles of projects whose piece is not published yet."""
+    unpublished: tuple[NotYet, ...] = ()
+    school: str = ""
+    teachers: tuple[str, ...] = ()
     strength: str = ""
     strength_too: str = ""
     next_step: str = ""

@@ -11,8 +11,9 @@ from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, HRFlowable, Spacer
 
-from .fonts import SANS, SERIF_STRONG, STAND_IN, register_fonts
-from .lettering import draw_line, width_of
+from studio.lettering.fonts import SANS, SERIF_STRONG, STAND_IN, register_fonts
+from studio.lettering.setting import draw_line, width_of
+
 from .palette import CLAY, INK, QUIET, SOFT
 from .paper import photos, styles
 from .paper.criteria import criteria

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from .fonts import SANS, SANS_STRONG
-from .lettering import width_of
+from studio.lettering.fonts import SANS, SANS_STRONG
+from studio.lettering.setting import width_of
+
 from .palette import Role
 from .scene import Mark, Scene, Text
 

@@ -9,17 +9,22 @@ from dataclasses import dataclass
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
-from .fonts import SANS, register_fonts
-from .lettering import draw_line
+from studio.lettering.fonts import SANS, register_fonts
+from studio.lettering.setting import draw_line
+
+from .drawings.level_share import level_share
 from .palette import CLAY, EDGE, INK, SOFT
 from .paper import styles
 from .paper.blocks import Flowable, Gap, OnGround, Row, Rule, Stack
 from .portfolio import MARGIN, PAGE_SIZES
+from .print_drawing import to_reportlab
 from .wording import number
 
 TEXT = 10.0
 COUNT = 52.0
 """Width of a column of counts. [pt]"""
+BAR_WIDTH = 250.0
+"""Of a criterion's bar of levels. [pt]"""
 FEW_OUTCOMES = 14
 
 
@@ -43,6 +48,40 @@ class CheckSpread:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClassMiss:
+    """One thing that most of the class misses, with the share to expect of the next class.
+
+    ``low`` and ``high`` bound the share, two-sided 95 %; ``side`` is "low", "high" or "".
+    """
+
+    name: str
+    missed: int
+    told: int
+    low: float
+    high: float
+    side: str = ""
+
+    @property
+    def evidence_said(self) -> str:
+        """ "20 of 23 miss it; of the next class, likely 66 to 97 in a hundred" """
+        low, high = number(100 * self.low, 0), number(100 * self.high, 0)
+        side = {"low": ", most too low", "high": ", most too high"}.get(self.side, "")
+        return (
+            f"{self.missed} of {self.told} miss it{side}; of a next class taught alike, "
+            f"{low} to {high} in a hundred would"
+        )
+
+    @property
+    def miss_said(self) -> str:
+        """The same of a thing that has no side: a level, a rise."""
+        low, high = number(100 * self.low, 0), number(100 * self.high, 0)
+        return (
+            f"{self.missed} of {self.told} miss it; of a next class taught alike, "
+            f"{low} to {high} in a hundred would"
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Overview:
     """One project of one class in counts."""
 
@@ -63,8 +102,12 @@ class Overview:
     criteria: tuple[CriterionSpread, ...]
     checks: tuple[CheckSpread, ...]
     outcomes: tuple[tuple[tuple[str, str], int], ...]
-    again: tuple[str, ...]
-    """Names of the criteria worth teaching again."""
+    again: tuple[ClassMiss, ...] = ()
+    """Worth teaching again, the surest first, three at most."""
+    plan: tuple[ClassMiss, ...] = ()
+    """Missed by nearly all on one side: the plan or the template is the likely cause."""
+    fired: bool = False
+    """Whether any piece went through a kiln yet."""
 
     @property
     def grades_said(self) -> str:
@@ -80,6 +123,11 @@ class Overview:
             f"{self.in_work} still in work, {self.lost} lost or broken; "
             f"{self.missing} students without a piece."
         )
+
+    @property
+    def has_levels(self) -> bool:
+        """Whether any mark was given yet."""
+        return any(sum(each.levels) + each.excused for each in self.criteria)
 
     @property
     def excused(self) -> int:
@@ -132,12 +180,12 @@ def _page(overview: Overview) -> Flowable:
         styles.plain(overview.grades_said, TEXT),
         Gap(12),
     ]
-    if overview.again:
-        words = styles.strong(", ".join(overview.again), TEXT + 1)
-        why = styles.soft("A third of the class or more is below level 3 here.", TEXT - 1)
-        parts += [OnGround(Stack([styles.label("To teach again", TEXT), words, why])), Gap(12)]
-    levels = [(each.name, (*each.levels, each.excused)) for each in overview.criteria]
-    parts += _counts("Levels by criterion", ("4", "3", "2", "1", "excused"), levels)
+    again = [f"{each.name}: {each.miss_said}." for each in overview.again]
+    parts += _asked("To teach again", again)
+    plan = [f"{each.name}: {each.evidence_said}." for each in overview.plan]
+    parts += _asked("Look at the plan or the template first", plan)
+    if overview.has_levels:
+        parts += _levels(overview.criteria)
     checks = [(each.name, (each.within, each.too_close, each.outside)) for each in overview.checks]
     if checks:
         parts += [Gap(14), *_counts("Checks", ("within", "too close", "outside"), checks)]
@@ -146,7 +194,26 @@ def _page(overview: Overview) -> Flowable:
         styles.plain(f"{count} × {kind} ({doing})", TEXT)
         for (kind, doing), count in overview.outcomes[:FEW_OUTCOMES]
     ]
-    return Stack([*parts, *(outcomes or [styles.plain("Nothing but sound pieces.", TEXT)])])
+    nothing = "Nothing was noted." if overview.fired else "Nothing was fired yet."
+    return Stack([*parts, *(outcomes or [styles.plain(nothing, TEXT)])])
+
+
+def _asked(heading: str, lines: list[str]) -> list[Flowable]:
+    if not lines:
+        return []
+    told = [styles.plain(line, TEXT) for line in lines]
+    return [OnGround(Stack([styles.label(heading, TEXT), *told])), Gap(12)]
+
+
+def _levels(criteria: Iterable[CriterionSpread]) -> list[Flowable]:
+    """A bar of levels a criterion: the share of the pieces at each, 4 at the left."""
+    parts: list[Flowable] = [styles.label("Levels by criterion, 4 at the left", TEXT), Gap(4)]
+    for each in criteria:
+        scene = to_reportlab(level_share(each.levels), width=BAR_WIDTH)
+        note = styles.to_right(f"{each.excused} excused" if each.excused else "", TEXT - 1)
+        name = styles.plain(each.name, TEXT, most_lines=2)
+        parts += [Row([name, scene, note], [None, BAR_WIDTH, COUNT], 8.0), Gap(3)]
+    return parts
 
 
 def _counts(

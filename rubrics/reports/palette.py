@@ -15,6 +15,7 @@ SOFT = "#62574b"
 EDGE = "#8f8171"
 CLAY = "#9a4320"
 CLAY_WASH = "#f1dccb"
+CLAY_SOFT = "#dba486"
 SLATE = "#2c566b"
 SLATE_WASH = "#d9e8ee"
 BAND = "#e4ded2"
@@ -32,6 +33,8 @@ class Role(StrEnum):
     """The words beside."""
     MEASURE_TEXT = "measure-text"
     CLAY_TEXT = "clay-text"
+    ON_DARK = "on-dark"
+    """Words on a full clay ground."""
     PAPER = "paper"
     """Opaque ground: what is cut out of something."""
     AXIS = "axis"
@@ -42,6 +45,8 @@ class Role(StrEnum):
     """Clay that asks for the eye: the thin side, the arrow, a step."""
     ASK = "ask"
     """A line of the same."""
+    TAKE_OFF = "take-off"
+    """Clay that is to come off."""
     BAND = "band"
     """Where the figure may be."""
     BAND_EDGE = "band-edge"
@@ -74,12 +79,14 @@ LOOKS: dict[Role, Look] = {
     Role.SOFT: Look(fill=SOFT),
     Role.MEASURE_TEXT: Look(fill=SLATE),
     Role.CLAY_TEXT: Look(fill=CLAY),
+    Role.ON_DARK: Look(fill=SHEET),
     Role.PAPER: Look(fill=SHEET),
     Role.AXIS: Look(stroke=EDGE, width=0.75),
     Role.CLAY: Look(stroke=EDGE, fill=CLAY_WASH, width=1.0),
     Role.CLAY_LINE: Look(stroke=EDGE, width=1.0),
     Role.CLAY_DARK: Look(fill=CLAY),
     Role.ASK: Look(stroke=CLAY, width=2.0),
+    Role.TAKE_OFF: Look(stroke=CLAY, fill=CLAY_SOFT, width=1.0),
     Role.BAND: Look(fill=BAND),
     Role.BAND_EDGE: Look(stroke=EDGE, width=1.0),
     Role.LIMIT: Look(stroke=INK, width=1.5),
@@ -95,6 +102,7 @@ LOOKS: dict[Role, Look] = {
 }
 
 TEXT_ROLES = (Role.INK, Role.SOFT, Role.MEASURE_TEXT, Role.CLAY_TEXT)
+"""On paper; words on a dark ground have a role of their own."""
 
 LINE_ROLES = (
     Role.AXIS,

@@ -1,4 +1,4 @@
-"""Pages for families: one a student, a second for the pieces before; a section in one document."""
+"""Pages for families: one a student, a second with the year in pictures; a section in one file."""
 
 from __future__ import annotations
 
@@ -10,15 +10,16 @@ from reportlab.lib.colors import Color, HexColor
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfgen.canvas import Canvas
 
+from studio.lettering.fonts import SANS, register_fonts
+from studio.lettering.setting import draw_line, width_of
+
 from .family import FamilyPage
-from .fonts import SANS, register_fonts
 from .language import said, speaking
-from .lettering import draw_line, width_of
 from .palette import INK, SOFT
 from .paper.blocks import Flowable, Gap, Stack
 from .paper.family_foot import how_to_read, lower
 from .paper.family_levels import levels
-from .paper.family_more import earlier
+from .paper.family_more import has_more, year
 from .paper.family_size import SIZES, Cuts, Size
 from .paper.family_top import opening, title
 
@@ -60,7 +61,7 @@ def portfolio_pdf(
     grey : bool
         Everything in greys, the photos too.
     more_pieces : bool
-        Whether a second page shows the pieces before the latest one.
+        Whether a second page shows the year in pictures, where there is more than one piece.
 
     Returns
     -------
@@ -153,20 +154,18 @@ def _student(
     """Print one student's page or pages."""
     canvas.bookmarkPage(f"student-{place}")
     canvas.addOutlineEntry(page.student, f"student-{place}", 0, closed=True)
-    second = more_pieces and len(page.pieces) > 1
+    second = more_pieces and has_more(page)
     sheets = _Sheets(canvas=canvas, page=page, grey=grey, count=1 + second)
     told = sheets.draw(1, *fitted(page, sheets.room, grey))
     if second:
-        told += sheets.draw(2, *_fitted_earlier(page, sheets.room, grey))
+        told += sheets.draw(2, *_fitted_year(page, sheets.room, grey))
     return tuple(dict.fromkeys(told))
 
 
-def _fitted_earlier(
-    page: FamilyPage, room: tuple[float, float], grey: bool
-) -> tuple[Flowable, Cuts]:
+def _fitted_year(page: FamilyPage, room: tuple[float, float], grey: bool) -> tuple[Flowable, Cuts]:
     for size in SIZES:
         cuts = Cuts()
-        block = earlier(page, size, cuts, room[0], grey)
+        block = year(page, size, cuts, room[0], grey)
         block.wrap(*room)
         if block.height <= room[1]:
             break

@@ -6,8 +6,9 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
-from .fonts import SANS, SANS_STRONG, register_fonts
-from .lettering import cleaned, draw_line, width_of
+from studio.lettering.fonts import SANS, SANS_STRONG, register_fonts
+from studio.lettering.setting import cleaned, draw_line, width_of
+
 from .palette import LOOKS, Look
 from .scene import Circle, Line, Mark, Path, Rect, Scene, Text, bezier, scaled
 

@@ -6,8 +6,8 @@ import math
 from typing import Any
 
 from rubrics.craft.angles import wrap_half_turn
-from rubrics.craft.levels import COVERAGE_FACTOR
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .language import marked, said, spoken
 
@@ -22,42 +22,6 @@ UNITS = {
 }
 SHARE = ("%", 100.0, 1)
 """A fraction is said in per cent."""
-
-SIGNED = frozenset(
-    {
-        "plan_match_mm",
-        "lean_deg",
-        "twist_deg",
-        "placement_deg",
-        "difference",
-        "difference_ml",
-        "difference_fraction",
-    }
-)
-"""Figures that miss on either side."""
-
-FIGURE_NAMES = {
-    "spread_mm": "Thickest less thinnest",
-    "plan_match_mm": "Mean less the plan",
-    "rise_mm": "Highest less lowest",
-    "tilt_deg": "Tilt",
-    "flatness_mm": "Waviness",
-    "open_fraction": "Open share of the joins",
-    "longest_open_mm": "Longest open part",
-    "open_mm": "Open in all",
-    "largest_step_mm": "Largest step",
-    "lean_deg": "Lean",
-    "twist_deg": "Twist",
-    "placement_deg": "Away from its place",
-    "difference": "Shrinkage less the plan",
-    "linear_shrinkage": "Shrinkage since wet",
-    "capacity_ml": "Capacity",
-    "side_spread_mm": "Longest less shortest side",
-    "diagonal_difference_mm": "Diagonals apart by",
-    "rock_mm": "Rock on a flat table",
-    "difference_ml": "Capacity less the plan",
-    "difference_fraction": "Capacity less the plan",
-}
 
 VERDICT_WORDS = {WITHIN: "within", TOO_CLOSE: "too close to call", OUTSIDE: "outside"}
 

@@ -1,1 +1,1 @@
-"""Progress over projects and agreement between readers. Pure: arrays in, frozen results out."""
+"""Trends, agreement, drift, measuring studies, dealing and samples. Pure: arrays in, frozen out."""

@@ -1,4 +1,8 @@
-"""How far two readers of the same pieces agree, each figure with its interval and its count."""
+"""How far two readers of the same pieces agree, each figure with its interval and its count.
+
+Two readers are two people, a student and the teacher, or one teacher twice. The intervals say how
+far the figures could move with other pieces of the same kind read by the same two.
+"""
 
 from __future__ import annotations
 
@@ -8,204 +12,360 @@ from statistics import NormalDist
 
 import numpy as np
 
-FEWEST_PAIRS = 10
-"""Under so many pairs kappa's interval spans most of its range: nothing is told (our choice)."""
+from . import estimates
+from .distributions import chi2_quantile, t_quantile
+from .errors import CannotTellError
+from .estimates import COVERAGE, FEWEST_PIECES, Estimate
 
-COVERAGE = 0.95
-RESAMPLES = 2000
-SEED = 1968
-"""Of the resampling, so that the same marks give the same interval; the year of the weighted
-kappa."""
+MOST_ALIKE = 0.75
+"""Where more than this share of both readings is one and the same level, kappa swings with a piece
+or two, whatever the readers do: the share of equal levels is told, kappa is not (our choice)."""
 
-
-class AgreementError(ValueError):
-    """The figures cannot tell agreement; the message says why."""
+Z = NormalDist().inv_cdf(0.5 + COVERAGE / 2)
 
 
 @dataclass(frozen=True, slots=True)
-class Agreement:
-    """One figure of agreement with its interval and the number of pairs or targets."""
+class Shares:
+    """Share of marks that are equal, and that are at most one level apart."""
 
-    value: float
-    low: float
-    high: float
-    count: int
+    same: Estimate
+    near: Estimate
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Limits of agreement: the mean difference, and where 95 % of differences are expected."""
+    """Limits of agreement (second less first): the mean difference, and the two limits between
+    which 95 % of the differences are expected, mean -+ 1.96 SD."""
 
-    mean: float
+    mean: Estimate
+    low: Estimate
+    high: Estimate
     sd: float
-    low: float
-    high: float
-    u_limit: float
-    """Standard error of either limit."""
     count: int
 
 
-def weighted_kappa(first, second, *, levels: int = 4) -> Agreement:
-    """Quadratic weighted kappa of two readers' levels.
+@dataclass(frozen=True, slots=True)
+class CriterionAgreement:
+    """What can be told of one criterion, or of all together; ``because`` says why something is
+    not (then it is None). ``higher`` and ``lower``: marks that the second reader gave above or
+    below the first; ``marks`` all that both gave."""
+
+    pieces: int
+    marks: int
+    higher: int
+    lower: int
+    shares: Shares | None
+    kappa: Estimate | None
+    because: str = ""
+
+    @property
+    def same(self) -> int:
+        """Marks that are equal."""
+        return self.marks - self.higher - self.lower
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Agreement by criterion, in the order given, and over all criteria together."""
+
+    criteria: tuple[CriterionAgreement, ...]
+    together: CriterionAgreement
+
+
+def compare(first, second, *, levels: int = 4) -> Comparison:
+    """Tell all that the levels of two readers can carry; what they cannot is said, not raised.
 
     Parameters
     ----------
-    first, second : array_like of int, shape (n,), 1 .. levels
-    levels : int
-
-    Returns
-    -------
-    Agreement
-        The interval covers 95 % by resampling the pairs (percentiles, seeded).
+    first, second : array_like, shape (pieces, criteria)
+        Levels 1 .. ``levels``; NaN where a criterion was not judged or is excused.
 
     Raises
     ------
-    AgreementError
-        Lengths differ, nothing to compare, a level out of range, or both gave one and the same
-        level everywhere, where chance alone explains all.
+    CannotTellError
+        Shapes differ, there is no piece at all, or a level is out of range.
+    """
+    a, b = _levels(first, second, levels)
+    each = [_told(a[:, [c]], b[:, [c]], levels) for c in range(a.shape[1])]
+    return Comparison(tuple(each), _told(a, b, levels))
+
+
+def _told(a: np.ndarray, b: np.ndarray, levels: int) -> CriterionAgreement:
+    a, b = _read_by_both(a, b)
+    counts = {
+        "pieces": len(a),
+        "marks": int(np.isfinite(a).sum()),
+        "higher": int(np.sum(b > a)),
+        "lower": int(np.sum(b < a)),
+    }
+    try:
+        told = shares(a, b)
+    except CannotTellError as error:
+        return CriterionAgreement(**counts, shares=None, kappa=None, because=str(error))
+    try:
+        return CriterionAgreement(**counts, shares=told, kappa=weighted_kappa(a, b, levels=levels))
+    except CannotTellError as error:
+        return CriterionAgreement(**counts, shares=told, kappa=None, because=str(error))
+
+
+def quadratic_kappa(first, second) -> float:
+    """Quadratic weighted kappa without an interval.
+
+    1 - (sum of squared differences) / (the sum expected of two readers with the same margins who
+    do not look at the pieces); over several criteria both sums run over all, each criterion with
+    margins of its own, so that a criterion on which all do well earns no agreement.
+
+    Parameters
+    ----------
+    first, second : array_like, shape (pieces,) or (pieces, criteria)
 
     References
     ----------
     .. [1] J. Cohen, Weighted kappa, Psychological Bulletin 70 (1968) 213-220.
     """
-    a, b = _pairs(first, second)
-    if not (np.isin(a, range(1, levels + 1)).all() and np.isin(b, range(1, levels + 1)).all()):
-        raise AgreementError(f"A level is not one of 1 to {levels}.")
-    value = _kappa(a, b)
+    value = float(_kappa(_sums(*_read_by_both(*_columns(first, second))).sum(axis=1)))
     if math.isnan(value):
-        raise AgreementError("Both gave one and the same level everywhere.")
-    draws = np.random.default_rng(SEED).integers(0, len(a), (RESAMPLES, len(a)))
-    resampled = np.array([_kappa(a[draw], b[draw]) for draw in draws])
-    tail = (1 - COVERAGE) / 2
-    low, high = np.nanquantile(resampled, (tail, 1 - tail))
-    return Agreement(value, float(low), float(high), len(a))
+        raise CannotTellError("Both gave one and the same level everywhere.")
+    return value
 
 
-def _kappa(a: np.ndarray, b: np.ndarray) -> float:
-    """1 - observed / expected squared difference; the expected one from the two margins."""
-    observed = float(np.mean((a - b) ** 2))
-    expected = float(np.var(a) + np.var(b) + (np.mean(a) - np.mean(b)) ** 2)
-    return 1.0 - observed / expected if expected > 0 else math.nan
-
-
-def icc_2_1(scores, *, coverage: float = COVERAGE) -> Agreement:
-    """Intraclass correlation ICC(2,1): two-way random, single reader, absolute agreement.
+def weighted_kappa(first, second, *, levels: int = 4) -> Estimate:
+    """Quadratic weighted kappa with its interval, pieces left out one at a time.
 
     Parameters
     ----------
-    scores : array_like, shape (targets, readers), both >= 2
-
-    Returns
-    -------
-    Agreement
-        With the interval of Shrout and Fleiss.
+    first, second : array_like, shape (pieces,) or (pieces, criteria)
+        Levels 1 .. ``levels``; NaN where not judged.
 
     Raises
     ------
-    AgreementError
-        Too few, a value not finite, or no spread at all.
+    CannotTellError
+        Under :data:`~.estimates.FEWEST_PIECES` pieces, nearly all marks at one level, or a level
+        out of range.
+    """
+    a, b = _read_by_both(*_levels(first, second, levels))
+    _enough(len(a))
+    judged = np.isfinite(a)
+    commonest = max(np.sum(a == x) + np.sum(b == x) for x in range(1, levels + 1))
+    if a.shape[1] == 1 and commonest > 2 * MOST_ALIKE * judged.sum():
+        raise CannotTellError(
+            "Nearly all pieces stand at one level: look at the share of equal levels; "
+            "kappa would hang on one piece or two."
+        )
+    sums = _sums(a, b)
+    value = float(_kappa(sums.sum(axis=1)))
+    if math.isnan(value):
+        raise CannotTellError("Both gave one and the same level everywhere.")
+    if value >= 1:
+        return Estimate(1.0, _low_of_complete(a), 1.0, len(a))
+    return estimates.correlation(value, _kappa(sums.sum(axis=1)[:, None] - sums))
+
+
+def _low_of_complete(a: np.ndarray) -> float:
+    """Lower end where all marks are equal: so many pieces may still be a level apart.
+
+    Of n pieces without a difference, the share that differs is at most q, (1 - q)^n = 2.5 %. A
+    piece that differs is taken to be a level apart on all its criteria.
+    """
+    tail = (1 - COVERAGE) / 2
+    share = 1 - tail ** (1 / len(a))
+    expected = 2 * float(np.nansum(np.nanvar(a, axis=0)))
+    return max(-1.0, 1 - share * a.shape[1] / expected)
+
+
+def _sums(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """What kappa is made of, by piece: shape (5, pieces, criteria), nothing where not judged."""
+    parts = np.stack([np.ones_like(a), a, b, a * a + b * b, a * b])
+    return np.where(np.isfinite(a), parts, 0.0)
+
+
+def _kappa(sums: np.ndarray) -> np.ndarray:
+    """Kappa from sums over pieces, shape (5, ..., criteria) -> (...); NaN without any spread."""
+    n, a, b, squares, products = sums
+    seen = n > 0
+    expected = squares - 2 * np.divide(a * b, n, out=np.zeros_like(a), where=seen)
+    observed, expected = (squares - 2 * products).sum(axis=-1), expected.sum(axis=-1)
+    flat = expected <= 0
+    return np.where(flat, np.nan, 1 - observed / np.where(flat, 1.0, expected))
+
+
+def shares(first, second) -> Shares:
+    """Share of marks that are equal, and at most one level apart; pieces are the witnesses.
+
+    Wilson's interval with the number of marks that a simple sample would need to be as sure; that
+    number comes of the spread between pieces, and is the number of pieces where there is none.
+
+    References
+    ----------
+    .. [1] E. L. Korn, B. I. Graubard, Confidence intervals for proportions with small expected
+       number of positive counts, Survey Methodology 24 (1998) 193-201 (the effective number).
+    .. [2] E. B. Wilson, Journal of the American Statistical Association 22 (1927) 209-212.
+    """
+    a, b = _read_by_both(*_columns(first, second))
+    _enough(len(a))
+    apart, judged = np.abs(a - b), np.isfinite(a)
+    return Shares(_share(judged & (apart == 0), judged), _share(judged & (apart <= 1), judged))
+
+
+def _share(hits: np.ndarray, judged: np.ndarray) -> Estimate:
+    hit, of = hits.sum(axis=1), judged.sum(axis=1)
+    n, marks = len(of), float(of.sum())
+    value = float(hit.sum()) / marks
+    z, effective = Z, float(n)
+    if of.max() > 1:  # with one mark a piece the spread follows from the share itself
+        z = t_quantile(0.5 + COVERAGE / 2, n - 1)
+        variance = n / (n - 1) * float(np.sum((hit - value * of) ** 2)) / marks**2
+        if variance > 0:
+            effective = min(value * (1 - value) / variance, marks)
+    middle = (value + z * z / (2 * effective)) / (1 + z * z / effective)
+    reach = math.sqrt(value * (1 - value) / effective + (z / (2 * effective)) ** 2)
+    reach *= z / (1 + z * z / effective)
+    return Estimate(value, max(0.0, middle - reach), min(1.0, middle + reach), n)
+
+
+def icc(scores) -> float:
+    """Intraclass correlation ICC(2,1) without an interval: one reader, absolute agreement.
+
+    Parameters
+    ----------
+    scores : array_like, shape (pieces, readers), both >= 2
 
     References
     ----------
     .. [1] P. E. Shrout, J. L. Fleiss, Intraclass correlations, Psychological Bulletin 86 (1979)
        420-428.
     """
+    x = _scores(scores)
+    return float(_icc_from(*_icc_sums(x)))
+
+
+def icc_2_1(scores) -> Estimate:
+    """Intraclass correlation ICC(2,1) with its interval, pieces left out one at a time.
+
+    The interval is over pieces, with these readers. (The one that takes the readers too for a
+    sample has one degree of freedom with two of them, and mostly tells nothing.)
+
+    Raises
+    ------
+    CannotTellError
+        Too few pieces, a figure missing, all figures the same, or both readers equal throughout.
+    """
+    x = _scores(scores)
+    _enough(len(x))
+    n, total, rows, squares, columns = _icc_sums(x)
+    value = float(_icc_from(n, total, rows, squares, columns))
+    if value >= 1:
+        raise CannotTellError(
+            f"All {n} pieces have the same percent from every reader: the agreement is complete, "
+            "and no interval can be drawn from that."
+        )
+    row = x.sum(axis=1)
+    left_out = _icc_from(
+        n - 1, total - row, rows - row**2, squares - (x**2).sum(axis=1), columns - x
+    )
+    return estimates.correlation(value, left_out)
+
+
+def _scores(scores) -> np.ndarray:
     x = np.asarray(scores, dtype=float)
     if x.ndim != 2 or min(x.shape) < 2 or not np.isfinite(x).all():
-        raise AgreementError("Two pieces and two readers at least, each with a figure.")
-    n, k = x.shape
-    whole = x.mean()
-    rows = k * np.sum((x.mean(axis=1) - whole) ** 2) / (n - 1)
-    columns = n * np.sum((x.mean(axis=0) - whole) ** 2) / (k - 1)
-    rest = x - x.mean(axis=1, keepdims=True) - x.mean(axis=0, keepdims=True) + whole
-    error = np.sum(rest**2) / ((n - 1) * (k - 1))
-    below = rows + (k - 1) * error + k * (columns - error) / n
-    if below == 0:
-        raise AgreementError("All figures are the same: agreement cannot be told.")
-    value = (rows - error) / below
-    low, high = _icc_interval(value, (rows, columns, error), (n, k), coverage)
-    return Agreement(float(value), low, high, n)
+        raise CannotTellError("Two pieces and two readers at least, each with a figure.")
+    x = x - x.mean()
+    if not np.any(x):
+        raise CannotTellError("All figures are the same: agreement cannot be told.")
+    return x
 
 
-def _icc_interval(value, mean_squares, shape, coverage) -> tuple[float, float]:
-    """Shrout and Fleiss (1979), p. 424: F quantiles with Satterthwaite's degrees of freedom."""
-    rows, columns, error = mean_squares
-    n, k = shape
-    if error == 0:
-        return float(value), float(value)
-    ratio = columns / error
-    up = k * value * ratio + n * (1 + (k - 1) * value) - k * value
-    freedom = (
-        (k - 1) * (n - 1) * up**2
-        / ((n - 1) * k**2 * value**2 * ratio**2
-           + (n * (1 + (k - 1) * value) - k * value) ** 2)
-    )  # fmt: skip
-    tail = 0.5 + coverage / 2
-    f_low, f_high = f_quantile(tail, n - 1, freedom), f_quantile(tail, freedom, n - 1)
-    mixed = k * columns + (k * n - k - n) * error
-    low = n * (rows - f_low * error) / (f_low * mixed + n * rows)
-    high = n * (f_high * rows - error) / (mixed + n * f_high * rows)
-    return float(low), float(high)
+def _icc_sums(x: np.ndarray):
+    return len(x), x.sum(), (x.sum(axis=1) ** 2).sum(), (x**2).sum(), x.sum(axis=0)
+
+
+def _icc_from(n, total, rows, squares, columns):
+    """ICC(2,1) from n, the sum, sum of squared row sums, of squares, and the column sums."""
+    k = columns.shape[-1]
+    whole = total**2 / (n * k)
+    between = rows / k - whole
+    readers = (columns**2).sum(axis=-1) / n - whole
+    error = (squares - whole - between - readers) / ((n - 1) * (k - 1))
+    between, readers = between / (n - 1), readers / (k - 1)
+    return (between - error) / (between + (k - 1) * error + k * (readers - error) / n)
 
 
 def limits_of_agreement(first, second) -> Limits:
-    """Mean difference (first - second) and its limits, mean -+ 1.96 SD.
+    """Mean difference (second less first) and its limits, mean -+ 1.96 SD, each with an interval.
+
+    The interval of a limit joins those of the mean and of the SD by their distances from the
+    figures (the variance-recovery way); the SD's degrees of freedom and its correlation with the
+    mean come of leaving out one piece at a time, for differences of percents are not normal.
+
+    Parameters
+    ----------
+    first, second : array_like, shape (pieces,)
 
     References
     ----------
     .. [1] J. M. Bland, D. G. Altman, Statistical methods for assessing agreement, Lancet i (1986)
        307-310. The paper prints 2 SD; here it is 1.96.
+    .. [2] G. Y. Zou, Confidence interval estimation for the Bland-Altman limits of agreement,
+       Statistical Methods in Medical Research 22 (2013) 630-642.
     """
-    a, b = _pairs(first, second)
-    if len(a) < 2:
-        raise AgreementError("Two pieces at least, each read by both.")
-    differences = a - b
-    mean, sd = float(differences.mean()), float(differences.std(ddof=1))
-    reach = NormalDist().inv_cdf(0.5 + COVERAGE / 2) * sd
-    u_limit = math.sqrt(3 * sd**2 / len(a))
-    return Limits(mean, sd, mean - reach, mean + reach, u_limit, len(a))
+    a, b = _columns(first, second)
+    a, b = _read_by_both(a, b)
+    _enough(len(a))
+    differences = (b - a)[:, 0]
+    n, middle = len(differences), estimates.mean(differences)
+    sd = float(differences.std(ddof=1))
+    free = estimates.freedom(differences)
+    tail = (1 - COVERAGE) / 2
+    shrunk = Z * sd * (1 - math.sqrt(free / chi2_quantile(1 - tail, free)))
+    grown = Z * sd * (math.sqrt(free / chi2_quantile(tail, free)) - 1)
+    r = _mean_with_sd(differences) if sd > 0 else 0.0
+    reach = middle.high - middle.value
+    near, far = _joined(reach, shrunk, r), _joined(reach, grown, r)
+    high = middle.value + Z * sd
+    upper = Estimate(high, high - near, high + far, n)
+    near, far = _joined(reach, shrunk, -r), _joined(reach, grown, -r)
+    low = middle.value - Z * sd
+    return Limits(middle, Estimate(low, low - far, low + near, n), upper, sd, n)
 
 
-def _pairs(first, second) -> tuple[np.ndarray, np.ndarray]:
+def _joined(first: float, second: float, r: float) -> float:
+    return math.sqrt(max(first**2 + second**2 + 2 * r * first * second, 0.0))
+
+
+def _mean_with_sd(values: np.ndarray) -> float:
+    """Correlation of mean and SD: 0 for a symmetric spread."""
+    logs = estimates.log_variance_left_out(values)
+    # The mean with a value left out falls as the value rises.
+    return -float(np.corrcoef(values, logs)[0, 1]) if np.ptp(logs) > 0 else 0.0
+
+
+def _enough(pieces: int) -> None:
+    if pieces < FEWEST_PIECES:
+        raise CannotTellError(
+            f"Too few pieces were read by both: {pieces}, and it takes {FEWEST_PIECES} to tell "
+            "agreement with an interval that holds."
+        )
+
+
+def _columns(first, second) -> tuple[np.ndarray, np.ndarray]:
     a, b = np.asarray(first, dtype=float), np.asarray(second, dtype=float)
-    if a.shape != b.shape or a.ndim != 1 or len(a) == 0:
-        raise AgreementError("There is nothing that both read.")
-    if not (np.isfinite(a).all() and np.isfinite(b).all()):
-        raise AgreementError("A figure is missing or is no number.")
+    if a.shape != b.shape or a.ndim not in (1, 2) or a.size == 0:
+        raise CannotTellError("There is nothing that both read.")
+    return (a[:, None], b[:, None]) if a.ndim == 1 else (a, b)
+
+
+def _levels(first, second, levels: int) -> tuple[np.ndarray, np.ndarray]:
+    a, b = _columns(first, second)
+    for each in (a, b):
+        if not np.isin(each[~np.isnan(each)], range(1, levels + 1)).all():
+            raise CannotTellError(f"A level is not one of 1 to {levels}.")
     return a, b
 
 
-def f_quantile(p: float, d1: float, d2: float) -> float:
-    """Quantile of the F distribution, by halving on the regularised incomplete beta function."""
-    low, high = 0.0, 1.0
-    for _ in range(200):
-        middle = (low + high) / 2
-        if _beta(d1 / 2, d2 / 2, middle) < p:
-            low = middle
-        else:
-            high = middle
-    share = (low + high) / 2
-    return d2 * share / (d1 * (1 - share))
-
-
-def _beta(a: float, b: float, x: float) -> float:
-    """Regularised incomplete beta function, by its continued fraction (DLMF 8.17.22)."""
-    if x <= 0 or x >= 1:
-        return 0.0 if x <= 0 else 1.0
-    if x > (a + 1) / (a + b + 2):
-        return 1.0 - _beta(b, a, 1 - x)
-    front = math.exp(
-        math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b)
-        + a * math.log(x) + b * math.log1p(-x)
-    ) / a  # fmt: skip
-    # From the far end of the fraction: 200 terms are far beyond what a double can tell.
-    value = 1.0
-    for m in range(200, 0, -1):
-        half, odd = divmod(m, 2)
-        term = (
-            -(a + half) * (a + b + half) * x / ((a + 2 * half) * (a + 2 * half + 1))
-            if odd
-            else half * (b - half) * x / ((a + 2 * half - 1) * (a + 2 * half))
-        )
-        value = 1.0 + term / value
-    return front / value
+def _read_by_both(a: np.ndarray, b: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Pieces with a mark from both; NaN where either has none."""
+    both = np.isfinite(a) & np.isfinite(b)
+    a, b = np.where(both, a, np.nan), np.where(both, b, np.nan)
+    some = both.any(axis=1)
+    return a[some], b[some]

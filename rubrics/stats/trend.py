@@ -2,61 +2,59 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
-from statistics import NormalDist
 
 import numpy as np
+
+from . import kendall
+from .errors import CannotTellError
+from .family import CHANCE, holm, room
 
 RISING, STEADY, FALLING, TOO_EARLY = "rising", "steady", "falling", "too early to tell"
 
 FEWEST_POINTS = 4
-"""With three points even a perfect rise has a chance of 1 in 6: no trend is claimed."""
+"""Under four points no slope is told; a rise or a fall takes more, see :func:`trends`."""
 
-CHANCE = 0.05
-"""A direction is claimed where chance alone gives it in 1 of 20 cases at most, one-sided."""
-
-INTERVAL = 0.90
-"""Two-sided coverage of the slope's interval: the same 1 in 20 on either side."""
-
-EXACT_UP_TO = 10
-"""So many points have their exact chance counted; more have it from the normal curve."""
-
-
-class TrendError(ValueError):
-    """The figures cannot carry a slope; the message says why."""
+COVERAGE = 0.95
+"""Of the slope's interval, at least, two-sided."""
 
 
 @dataclass(frozen=True, slots=True)
 class Slope:
-    """A Theil-Sen line: ``slope`` per step of x, ``intercept``, and all pairwise ``slopes``."""
+    """A Theil-Sen line: ``slope`` per step of x, ``intercept``, all pairwise ``slopes``."""
 
     slope: float
     intercept: float
     slopes: tuple[float, ...]
-    deviation: float
-    """Standard deviation of Kendall's S, ties taken into account."""
+    x: tuple[float, ...]
 
-    def interval(self, coverage: float = INTERVAL) -> tuple[float, float]:
-        """The slope's interval by Sen's rule: the slopes as many places from either end as
-        Kendall's S may stray."""
-        count = len(self.slopes)
-        reach = NormalDist().inv_cdf(0.5 + coverage / 2) * self.deviation
-        low = max(round((count - reach) / 2) - 1, 0)
-        high = min(round((count + reach) / 2), count - 1)
-        return self.slopes[low], self.slopes[high]
+    def interval(self, coverage: float = COVERAGE) -> tuple[float, float] | None:
+        """Sen's interval: the slopes that Kendall's exact S does not refuse.
+
+        It covers at least as often as it says; None where the points are too few for it.
+        """
+        count, stray = len(self.slopes), kendall.largest_by_chance(self.x, coverage)
+        low, high = round((count - stray) / 2) - 1, round((count + stray) / 2)
+        return (self.slopes[low], self.slopes[high]) if low >= 0 and high < count else None
 
 
 @dataclass(frozen=True, slots=True)
 class Trend:
-    """A word on the trend and what it stands on; no slope under four points."""
+    """A word on the trend and what it stands on.
+
+    ``chance`` is the line's own, two-sided; ``held`` is the same beside all lines of the page, and
+    a rise or fall is told where it is at most the page's chance. Without a slope there are fewer
+    than four points or one project only; without an interval too few points for it.
+    """
 
     word: str
     count: int
     slope: float | None = None
     low: float | None = None
     high: float | None = None
+    chance: float = 1.0
+    held: float = 1.0
 
 
 def theil_sen(x, y) -> Slope:
@@ -74,7 +72,7 @@ def theil_sen(x, y) -> Slope:
 
     Raises
     ------
-    TrendError
+    CannotTellError
         Lengths differ, a value is not finite, or all x are the same.
 
     References
@@ -82,108 +80,69 @@ def theil_sen(x, y) -> Slope:
     .. [1] P. K. Sen, Estimates of the regression coefficient based on Kendall's tau, Journal of
        the American Statistical Association 63 (1968) 1379-1389.
     """
-    x, y = _points(x, y)
+    x, y = kendall.points(x, y)
     first, second = np.triu_indices(len(x), k=1)
     run = x[second] - x[first]
     apart = run != 0
     if not apart.any():
-        raise TrendError("All figures belong to one and the same project.")
+        raise CannotTellError("All figures belong to one and the same project.")
     slopes = np.sort((y[second] - y[first])[apart] / run[apart])
     slope = float(np.median(slopes))
     return Slope(
         slope=slope,
         intercept=float(np.median(y) - slope * np.median(x)),
         slopes=tuple(map(float, slopes)),
-        deviation=math.sqrt(_variance(len(x), _ties(x), _ties(y))),
+        x=tuple(map(float, x)),
     )
 
 
-def kendall_s(x, y) -> int:
-    """Pairs that rise less pairs that fall (Mann-Kendall's S when x is time)."""
-    x, y = _points(x, y)
-    first, second = np.triu_indices(len(x), k=1)
-    return int(np.sum(np.sign(y[second] - y[first]) * np.sign(x[second] - x[first])))
+def trends(
+    lines: Sequence[tuple[Sequence[float], Sequence[float]]], *, chance: float = CHANCE
+) -> tuple[Trend, ...]:
+    """A word for each of the lines that one page shows together.
 
-
-def chance_of(s: int, n: int) -> float:
-    """Chance that n figures in random order, none alike, have an S of at least ``s``.
-
-    Exact, by counting orders; for n up to :data:`EXACT_UP_TO`.
-
-    References
-    ----------
-    .. [1] R. O. Gilbert, Statistical Methods for Environmental Pollution Monitoring (1987), ch. 16.
-    """
-    orders = _orders(n)
-    pairs = n * (n - 1) // 2
-    # An order with k falling pairs has S = pairs - 2 k.
-    least = sum(count for falling, count in enumerate(orders) if pairs - 2 * falling >= s)
-    return least / math.factorial(n)
-
-
-def trend(x, y) -> Trend:
-    """Say whether y rises or falls with x, if that can be told.
+    Where nothing but chance is at work, any line at all is called rising or falling on at most
+    ``chance`` of such pages: exact two-sided chances with ties counted, Holm's rule over the lines
+    that could be told at all. ``too early to tell``: so few points that not even a perfect order
+    would be told here. ``steady``: enough points, and no direction that stands out.
 
     Parameters
     ----------
-    x, y : array_like, shape (n,)
+    lines : sequence of (x, y), each array_like of shape (n,)
         The number of the project, and its figure.
 
     Returns
     -------
-    Trend
-        ``too early to tell`` under four points; ``steady`` where no direction stands out of what
-        chance would do.
+    tuple of Trend
+        In the order given.
     """
-    count = len(x)
-    if count < FEWEST_POINTS:
-        return Trend(TOO_EARLY, count)
+    lines = [(list(x), list(y)) for x, y in lines]
+    able = [len(x) >= FEWEST_POINTS and len(set(x)) > 1 for x, _ in lines]
+    least = [
+        kendall.least_chance(*line) if ok else 1.0 for line, ok in zip(lines, able, strict=True)
+    ]
+    share = chance / room(least, chance)
+    inside = [i for i, each in enumerate(least) if each <= share]
+    own = {i: kendall.chance_of(*lines[i]) for i in range(len(lines)) if able[i]}
+    held = dict(zip(inside, holm([own[i] for i in inside]), strict=True))
+    return tuple(
+        _word(*line, own=own[i], held=held.get(i, 1.0), chance=chance, share=share) if able[i]
+        else Trend(TOO_EARLY, len(line[0]))
+        for i, line in enumerate(lines)
+    )  # fmt: skip
+
+
+def trend(x, y, *, chance: float = CHANCE) -> Trend:
+    """:func:`trends` of a single line: only where a page shows no other."""
+    return trends([(x, y)], chance=chance)[0]
+
+
+def _word(x, y, *, own: float, held: float, chance: float, share: float) -> Trend:
     fitted = theil_sen(x, y)
-    low, high = fitted.interval()
-    s = kendall_s(x, y)
+    low, high = fitted.interval() or (None, None)
     word = STEADY
-    if _chance(abs(s), fitted.deviation, count) <= CHANCE and fitted.slope != 0:
-        word = RISING if s > 0 else FALLING
-    return Trend(word, count, fitted.slope, low, high)
-
-
-def _chance(s: int, deviation: float, count: int) -> float:
-    if s == 0 or deviation == 0:
-        return 1.0
-    if count <= EXACT_UP_TO:
-        return chance_of(s, count)
-    return 1.0 - NormalDist().cdf((s - 1) / deviation)
-
-
-def _points(x, y) -> tuple[np.ndarray, np.ndarray]:
-    x, y = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
-    if x.shape != y.shape or x.ndim != 1 or len(x) < 2:
-        raise TrendError("A trend needs two figures at least, each with its project.")
-    if not (np.isfinite(x).all() and np.isfinite(y).all()):
-        raise TrendError("A figure is missing or is no number.")
-    return x, y
-
-
-def _ties(values: np.ndarray) -> np.ndarray:
-    _, counts = np.unique(values, return_counts=True)
-    return counts[counts > 1]
-
-
-def _variance(n: int, *ties: np.ndarray) -> float:
-    """Variance of Kendall's S, with its correction for values that are alike."""
-    whole = n * (n - 1) * (2 * n + 5)
-    alike = sum(float(np.sum(each * (each - 1) * (2 * each + 5))) for each in ties)
-    return max(whole - alike, 0.0) / 18.0
-
-
-@cache
-def _orders(n: int) -> tuple[int, ...]:
-    """How many of the orders of n things have 0, 1, 2 … falling pairs."""
-    if n < 2:
-        return (1,)
-    smaller = _orders(n - 1)
-    counts = [0] * (n * (n - 1) // 2 + 1)
-    for falling, count in enumerate(smaller):
-        for more in range(n):
-            counts[falling + more] += count
-    return tuple(counts)
+    if held <= chance:
+        word = RISING if kendall.kendall_s(x, y) > 0 else FALLING
+    elif kendall.least_chance(x, range(len(x))) > share:  # as if no two figures were alike
+        word = TOO_EARLY
+    return Trend(word, len(x), fitted.slope, low, high, own, held)

@@ -17,6 +17,8 @@ STEP_PX = 0.5
 SMOOTH_PX = 0.9  # about the picture's own blur: sharper gains noise, softer lets neighbours in
 BESIDE_PX = (-2.0, -1.0, 0.0, 1.0, 2.0)  # samples along the edge, averaged
 MIN_SNR = 5.0
+OUTER_SHARE = 0.3  # of the strongest edge's weight: so much makes a farther edge the outline
+OUTER_SNR = 15.0
 DARK_LEVEL = 0.01  # linear light under which a ratio is noise
 HUE_WEIGHT = 2.5  # turn of the colour against its change of level
 
@@ -105,8 +107,10 @@ def find(
     noise: float,
     prefer_px: float,
     blur_px: float | None = None,
+    outermost: np.ndarray | None = None,
+    outer_px: float = 0.0,
 ) -> Edges:
-    """The strongest edge near the middle of each line.
+    """The strongest edge near the middle of each line, or a clear one outside of it.
 
     Parameters
     ----------
@@ -121,6 +125,11 @@ def find(
         An edge this far from the middle must be 1.65 times as strong (Gaussian preference).
     blur_px : float, optional
         The picture's blur; given, the limb is fitted about the steepest place.
+    outermost : ndarray of bool, shape (n,), optional
+        Lines on which a weaker edge farther out outranks the strongest: a highlight along a lip is
+        a stronger edge than the lip before its backdrop.
+    outer_px : float
+        How far outside of the strongest edge it may lie.
     """
     values, t = profiles(linear, pixels, normals, half_px + 3 * SMOOTH_PX)
     wings = int(np.ceil(3 * SMOOTH_PX / STEP_PX))
@@ -146,12 +155,18 @@ def find(
         strength[:, 1:-1] >= strength[:, 2:]
     )
     score = np.where(usable & crest, strength * np.exp(-0.5 * (t / prefer_px) ** 2), 0)
-    k = np.clip(score.argmax(1), 1, len(t) - 2)
-    rows = np.arange(len(t[k]))
-    a, b, c = strength[rows, k - 1], strength[rows, k], strength[rows, k + 1]
-    shift = 0.5 * (a - c) / np.where(np.abs(a - 2 * b + c) < 1e-12, np.inf, a - 2 * b + c)
     # Five samples a pixel apart share noise along the edge, the bell averages across it.
     slope_noise = noise * np.sqrt((slope_kernel**2).sum() * 1.5 / len(BESIDE_PX))
+    k = score.argmax(1)
+    rows = np.arange(len(k))
+    if outermost is not None:
+        clear = score > np.maximum(OUTER_SHARE * score[rows, k], OUTER_SNR * slope_noise)[:, None]
+        clear &= t <= t[k][:, None] + outer_px
+        last = len(t) - 1 - clear[:, ::-1].argmax(1)
+        k = np.where(outermost & clear.any(1), last, k)
+    k = np.clip(k, 1, len(t) - 2)
+    a, b, c = strength[rows, k - 1], strength[rows, k], strength[rows, k + 1]
+    shift = 0.5 * (a - c) / np.where(np.abs(a - 2 * b + c) < 1e-12, np.inf, a - 2 * b + c)
     snr = b / (slope_noise + 1e-9)
     found = score.max(1) > 0
     offset = np.where(found & (snr > MIN_SNR), t[k] + shift * STEP_PX, np.nan)

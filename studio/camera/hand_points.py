@@ -1,7 +1,5 @@
 """The points that a hand can place on a photo, and what no point tells."""
 
-from studio.camera.cup import PRIOR
-
 SIDE_POINTS = {
     "rim_left": "Rim, left edge",
     "rim_far": "Rim, top of the far lip",
@@ -39,11 +37,11 @@ NEEDS: dict[str, tuple[str, ...]] = {
 }
 """The points that a size stands on."""
 
-# What a picture does not tell: value and standard deviation. Those of the lip and the lean are
-# the camera's own priors; the others are ours (common practice, no source).
+# What a picture does not tell: value and standard deviation. Ours (common
+# practice, no source).
 UNKNOWNS = {
-    "lip_mm": PRIOR["lip"],
-    "lean_away_mm": PRIOR["lean_y"],
+    "lip_mm": (2.7, 0.4),
+    "lean_away_mm": (0.0, 1.3),
     "foot_depth_mm": (0.0, 1.0),  # a foot that is not quite as deep as it is wide
     "handle_turn_deg": (0.0, 15.0),  # out of the picture's plane
     "root_share": (0.82, 0.06),  # the upper attachment's height, as a share of the cup's

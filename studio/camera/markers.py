@@ -125,21 +125,23 @@ def _homography(corners):
     return np.append(np.linalg.solve(np.array(rows), np.array(right)), 1).reshape(3, 3)
 
 
-def _pattern(cells, corners, blur, pixels):
-    """Share of white seen at each pixel: the pattern under a Gaussian of `blur` pixels."""
-    h = _homography(corners)
+def _on_cells(h, pixels):
+    """Pixels in cells of the pattern by a homography, and the divisor."""
     x, y = pixels
     w = h[2, 0] * x + h[2, 1] * y + h[2, 2]
     u = (h[0, 0] * x + h[0, 1] * y + h[0, 2]) / w
     v = (h[1, 0] * x + h[1, 1] * y + h[1, 2]) / w
-    su = blur * np.hypot(h[0, 0] - u * h[2, 0], h[0, 1] - u * h[2, 1]) / np.abs(w)
-    sv = blur * np.hypot(h[1, 0] - v * h[2, 0], h[1, 1] - v * h[2, 1]) / np.abs(w)
+    return u, v, w
+
+
+def _pattern(cells, u, v, su, sv):
+    """Share of white seen at places of the pattern under a Gaussian of su by sv cells."""
     edges = np.arange(mat.CELLS + 1)[:, None]
     wide = _step((u - edges) / su)
     high = _step((v - edges) / sv)
     across = np.vstack([1 - wide[:1], wide[:-1] - wide[1:], wide[-1:]])
     down = np.vstack([1 - high[:1], high[:-1] - high[1:], high[-1:]])
-    return np.einsum("in,ij,jn->n", down, cells, across, optimize=True), u, v
+    return (down * (cells @ across)).sum(0)
 
 
 def _fit_pixels(shape, corners):
@@ -210,19 +212,33 @@ def refine(linear: np.ndarray, marker_id: int, corners: np.ndarray) -> Marker | 
     return Marker(marker_id, fine, covariance, float(state[8]), levels[0] + contrast, levels[0])
 
 
+_CELL_STEP, _PX_STEP = 0.005, 0.01  # of the numeric derivatives
+
+
 def _linearised(cells, state, pixels, values, weights):
     """Derivative by the nine unknowns, levels of ink and paper, fitted values, level design."""
-    pattern, u, v = _pattern(cells, state[:8].reshape(4, 2), state[8], pixels)
+    corners, blur = state[:8].reshape(4, 2), state[8]
+    h = _homography(corners)
+    u, v, w = _on_cells(h, pixels)
+    # Cells per pixel at each place: the blur is round in the picture, not on the sheet.
+    su = np.hypot(h[0, 0] - u * h[2, 0], h[0, 1] - u * h[2, 1]) / np.abs(w)
+    sv = np.hypot(h[1, 0] - v * h[2, 0], h[1, 1] - v * h[2, 1]) / np.abs(w)
+    pattern = _pattern(cells, u, v, blur * su, blur * sv)
     middle = mat.CELLS / 2
     design = np.stack(
         [np.ones_like(pattern), pattern, pattern * (u - middle), pattern * (v - middle)], 1
     )
-    root = np.sqrt(weights)[:, None]
-    levels = np.linalg.lstsq(design * root, values * root[:, 0], rcond=None)[0]
+    weighted = design * weights[:, None]
+    levels = np.linalg.lstsq(weighted.T @ design, weighted.T @ values, rcond=None)[0]
     gain = levels[1] + levels[2] * (u - middle) + levels[3] * (v - middle)
+    by_u = (_pattern(cells, u + _CELL_STEP, v, blur * su, blur * sv) - pattern) / _CELL_STEP
+    by_v = (_pattern(cells, u, v + _CELL_STEP, blur * su, blur * sv) - pattern) / _CELL_STEP
+    wider = blur + _PX_STEP
     jac = np.empty((len(pattern), 9))
-    for k in range(9):
-        moved = state.copy()
-        moved[k] += 0.01
-        jac[:, k] = gain * (_pattern(cells, moved[:8].reshape(4, 2), moved[8], pixels)[0] - pattern)
-    return jac / 0.01, levels, design @ levels, design
+    jac[:, 8] = (_pattern(cells, u, v, wider * su, wider * sv) - pattern) / _PX_STEP
+    for k in range(8):  # a corner moves the pattern; what it changes of the blur is left out
+        moved = state[:8].copy()
+        moved[k] += _PX_STEP
+        u1, v1, _ = _on_cells(_homography(moved.reshape(4, 2)), pixels)
+        jac[:, k] = (by_u * (u1 - u) + by_v * (v1 - v)) / _PX_STEP
+    return gain[:, None] * jac, levels, design @ levels, design

@@ -11,18 +11,28 @@ import cv2
 import numpy as np
 
 from studio.camera import mat
+from studio.camera.markers import linear_light
 from studio.camera.pose import Camera
 
-MAX_RADIUS_MM, MAX_HEIGHT_MM = 100.0, 150.0  # any school mug with its handle
-LIKELY_RADIUS_MM, LIKELY_HEIGHT_MM = 42.0, 88.0
+MAX_RADIUS_MM, MAX_HEIGHT_MM = 110.0, 310.0  # any school mug with its handle, any tall vase
+MAX_TOP_HEIGHT_MM = 150.0  # seen from above: higher pots reach too near to the eye
+LIKELY_RADIUS_MM, LIKELY_HEIGHT_MM = 42.0, 100.0
 CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM = 16.0, 8.0, 50.0
 WORK_SIDE_PX = 360
+CHROMA_MADS, CHROMA_LEAST = 4.0, 0.05  # log ratios of colours: so far off is another than paper's
+CHROMA_DARK = 0.004  # linear light added to each colour: a ratio of two dark values is noise
+PAPER_LIT, LEAST_PAPER_PX = 0.4, 200
+# Of what is surely cup so little may have the paper's colour; a glaze can be white above bare clay.
+LIKE_PAPER_SHARE = 0.05
+INNER_RADIUS_MM, INNER_LOW_MM, INNER_HIGH_MM = 22.0, 6.0, 70.0
 GRABCUT_ROUNDS = 4
 LAB_WEIGHTS = np.float32([0.8, 2.5, 2.5])
 PAPER_TOLERANCE = 0.10  # of the paper's linear level; shadows are told by colour, not by level
 PRINT_WIDTH_PX = 4
 BAND_IN_MM, BAND_OUT_MM = 6.0, 6.0  # the first fit is that close to the outline
 STEEP_DEG = 50.0  # from here on a photo is a top view
+END_SHARE = 0.12  # of the height at top and bottom, where handles seldom are
+MIRROR_REACH_MM = 30.0  # so far from the mat's middle a cup's own axis may stand
 MIRROR_MARGIN_MM = 2.5  # a leaning cup is not its own mirror image
 OPENING_MM = 2.5  # less than half a strap: its stub at the wall goes
 BODY_DISC_MM = 20.0  # wider than half of a handle with its opening, narrower than half a cup
@@ -53,6 +63,8 @@ class Silhouette:
         Picture pixels per mask pixel.
     touches : bool
         The mask reaches the window's edge: something else than a cup is joined to it.
+    paper : ndarray of bool, shape (h, w)
+        What has the paper's own colour where the cup has another.
     """
 
     mask: np.ndarray
@@ -62,6 +74,7 @@ class Silhouette:
     origin: np.ndarray
     step: float
     touches: bool
+    paper: np.ndarray
 
     def inside(self, mask: np.ndarray, pixels: np.ndarray) -> np.ndarray:
         """Whether picture pixels, shape (n, 2), lie on one of the masks."""
@@ -87,7 +100,8 @@ def cylinder_hull(camera: Camera, radius: float, low: float, high: float) -> np.
 
 def separate(rgb: np.ndarray, camera: Camera) -> Silhouette:
     """Mask of what stands on the mat's centre."""
-    room = cylinder_hull(camera, MAX_RADIUS_MM, 0, MAX_HEIGHT_MM)
+    steep = camera.elevation_deg > STEEP_DEG
+    room = cylinder_hull(camera, MAX_RADIUS_MM, 0, MAX_TOP_HEIGHT_MM if steep else MAX_HEIGHT_MM)
     height, width = rgb.shape[:2]
     margin = 0.05 * (room.max(0) - room.min(0))
     low = np.maximum(np.floor(room.min(0) - margin), 0).astype(int)
@@ -107,6 +121,10 @@ def separate(rgb: np.ndarray, camera: Camera) -> Silhouette:
     labels[area(cylinder_hull(camera, LIKELY_RADIUS_MM, 0, LIKELY_HEIGHT_MM))] = cv2.GC_PR_FGD
     labels[area(cylinder_hull(camera, CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM))] = cv2.GC_FGD
     labels[_markers_area(camera, low, step, size)] = cv2.GC_BGD
+    core = area(cylinder_hull(camera, CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM))
+    inner = area(cylinder_hull(camera, INNER_RADIUS_MM, INNER_LOW_MM, INNER_HIGH_MM))
+    paper = _surely_paper(small, area(camera.project(_SHEET)), area(room), inner)
+    labels[paper & ~core] = cv2.GC_BGD
     lab = cv2.cvtColor(cv2.bilateralFilter(small, 5, 20, 3), cv2.COLOR_RGB2Lab).astype(np.float32)
     # Shadows change the lightness and hardly the hue.
     picture = np.clip((lab - 128) * LAB_WEIGHTS + 128, 0, 255).astype(np.uint8)
@@ -114,7 +132,6 @@ def separate(rgb: np.ndarray, camera: Camera) -> Silhouette:
     cv2.grabCut(picture, labels, None, np.zeros((1, 65)), np.zeros((1, 65)), GRABCUT_ROUNDS,
                 cv2.GC_INIT_WITH_MASK)  # fmt: skip
     mask = ((labels == cv2.GC_FGD) | (labels == cv2.GC_PR_FGD)).astype(np.uint8)
-    core = area(cylinder_hull(camera, CORE_RADIUS_MM, CORE_LOW_MM, CORE_HIGH_MM))
     mask = _joined(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), core)
     edge = np.concatenate([mask[0], mask[-1], mask[:, 0], mask[:, -1]])
     per_mm = camera.f_px / (camera.rotation[2, 2] * 45 + camera.shift_mm[2]) / step
@@ -124,8 +141,42 @@ def separate(rgb: np.ndarray, camera: Camera) -> Silhouette:
     else:
         body, handle = _without_handle(mask, per_mm)
     return Silhouette(
-        mask, body, handle, picture, low.astype(float), (high - low)[0] / size[0], bool(edge.any())
+        mask, body, handle, picture, low.astype(float), (high - low)[0] / size[0],
+        bool(edge.any()), paper,
+    )  # fmt: skip
+
+
+_SHEET = np.array(
+    [
+        (x * mat.SHEET_HALF_MM[0], y * mat.SHEET_HALF_MM[1], 0)
+        for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+    ]
+)
+
+
+def _surely_paper(rgb, sheet, room, inner):
+    """Pixels of the sheet in the paper's own colour, lit or shaded; none if the cup has it too.
+
+    Light and shadow change the level of a colour and hardly the ratios between its parts.
+    """
+    light = linear_light(rgb).astype(np.float32) + CHROMA_DARK
+    ratios = np.log(light[..., [0, 2]] / light[..., 1:2])
+    lit = (
+        light[..., 1] > PAPER_LIT * np.percentile(light[..., 1][sheet], 90)
+        if sheet.any()
+        else sheet
     )
+    beside = sheet & ~room & lit
+    if beside.sum() < LEAST_PAPER_PX:
+        beside = sheet & ~inner & lit
+    if beside.sum() < LEAST_PAPER_PX:
+        return np.zeros_like(sheet)
+    middle = np.median(ratios[beside], axis=0)
+    spread = 1.4826 * np.median(np.abs(ratios[beside] - middle), axis=0).max()
+    near = np.abs(ratios - middle).max(-1) < max(CHROMA_MADS * spread, CHROMA_LEAST)
+    if near[inner].mean() > LIKE_PAPER_SHARE:
+        return np.zeros_like(sheet)
+    return cv2.morphologyEx((near & sheet).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3))) > 0
 
 
 def _disc(radius):
@@ -134,25 +185,14 @@ def _disc(radius):
 
 
 def _mirrored(mask, axis, per_mm):
-    """Split a side view into body and handle: the body is what its mirror image has too.
-
-    The axis of the mirror stands where the lowest part of the mask, under any handle, has its
-    middle.
-    """
+    """Split a side view into body and handle: the body is what its mirror image has too."""
     up = axis[1] - axis[0]
     up = up / np.linalg.norm(up)
     across = np.array([-up[1], up[0]])
-    y, x = np.nonzero(mask)
-    along, aside = ((np.stack([x, y], 1) - axis[0]) @ d for d in (up, across))
-    low = (along > 0) & (along < np.linalg.norm(axis[1] - axis[0]))
-    if low.sum() < 10:
-        return mask, np.zeros_like(mask)
-    rows = np.round(along[low]).astype(int)
-    middles = [(aside[low][rows == r].min() + aside[low][rows == r].max()) / 2 for r in set(rows)]
-    foot = axis[0] + np.median(middles) * across
+    filled = _filled(mask)
+    foot = axis[0] + _mirror_shift(mask, axis[0], across, MIRROR_REACH_MM * per_mm) * across
     matrix = np.eye(2) - 2 * np.outer(across, across)
     shift = foot - matrix @ foot
-    filled = _filled(mask)
     mirror = cv2.warpAffine(
         filled, np.column_stack([matrix, shift]), mask.shape[::-1], flags=cv2.INTER_NEAREST
     )
@@ -162,6 +202,33 @@ def _mirrored(mask, axis, per_mm):
             filled[holes == k] = 0
     body, handle = _beyond(filled, mirror, per_mm)
     return cv2.morphologyEx(body, cv2.MORPH_OPEN, _disc(OPENING_MM * per_mm)) > 0, handle > 0
+
+
+def _mirror_shift(mask, origin, across, reach_px):
+    """How far aside of the origin the upright line stands about which a mask is most its own
+    mirror image [mask px]; a handle has no counterpart and does not count."""
+    side = int(np.hypot(*mask.shape)) + 1
+    down = np.array([-across[1], across[0]])
+    turn = np.stack([across, down])
+    straight = cv2.warpAffine(
+        mask.astype(np.uint8), np.column_stack([turn, side - turn @ origin]), (2 * side, 2 * side),
+        flags=cv2.INTER_NEAREST,
+    )  # fmt: skip
+    # A row laid over its mirror image about s agrees in as many places as the row's correlation
+    # with its own reverse tells at 2 s.
+    spectrum = np.fft.rfft(straight[straight.any(1)], 4 * side, axis=1)
+    agree = np.fft.irfft((spectrum**2).sum(0), 4 * side)
+    centres = np.arange(4 * side) / 2 - side
+    agree[np.abs(centres) > reach_px] = -1
+    # A shadow widens the foot, a handle the middle, a backdrop the rim: two of three are right.
+    rows = np.nonzero(straight.any(1))[0]
+    ends = max(int(END_SHARE * len(rows)), 1)
+    first = straight[rows].argmax(1)
+    last = straight.shape[1] - 1 - straight[rows, ::-1].argmax(1)
+    middles = (first + last) / 2 - side
+    return float(np.median([
+        centres[agree.argmax()], np.median(middles[:ends]), np.median(middles[-ends:])
+    ]))  # fmt: skip
 
 
 def _beyond(mask, guess, per_mm):
@@ -181,7 +248,7 @@ def _recoloured(s, guess, per_mm, not_cup):
     sure = cv2.erode(guess, _disc(BAND_IN_MM * per_mm)) > 0
     labels = np.where(near > 0, cv2.GC_PR_BGD, cv2.GC_BGD).astype(np.uint8)
     labels[(guess > 0) | s.handle] = cv2.GC_PR_FGD
-    labels[not_cup & (guess == 0)] = cv2.GC_BGD
+    labels[(not_cup | s.paper) & (guess == 0)] = cv2.GC_BGD
     labels[sure] = cv2.GC_FGD
     if not_cup.any():
         grown = _off_paper(s.picture, guess, per_mm, not_cup)

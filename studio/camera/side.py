@@ -17,7 +17,7 @@ RELIEF_RANGE_MM = (-0.2, 0.8)
 # the foot,
 # a lip that is not quite a round. Estimated from the thickness of those details; no source.
 FLOOR = {
-    "height_mm": 0.15,
+    "height_mm": 0.35,  # half of a rim's waves, which one view of its far side does not show
     "rim_width_mm": 0.15,
     "foot_width_mm": 0.5,
     "max_width_mm": 0.3,

@@ -1,7 +1,11 @@
-"""The records: people, plans, pieces, photos, firings. Writes live in ``studio.records``."""
+"""The records: people, plans, pieces, photos, firings.
+
+Writes live in ``studio.measuring.readings``.
+"""
 
 from .clay_tests import AbsorptionTest, BarReading, ClayBar
 from .firings import Firing, FiringLog, Kiln, Load, Outcome, RampSegment, WitnessCone
+from .glazes import GlazeCoat
 from .habits import HabitTick
 from .people import (
     Enrolment,
@@ -26,6 +30,7 @@ __all__ = [
     "FailedSignIn",
     "Firing",
     "FiringLog",
+    "GlazeCoat",
     "GradeBand",
     "HabitTick",
     "Instrument",

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Count, F, Q
 
-from studio.defects import DEFECTS, SOUND, advice_on
+from studio.ware.outcomes import DEFECTS, SOUND, advice_on
 
 from .pieces import Piece
 from .plans import Stage
@@ -51,10 +51,6 @@ class FiringQuerySet(models.QuerySet):
             .order_by("-fired_on", "-pk")
         )
 
-    def to_unload(self):
-        """Those whose pieces still sit in the kiln, as far as anybody noted."""
-        return self.filter(unloaded_on=None)
-
 
 class Firing(models.Model):
     """One firing of one kiln."""
@@ -68,6 +64,12 @@ class Firing(models.Model):
     planned_cone = models.CharField(max_length=4, blank=True)
     fired_on = models.DateField()
     unloaded_on = models.DateField(null=True, blank=True)
+    opened_c = models.FloatField(
+        "temperature when opened [°C]",
+        null=True,
+        blank=True,
+        help_text="As the pyrometer showed it when the lid or door was first opened.",
+    )
     note = models.TextField(blank=True)
     begun_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
@@ -77,6 +79,12 @@ class Firing(models.Model):
 
     class Meta:
         ordering = ("-fired_on", "-pk")
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(opened_c__isnull=True) | Q(opened_c__gte=0, opened_c__lte=HOTTEST_C),
+                name="opened_at_a_temperature",
+            ),
+        ]
 
     def __str__(self):
         return f"{self.get_kind_display()} firing of {self.fired_on}"

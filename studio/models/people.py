@@ -21,6 +21,9 @@ class Section(models.Model):
 
     name = models.CharField(max_length=80, help_text="As the timetable calls it, such as Bell 4.")
     term = models.CharField(max_length=40, blank=True, help_text="Such as Autumn 2026.")
+    school = models.CharField(
+        "school", max_length=80, blank=True, help_text="As it stands on the families' pages."
+    )
     unit = models.CharField(
         "unit for bare numbers",
         max_length=2,

@@ -45,6 +45,9 @@ class Photo(models.Model):
         null=True, blank=True, help_text="35 mm-equivalent focal length."
     )
     caption = models.CharField(max_length=160, blank=True)
+    chosen = models.BooleanField(
+        "the one to show", default=False, help_text="The picture that stands for its piece."
+    )
     added_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
@@ -66,7 +69,16 @@ class Photo(models.Model):
             models.CheckConstraint(
                 condition=Q(width__gt=0, height__gt=0), name="photo_has_an_extent"
             ),
+            models.UniqueConstraint(
+                fields=("piece",), condition=Q(chosen=True), name="one_chosen_photo_a_piece"
+            ),
         ]
 
     def __str__(self):
         return f"Photo {self.pk} of {self.piece_id or 'no piece yet'}"
+
+    @property
+    def stage_order(self) -> int:
+        """The place of its stage on the way of a piece; before all where none is known."""
+        stages = list(Stage)
+        return stages.index(self.stage) if self.stage in stages else -1

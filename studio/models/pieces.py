@@ -7,7 +7,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, When
 
-from studio.quantities import QUANTITIES
+from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM
+from studio.ware.quantities import QUANTITIES
+from studio.ware.uncertainty import reading_uncertainty
 
 from .people import Section, Student
 from .plans import Project, Stage
@@ -31,11 +33,11 @@ class PieceQuerySet(models.QuerySet):
         return self.filter(state__in=(Piece.State.IN_WORK, Piece.State.FINISHED))
 
     def with_face(self):
-        """With ``face_id``: the newest side view, else the newest photo, for a list."""
+        """With ``face_id``: the chosen photo, else the newest side view, else the newest."""
         photos = self.model._meta.get_field("photos").related_model.objects
         side_first = Case(When(view="side", then=0), default=1)
         newest = photos.filter(piece=OuterRef("pk")).order_by(
-            side_first, F("taken_at").desc(nulls_last=True), "-pk"
+            "-chosen", side_first, F("taken_at").desc(nulls_last=True), "-pk"
         )
         return self.annotate(face_id=Subquery(newest.values("pk")[:1]))
 
@@ -90,6 +92,12 @@ class Piece(models.Model):
     stage = models.CharField(max_length=12, choices=Stage, default=Stage.WET)
     stage_since = models.DateField(null=True, blank=True)
     state = models.CharField(max_length=10, choices=State, default=State.IN_WORK)
+    title = models.CharField(
+        "its title",
+        max_length=80,
+        blank=True,
+        help_text="If it has one. It stands on your family's page.",
+    )
     intent = models.TextField(
         "what the student wants of it", blank=True, help_text="Seam shown or hidden, focal point…"
     )
@@ -99,12 +107,24 @@ class Piece(models.Model):
     )
     intent_handle = models.CharField("the handle", max_length=8, choices=HandleIntent, blank=True)
 
+    finger_breadth_mm = models.FloatField(
+        "breadth of a finger of the hand it is for [mm]",
+        null=True,
+        blank=True,
+        help_text="Index finger, at its middle joint. Empty: as the project plans it.",
+    )
+
     objects = PieceQuerySet.as_manager()
 
     class Meta:
         ordering = ("code",)
         constraints = [
             models.UniqueConstraint(fields=("section", "code"), name="code_once_in_a_section"),
+            models.CheckConstraint(
+                condition=Q(finger_breadth_mm__isnull=True)
+                | Q(finger_breadth_mm__gte=LEAST_FINGER_MM, finger_breadth_mm__lte=MOST_FINGER_MM),
+                name="own_finger_breadth_plausible",
+            ),
             models.CheckConstraint(
                 condition=Q(code__regex=r"^[A-Za-z0-9][A-Za-z0-9-]*$"), name="code_can_be_written"
             ),
@@ -252,3 +272,10 @@ class Reading(models.Model):
 
     def __str__(self):
         return f"{self.piece} {self.stage} {self.quantity} {self.station}: {self.value:g}"
+
+    @property
+    def u(self) -> float:
+        """Its standard uncertainty, in the unit of ``value``; needs ``instrument`` fetched."""
+        return reading_uncertainty(
+            self.quantity, self.stage, own_u=self.own_u, instrument=self.instrument
+        )

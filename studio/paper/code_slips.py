@@ -15,7 +15,7 @@ MARGIN_MM, INSIDE_MM = 10.0, 6.0
 QR_SIDE_MM = 22.0
 QUIET_MODULES = 4
 """White round a QR code (ISO/IEC 18004, quiet zone)."""
-NAME_PT, LABEL_PT, VALUE_PT, SMALLEST_PT = 13.0, 8.5, 13.0, 6.0
+NAME_PT, LABEL_PT, VALUE_PT = 13.0, 8.5, 13.0
 CUT_MM, LABEL_GREY = 0.15, 0.35
 
 
@@ -72,29 +72,16 @@ def _slip(sheet: Sheet, slip: CodeSlip, place, cells, *, says: tuple[str, str]) 
     x = left + INSIDE_MM
     room = width - 2 * INSIDE_MM
     beside = room - QR_SIDE_MM - QR_SIDE_MM * 2 * QUIET_MODULES / len(cells)
-    _fitted(sheet, (x, top - 9), slip.name, NAME_PT, room, strong=True)
+    sheet.fitted(x, top - 9, slip.name, size=NAME_PT, room=room, strong=True)
     draw_cells(
         sheet, cells, left + width - INSIDE_MM - QR_SIDE_MM, top - 37, QR_SIDE_MM, ground=False
     )
     for drop, label, value in ((16, "User name", slip.username), (27, "Code", slip.code)):
         sheet.words(x, top - drop, label, size=LABEL_PT, grey=LABEL_GREY)
-        _fitted(sheet, (x, top - drop - 5.5), value, VALUE_PT, beside, strong=True)
-    _fitted(sheet, (x, top - 42), address, LABEL_PT + 1, room)
+        sheet.fitted(x, top - drop - 5.5, value, size=VALUE_PT, room=beside, strong=True)
+    sheet.fitted(x, top - 42, address, size=LABEL_PT + 1, room=room)
     note = f"Works once, until {until}. You choose your own password then."
-    _fitted(sheet, (x, top - 47), note, LABEL_PT, room, grey=LABEL_GREY)
-
-
-def _fitted(
-    sheet, at: tuple[float, float], text: str, size: float, room: float, *, strong=False, grey=0.0
-) -> None:
-    """One line, smaller where it would run over; cut with a mark where even that is too long."""
-    while size > SMALLEST_PT and sheet.width_of(text, size=size, strong=strong) > room:
-        size -= 0.5
-    whole = text
-    while text and sheet.width_of(text, size=size, strong=strong) > room:
-        whole = whole[:-1]
-        text = f"{whole}…"
-    sheet.words(*at, text, size=size, strong=strong, grey=grey)
+    sheet.fitted(x, top - 47, note, size=LABEL_PT, room=room, grey=LABEL_GREY)
 
 
 def _cut_lines(sheet: Sheet, width: float, height: float, rows: int) -> None:

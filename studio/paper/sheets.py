@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
-from functools import cache
-from pathlib import Path
 
-import font_source_sans_pro
 from reportlab.lib.units import mm
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-SANS, SANS_STRONG = "PaperSans", "PaperSans-Strong"
-_FILES = {SANS: "SourceSansPro-Regular.ttf", SANS_STRONG: "SourceSansPro-Semibold.ttf"}
+from studio.lettering.fonts import SANS, SANS_STRONG, register_fonts
+from studio.lettering.setting import cleaned, draw_line, shortened, width_of
+
+SMALLEST_PT, STEP_PT = 6.0, 0.5
+"""A line that runs over is set smaller down to here, in these steps, before it is cut."""
 
 LIGHT_GREY = 0.75
 """Ink of what the eye may follow and the camera may overlook: 0 black, 1 white."""
@@ -39,11 +37,8 @@ PAPERS = {
 }
 
 
-@cache
-def _register_fonts() -> None:
-    folder = Path(font_source_sans_pro.font_directory)
-    for name, file in _FILES.items():
-        pdfmetrics.registerFont(TTFont(name, str(folder / file)))
+def _font(strong: bool) -> str:
+    return SANS_STRONG if strong else SANS
 
 
 class Sheet:
@@ -52,7 +47,7 @@ class Sheet:
     def __init__(
         self, width_mm: float, height_mm: float, *, origin: tuple[float, float], title: str
     ):
-        _register_fonts()
+        register_fonts()
         self._bytes = io.BytesIO()
         self._origin = origin
         self.canvas = Canvas(
@@ -91,18 +86,26 @@ class Sheet:
         self, x: float, y: float, text: str, *, size: float, strong=False, at="left", grey=0.0
     ) -> None:
         """One line of text with its baseline at y. Size in points; ``at`` left, middle or right."""
+        font = _font(strong)
+        text, _ = cleaned(text, font)
         self.canvas.setFillGray(grey)
-        self.canvas.setFont(SANS_STRONG if strong else SANS, size)
-        draw = {
-            "left": self.canvas.drawString,
-            "middle": self.canvas.drawCentredString,
-            "right": self.canvas.drawRightString,
-        }[at]
-        draw(x * mm, y * mm, text)
+        before = {"left": 0.0, "middle": 0.5, "right": 1.0}[at]
+        left = x * mm - before * width_of(text, size, font)
+        draw_line(self.canvas, left, y * mm, text, size=size, font=font)
+
+    def fitted(
+        self, x: float, y: float, text: str, *, size: float, room: float, strong=False, **how
+    ) -> None:
+        """One line no wider than ``room`` [mm]: in smaller type where need be, else cut short."""
+        text, _ = cleaned(text, _font(strong))
+        while size > SMALLEST_PT and self.width_of(text, size=size, strong=strong) > room:
+            size -= STEP_PT
+        text = shortened(text, size, room * mm, _font(strong))
+        self.words(x, y, text, size=size, strong=strong, **how)
 
     def width_of(self, text: str, *, size: float, strong=False) -> float:
         """Width of one line of text [mm]."""
-        return pdfmetrics.stringWidth(text, SANS_STRONG if strong else SANS, size) / mm
+        return width_of(text, size, _font(strong)) / mm
 
     def finish(self) -> bytes:
         self.canvas.showPage()

@@ -20,7 +20,6 @@ SLIP_HEIGHT_MM = 38.0
 QR_TOP_MM = 5.0
 CODE_BASELINE_MM = 3.0
 CODE_SIZE_PT = 13.0
-SMALLEST_SIZE_PT = 6.0
 MARGIN_MM = 10.0
 CUT_MM = 0.15
 CUT_OVERHANG_MM = 4.0
@@ -101,11 +100,10 @@ def _draw_slip(sheet: Sheet, code: str, x: float, y: float) -> None:
     middle = x + SLIP_WIDTH_MM / 2
     bottom = y + SLIP_HEIGHT_MM - QR_TOP_MM - QR_SIDE_MM
     draw_cells(sheet, qr_cells(code), middle - QR_SIDE_MM / 2, bottom, QR_SIDE_MM, ground=False)
-    size = CODE_SIZE_PT
     room = SLIP_WIDTH_MM - 2
-    while size > SMALLEST_SIZE_PT and sheet.width_of(code, size=size, strong=True) > room:
-        size -= 0.5
-    sheet.words(middle, y + CODE_BASELINE_MM, code, size=size, strong=True, at="middle")
+    sheet.fitted(
+        middle, y + CODE_BASELINE_MM, code, size=CODE_SIZE_PT, room=room, strong=True, at="middle"
+    )
 
 
 def _draw_cut_lines(sheet: Sheet, columns: int, rows: int) -> None:

@@ -6,7 +6,9 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-WET, BONE_DRY, GLAZED = "wet", "bone dry", "glazed"
+from studio.ware.shrinkage import linear_shrinkage, volume_shrinkage
+from studio.ware.stages import BONE_DRY, GLAZED, LATER_STAGES, WET
+
 WHOLE_PERCENT = 100.0
 
 BARS_OF_THE_STANDARD = 10
@@ -14,25 +16,7 @@ BARS_OF_THE_STANDARD = 10
 
 
 class BarError(ValueError):
-    """Readings that carry no answer; the message is a sentence."""
-
-
-def linear(before_mm: float, after_mm: float) -> float:
-    """Linear shrinkage on the length before, (L0 − L) / L0, as a fraction.
-
-    References
-    ----------
-    .. [1] ASTM C326, drying and firing shrinkages of ceramic whiteware clays: drying and total
-       shrinkage are on the plastic length (formulas from memory).
-    """
-    if not (0 < before_mm < math.inf and 0 < after_mm < math.inf):
-        raise BarError("The length of a mark must be more than zero.")
-    return (before_mm - after_mm) / before_mm
-
-
-def volume(shrinkage: float) -> float:
-    """Volume shrinkage that goes with a linear one, 1 − (1 − S)³, as a fraction."""
-    return 1 - (1 - shrinkage) ** 3
+    """Masses that carry no answer; the message is a sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +74,7 @@ class BarResult:
         return next((each for each in self.stages if each.stage == stage), None)
 
 
-def bar_shrinkage(bars: Sequence[Mapping[str, float]], stages: Sequence[str]) -> BarResult:
+def bar_shrinkage(bars: Sequence[Mapping[str, float]]) -> BarResult:
     """Shrinkage of test bars by stage.
 
     Parameters
@@ -98,27 +82,29 @@ def bar_shrinkage(bars: Sequence[Mapping[str, float]], stages: Sequence[str]) ->
     bars : sequence of mapping
         For each bar, the length of its marked line by stage. [mm] A bar without a wet reading
         tells nothing and is left out.
-    stages : sequence of str
-        The stages after wet, in order.
 
     Raises
     ------
-    BarError
+    studio.ware.shrinkage.ShrinkageError
         A length that is not above zero.
     """
     told = []
-    for stage in stages:
-        values = [linear(bar[WET], bar[stage]) for bar in bars if WET in bar and stage in bar]
+    for stage in LATER_STAGES:
+        values = [
+            linear_shrinkage(bar[WET], bar[stage]) for bar in bars if WET in bar and stage in bar
+        ]
         if values:
             told.append(_stage(stage, values))
     fired = [
-        linear(bar[BONE_DRY], bar[GLAZED]) for bar in bars if BONE_DRY in bar and GLAZED in bar
+        linear_shrinkage(bar[BONE_DRY], bar[GLAZED])
+        for bar in bars
+        if BONE_DRY in bar and GLAZED in bar
     ]
     total = next((each.mean for each in told if each.stage == GLAZED), None)
     return BarResult(
         stages=tuple(told),
         firing_on_dry=math.fsum(fired) / len(fired) if fired else None,
-        total_volume=None if total is None else volume(total),
+        total_volume=None if total is None else volume_shrinkage(total),
     )
 
 

@@ -6,12 +6,12 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from rubrics.batch import load_batch
-from rubrics.publishing import freeze
-from rubrics.starter import ensure_starter_rubric
-from rubrics.versions import choose_rubric
+from rubrics.judging.batch import load_batch
+from rubrics.publishing.publish import freeze
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
+from rubrics.rubric.versions import choose_rubric
 from studio.models import Project
-from tests.grading.batches import make_batch
+from tests.judging.batches import make_batch
 
 TARGET_S = 0.3
 """Server time for a whole page of 150 cups on two cores; loading may not use it up. [s]"""

@@ -13,9 +13,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from rubrics.models import Criterion
-from rubrics.starter import ensure_starter_rubric
-from rubrics.versions import choose_rubric
-from tests.grading.batches import make_batch
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
+from rubrics.rubric.versions import choose_rubric
+from tests.judging.batches import make_batch
 
 pytestmark = pytest.mark.benchmark
 

@@ -17,8 +17,8 @@ from reportlab.pdfgen.canvas import Canvas
 
 from rubrics.reports import portfolio
 from rubrics.reports.family import FamilyPage, Picture, Told
-from rubrics.reports.fonts import SANS
 from rubrics.reports.paper import prints
+from studio.lettering.fonts import SANS
 from tests.reports.examples import shown_of
 
 pytestmark = pytest.mark.benchmark

@@ -80,3 +80,22 @@ def open_page(browser, live_server, transactional_db):
     yield open_it
     for context in contexts:
         context.close()
+
+
+@pytest.fixture
+def judged(school):
+    """Six pieces on the wall: four suggest 4, one 3, one 1; criteria by letter as ``c``."""
+    # Models can be imported only once Django is set up, which this file comes before.
+    from rubrics.rubric.starter_rubric import ensure_starter_rubric
+    from rubrics.rubric.versions import choose_rubric
+    from tests.factories import make_piece, read_wall
+
+    school.rubric = ensure_starter_rubric()
+    choose_rubric(school.project, school.rubric)
+    school.c = {each.letter: each for each in school.rubric.criteria.all()}
+    read_wall(school.piece, 6.0, 6.1, 6.0, 6.1)
+    read_wall(school.other_piece, 6.0, 6.2, 6.0, 6.1)
+    for code, thickest in (("K3-03", 6.3), ("K3-04", 6.4), ("K3-05", 7.5), ("K3-06", 12.0)):
+        piece = make_piece(school.project, school.amara, code)
+        read_wall(piece, 6.0, thickest, 6.0, 6.1)
+    return school

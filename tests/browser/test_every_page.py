@@ -10,7 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from tests.browser.conftest import SIZES
-from tests.site.test_doors import ARGUMENTS, DOORS, IN, ROLES
+from tests.web.test_doors import ARGUMENTS, DOORS, IN, ROLES
 from tests.world import make_world
 
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}

@@ -1,28 +1,9 @@
 """Judging by keys, by buttons and by dragging, in a real browser."""
 
-import pytest
-
-from rubrics.grading import set_level
+from rubrics.judging.marking import set_level
 from rubrics.models import Mark
-from rubrics.starter import ensure_starter_rubric
-from rubrics.versions import choose_rubric
-from tests.factories import make_piece, read_wall
 
 SETTLE_MS = 4000
-
-
-@pytest.fixture
-def judged(school):
-    """Six pieces on the wall: four suggest 4, one 3, one 1; criteria by letter as ``c``."""
-    school.rubric = ensure_starter_rubric()
-    choose_rubric(school.project, school.rubric)
-    school.c = {each.letter: each for each in school.rubric.criteria.all()}
-    read_wall(school.piece, 6.0, 6.1, 6.0, 6.1)
-    read_wall(school.other_piece, 6.0, 6.2, 6.0, 6.1)
-    for code, thickest in (("K3-03", 6.3), ("K3-04", 6.4), ("K3-05", 7.5), ("K3-06", 12.0)):
-        piece = make_piece(school.project, school.amara, code)
-        read_wall(piece, 6.0, thickest, 6.0, 6.1)
-    return school
 
 
 def wall(judged):
@@ -51,8 +32,15 @@ def settled(page, code, state):
     page.wait_for_selector(
         f"[data-tile][data-code='{code}'][data-state='{state}']", timeout=SETTLE_MS
     )
-    word = page.locator(f"[data-tile][data-code='{code}'] [data-tile-state]")
+    word = page.locator(f"[data-tile][data-code='{code}'] [data-mark-state]")
     word.filter(has_not_text="saving").wait_for(timeout=SETTLE_MS)
+
+
+def asked(page, *, gone=False):
+    """The question why, once it is there; or wait until it is gone."""
+    question = page.locator("form[data-question]")
+    question.wait_for(state="detached" if gone else "visible", timeout=SETTLE_MS)
+    return question
 
 
 def done(page, words):
@@ -67,9 +55,12 @@ def test_one_key_a_piece_and_one_for_all_the_rest(open_page, judged):
     assert in_hand(page) == "K3-02"
     page.keyboard.press("3")
     settled(page, "K3-02", "down")
+    # The reason is asked under the piece, which stays in the hand; arrows choose from the list.
+    assert page.locator(".tile.in-hand").get_attribute("data-code") == "K3-02"
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Enter")
     assert in_hand(page) == "K3-03"
-    page.keyboard.press("s")
-    page.locator("[data-ask]").wait_for(state="detached", timeout=SETTLE_MS)
+    asked(page, gone=True)
     page.keyboard.press("k")
     done(page, "6 of 6")
     assert states(page) == {
@@ -118,20 +109,24 @@ def test_arrows_walk_and_with_shift_they_move(open_page, judged):
     page.keyboard.press("Shift+ArrowDown")
     settled(page, "K3-05", "down")
     assert states(page)["K3-05"][0] == "2"
+    page.keyboard.press("Escape")
     assert in_hand(page) == "K3-05"
     page.keyboard.press("e")
     settled(page, "K3-05", "excused")
     assert states(page)["K3-05"][0] == "aside"
+    page.keyboard.press("Escape")
+    page.keyboard.press("0")
+    settled(page, "K3-05", "suggested")
+    assert states(page)["K3-05"][0] == "3"
 
 
 def test_other_words_are_typed_where_letters_are_letters(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
     page.keyboard.press("2")
     settled(page, "K3-01", "down")
-    page.keyboard.press("o")
     page.keyboard.type("Lumps 1 to 4, seen inside")
     page.keyboard.press("Enter")
-    page.locator("[data-ask]").wait_for(state="detached", timeout=SETTLE_MS)
+    asked(page, gone=True)
     page.wait_for_selector(
         "[data-tile][data-code='K3-01']:not([data-wants-reason])", timeout=SETTLE_MS
     )
@@ -163,7 +158,7 @@ def test_what_could_not_be_saved_says_so_and_is_saved_later(open_page, judged):
     assert not Mark.objects.exists()
     page.context.set_offline(False)  # which the page notices and tries again by itself
     settled(page, "K3-01", "kept")
-    assert page.locator("[data-ask]").count() == 0
+    page.locator("[data-ask]").wait_for(state="detached", timeout=SETTLE_MS)
     assert Mark.objects.get().level.number == 4
 
 
@@ -204,6 +199,9 @@ def test_every_act_has_a_button(open_page, judged):
     done(page, "6 of 6")
     page.get_by_role("button", name="Undo").click()
     done(page, "1 of 6")
+    page.locator("[data-tile][data-code='K3-05'] a").click()
+    page.locator("[data-hand-piece] [data-code='K3-05'] [data-pick='none']").click()
+    done(page, "0 of 6")
 
 
 def test_two_pieces_are_lifted_side_by_side(open_page, judged):
@@ -218,22 +216,25 @@ def test_two_pieces_are_lifted_side_by_side(open_page, judged):
     assert len(ids) == len(set(ids))
     page.keyboard.press("ArrowLeft")
     page.keyboard.press("3")
-    page.keyboard.press("Escape")
+    page.keyboard.type("An uneven join, 1 of 2")
+    page.keyboard.press("Enter")
     settled(page, "K3-01", "down")
-    assert page.locator("dialog[open]").count() == 0
+    page.keyboard.press("Escape")
+    page.locator("dialog[open]").wait_for(state="detached", timeout=SETTLE_MS)
+    assert Mark.objects.get().reason_text == "An uneven join, 1 of 2"
 
 
 def test_a_piece_takes_one_key_a_criterion(open_page, judged):
     page = open_page(f"/pieces/{judged.piece.pk}/judge/", judged.teacher)
     row = "document.activeElement.dataset"
-    for letter in "ABCDEFG":
+    for letter in "ABCDEFGHI":
         assert page.evaluate(f"{row}.name[0]") == letter
         page.keyboard.press("Enter" if page.evaluate(f"{row}.suggested") else "3")
-    done(page, "7 of 7")
+    done(page, "9 of 9")
     for state in ("kept", "placed"):
         page.wait_for_selector(f"[data-criterion][data-state='{state}']", timeout=SETTLE_MS)
     levels = Mark.objects.order_by("criterion__letter").values_list("level__number", flat=True)
-    assert list(levels) == [3, 4, 3, 3, 3, 3, 3]
+    assert list(levels) == [3, 4, *[3] * 7]
     page.keyboard.press("Enter")
     page.wait_for_url(f"**/pieces/{judged.other_piece.pk}/judge/")
     assert page.trouble == []
@@ -250,15 +251,17 @@ def test_a_note_is_written_and_the_keys_come_back(open_page, judged):
     assert (mark.level.number, mark.note) == (4, "Draw 3 of them next time.")
 
 
-def test_beside_the_rows_a_digit_marks_nothing(open_page, judged):
+def test_keys_act_wherever_the_focus_is_while_the_ring_shows(open_page, judged):
     page = open_page(f"/pieces/{judged.piece.pk}/judge/", judged.teacher)
-    page.locator("[data-walk=open]").focus()
+    page.locator("h1").click()
     page.keyboard.press("4")
-    page.keyboard.press("ArrowDown")
-    assert page.evaluate("document.activeElement.dataset.name[0]") == "B"
-    page.keyboard.press("Enter")
     done(page, "1 of 7")
-    assert Mark.objects.get().criterion == judged.c["B"]
+    assert Mark.objects.get().criterion == judged.c["A"]
+    page.goto(wall(judged))
+    page.locator("h1").click()
+    page.locator(".shelf-descriptor").first.click()
+    page.keyboard.press("Enter")
+    settled(page, "K3-01", "kept")
 
 
 def test_on_a_phone_nothing_runs_over_and_a_tap_is_enough(open_page, judged):

@@ -5,10 +5,11 @@ import json
 import pytest
 from playwright.sync_api import expect
 
-from studio import photo_filing, photo_reading
 from studio.models import Photo, Reading
+from studio.photos import filing
+from studio.photos import reading as photo_reading
 from tests.browser.conftest import DESK, PHONE, SIZES
-from tests.site.photo_files import LEATHER, NO_SLIP, PHOTOS, SIDE, rendered
+from tests.photos.photo_files import LEATHER, NO_SLIP, PHOTOS, SIDE, rendered
 
 TRUTH = {r["file"]: r for r in json.loads((PHOTOS / "truth.json").read_text())}
 # Waiting for a picture to be decoded and looked at, on a busy machine. [ms]
@@ -22,7 +23,7 @@ def people(transactional_db, school):
 
 def taken(school, file, stage="glazed") -> Photo:
     data = rendered(file).read()
-    photo = photo_filing.take_and_file(school.section, data, file, school.teacher).photo
+    photo = filing.take_and_file(school.section, data, file, school.teacher).photo
     photo.stage = stage
     photo.save()
     return photo
@@ -180,6 +181,17 @@ def test_a_seam_is_drawn_marked_and_kept(people, open_page):
     expect(page.locator("[data-seam-said]")).to_contain_text("Kept.")
     kept = {r.quantity for r in Reading.objects.current()}
     assert kept == {"seam_length", "seam_open"}
+    # The tool lives on when a seam is kept: it shows it, and takes more.
+    page.reload()
+    page.wait_for_selector("[data-seam-layer] polyline.seam-part", state="attached")
+    page.wait_for_selector("[data-seam-parts] li")
+    page.fill("#seam-from", "75")
+    page.fill("#seam-to", "100")
+    page.click("[data-seam-add='through']")
+    page.locator("[data-seam-parts] li").nth(1).wait_for()
+    page.click("[data-seam-keep]")
+    expect(page.locator("[data-seam-said]")).to_contain_text("Kept.")
+    assert Reading.objects.current().filter(quantity="seam_through").count() == 1
     assert page.trouble == []
 
 

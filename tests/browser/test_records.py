@@ -3,7 +3,7 @@
 import pytest
 
 from studio.models import Piece
-from studio.starter_clays import ensure_starter_clays
+from studio.projects.starter_clays import ensure_starter_clays
 from tests.browser.conftest import PHONE, SIZES
 from tests.factories import make_piece, make_project, make_section, make_student, make_user
 

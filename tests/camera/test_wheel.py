@@ -11,7 +11,7 @@ from studio.camera.wheel import figures, form, judge, lens, room, strap, surface
 from studio.camera.wheel.door import cup_of, read_looks, read_turned
 from studio.camera.wheel.look import look
 from studio.camera.wheel.together import Together, blurred_ones, other_slips, together
-from studio.quantities import QUANTITIES
+from studio.ware.quantities import QUANTITIES
 from tests.camera import turned_scenes as drawn
 
 CUP = drawn.Cup(

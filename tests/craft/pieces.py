@@ -10,7 +10,7 @@ PLAN = Plan()
 
 
 def reading(quantity, stage, value, name="", *, height=None, azimuth=None, u=None):
-    u = PLAN.uncertainty_of(quantity) if u is None else u
+    u = PLAN.uncertainty_of(quantity, stage) if u is None else u
     return Reading(quantity, stage, value, u, name, height, azimuth)
 
 

@@ -4,11 +4,11 @@ import datetime as dt
 
 import pytest
 
-from rubrics import grading
+from rubrics.judging import marking
 from rubrics.models import Mark
-from rubrics.publishing import publish
-from rubrics.starter import ensure_starter_rubric
-from rubrics.versions import choose_rubric, copy_rubric
+from rubrics.publishing.publish import publish
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
+from rubrics.rubric.versions import choose_rubric, copy_rubric
 from tests.factories import make_piece, make_student
 
 
@@ -17,14 +17,14 @@ def judge(piece, rubric, teacher, level=4, *, excused=False, count=None):
     version = 0
     for criterion in list(rubric.criteria.all())[:count]:
         if excused:
-            mark = grading.excuse(
+            mark = marking.excuse(
                 piece, criterion, teacher, expected_version=version, reason=Mark.Reason.KILN
             )
         else:
-            mark = grading.set_level(piece, criterion, level, teacher, expected_version=version)
+            mark = marking.set_level(piece, criterion, level, teacher, expected_version=version)
         version = mark.assessment.version
         if mark.wants_reason:
-            mark = grading.give_reason(
+            mark = marking.give_reason(
                 piece, criterion, teacher, expected_version=version, reason=Mark.Reason.SEEN
             )
             version = mark.assessment.version

@@ -11,8 +11,8 @@ from PIL import Image
 
 from rubrics.exports import record
 from rubrics.models import Assessment, NextStep, Report
-from studio import photos
-from studio.models import Piece
+from studio.models import GlazeCoat, Piece
+from studio.photos import storing
 from tests.factories import read_rim
 
 
@@ -21,8 +21,10 @@ def full(judged):
     """Amara with a photo, readings and an own assessment; Bao with a draft."""
     out = io.BytesIO()
     Image.new("RGB", (1600, 1200), "tan").save(out, "JPEG")
-    taken = photos.take_in(out.getvalue(), "amara-at-home.jpg")
-    judged.photo = photos.store(judged.section, judged.piece, taken, judged.teacher, stage="glazed")
+    taken = storing.take_in(out.getvalue(), "amara-at-home.jpg")
+    judged.photo = storing.store(
+        judged.section, judged.piece, taken, judged.teacher, stage="glazed"
+    )
     read_rim(judged.piece, 90, 91, 90, 91, stage="glazed")
     Assessment.objects.create(
         piece=judged.piece,
@@ -53,6 +55,17 @@ def zipped(student, *, with_note=False):
     parcel = zipfile.ZipFile(io.BytesIO(sent))
     assert parcel.testzip() is None
     return parcel
+
+
+def test_the_record_tells_the_glazes(full):
+    GlazeCoat.objects.create(piece=full.piece, glaze="Celadon", coats=3, thickness_mm=0.8)
+    GlazeCoat.objects.create(piece=full.other_piece, glaze="Tenmoku")
+    text = zipped(full.amara).read("record.json").decode()
+    (piece,) = [each for each in json.loads(text)["pieces"] if each["glazes"]]
+    assert [(c["glaze"], c["coats"], c["thickness_mm"]) for c in piece["glazes"]] == [
+        ("Celadon", 3, 0.8)
+    ]
+    assert "Tenmoku" not in text
 
 
 def test_the_record_has_data_photos_and_feedback(full):

@@ -8,11 +8,11 @@ import cv2
 import numpy as np
 import pytest
 
-from studio import photo_filing
 from studio.camera.pose import Camera, focal_px
 from studio.paper.mat import mat_pdf
 from studio.paper.sheets import PAPERS
 from studio.paper.slips import SLIP_HEIGHT_MM, SLIP_WIDTH_MM, slips_pdf
+from studio.photos import filing
 from tests.paper import drawn
 
 DPI = 250
@@ -67,7 +67,7 @@ def test_the_printed_mat_and_slip_are_read_back(
 ):
     camera = camera_at(distance_mm, elevation_deg)
     data = photograph(sheet_with_slip(tmp_path, turn_deg), camera)
-    found = photo_filing.identify(data, F35_MM, 100)
+    found = filing.identify(data, F35_MM, 100)
     assert (found.code, found.view, found.message) == (CODE, view, "")
     assert found.camera.marker_ids == tuple(range(12))
     # From above, a longer lens farther away shows nearly the same: whole millimetres of a 28 mm
@@ -82,7 +82,7 @@ def test_a_mat_printed_at_97_per_cent_is_made_up_for_by_its_bar(tmp_path):
     sheet = sheet_with_slip(tmp_path, 0)
     small = cv2.resize(sheet, None, fx=0.97, fy=0.97, interpolation=cv2.INTER_AREA)
     data = photograph(small, camera_at(450, 30))
-    told = photo_filing.identify(data, F35_MM, 97).camera.distance_mm
-    untold = photo_filing.identify(data, F35_MM, 100).camera.distance_mm
+    told = filing.identify(data, F35_MM, 97).camera.distance_mm
+    untold = filing.identify(data, F35_MM, 100).camera.distance_mm
     assert told == pytest.approx(450, rel=0.003)
     assert untold == pytest.approx(450 / 0.97, rel=0.003)

@@ -5,35 +5,18 @@ import statistics
 
 import pytest
 
-from rubrics.craft.shrinkage import shrinkage, volume_shrinkage
-from studio.planning.bars import BarError, absorption, bar_shrinkage, linear, volume
-
-LATER = ("leather-hard", "bone dry", "bisque", "glazed")
+from studio.planning.bars import BarError, absorption, bar_shrinkage
+from studio.ware.shrinkage import ShrinkageError
 
 
 def test_a_chain_is_not_a_sum():
     # ASTM C326 by its formulas: Lp 100, Ld 94, Lf 88 gives Sd 6, Sf 6.382979 of the dry length,
     # St 12.000 (the sum 12.382979 is wrong), volume 31.8528 % (recomputed with numpy).
-    result = bar_shrinkage([{"wet": 100, "bone dry": 94, "glazed": 88}], LATER)
+    result = bar_shrinkage([{"wet": 100, "bone dry": 94, "glazed": 88}])
     assert result.of("bone dry").mean == pytest.approx(0.06)
     assert result.of("glazed").mean == pytest.approx(0.12)
     assert result.firing_on_dry == pytest.approx(0.06382979, abs=5e-9)
     assert result.total_volume == pytest.approx(0.318528)
-
-
-def test_shrinkages_on_two_bases_compound():
-    # 6.25 % drying, then 6.66 % of the dry length: 12.493750 % in all (recomputed).
-    fired = 100 * (1 - 0.0625) * (1 - 0.0666)
-    assert linear(100, fired) == pytest.approx(0.1249375)
-    # The potters' eighth: 8 in wet are 7 in fired ("Math for Potters", a public article).
-    assert linear(8, 7) == 0.125
-    assert volume(0.12) == pytest.approx(1 - 0.681472)
-
-
-def test_bars_and_pieces_mean_the_same_shrinkage():
-    # The check of a piece has the formulas too, on the judgement's side of the wall.
-    assert linear(100, 88) == shrinkage(100, 88)
-    assert volume(0.1249375) == volume_shrinkage(0.1249375)
 
 
 def test_several_bars_give_mean_and_spread_by_stage():
@@ -41,7 +24,7 @@ def test_several_bars_give_mean_and_spread_by_stage():
     bars = [{"wet": 100.0, "glazed": length} for length in fired]
     bars.append({"wet": 100.0, "bone dry": 94.1})
     bars.append({"bone dry": 90.0})  # never marked wet: tells nothing
-    result = bar_shrinkage(bars, LATER)
+    result = bar_shrinkage(bars)
     shares = [(100 - length) / 100 for length in fired]
     told = result.of("glazed")
     assert (told.bars, told.mean) == (4, pytest.approx(statistics.mean(shares)))
@@ -53,7 +36,7 @@ def test_several_bars_give_mean_and_spread_by_stage():
 
 
 def test_each_bar_counts_on_its_own_wet_length():
-    result = bar_shrinkage([{"wet": 101, "glazed": 88}, {"wet": 100, "glazed": 88}], LATER)
+    result = bar_shrinkage([{"wet": 101, "glazed": 88}, {"wet": 100, "glazed": 88}])
     assert result.of("glazed").mean == pytest.approx((13 / 101 + 0.12) / 2)
 
 
@@ -78,5 +61,5 @@ def test_masses_of_no_piece_are_refused(masses):
 
 @pytest.mark.parametrize("length", [0, -1, math.nan, math.inf])
 def test_a_length_of_nothing_is_refused(length):
-    with pytest.raises(BarError, match="more than zero"):
-        bar_shrinkage([{"wet": 100, "glazed": length}], LATER)
+    with pytest.raises(ShrinkageError, match="more than zero"):
+        bar_shrinkage([{"wet": 100, "glazed": length}])

@@ -7,21 +7,23 @@ import pytest
 from rubrics.craft.capacity import capacity, water_density, water_volume
 from rubrics.craft.grade import Share, half_up, percent, work_out
 from rubrics.craft.handle import finger_room
-from rubrics.craft.shrinkage import compound, shrinkage, volume_shrinkage, wet_size
+from studio.ware.shrinkage import linear_shrinkage, volume_shrinkage, wet_size
 
 
 def test_a_chain_of_shrinkages_is_not_their_sum():
     # ASTM C326, formulas on the plastic (wet) length; 100 wet, 94 dry, 88 fired.
-    assert shrinkage(100, 94) == pytest.approx(0.06)
-    assert shrinkage(94, 88) == pytest.approx(0.06382979, abs=1e-8)
-    assert shrinkage(100, 88) == pytest.approx(0.12)
-    assert compound(shrinkage(100, 94), shrinkage(94, 88)) == pytest.approx(0.12)
+    assert linear_shrinkage(100, 94) == pytest.approx(0.06)
+    assert linear_shrinkage(94, 88) == pytest.approx(0.06382979, abs=1e-8)
+    assert linear_shrinkage(100, 88) == pytest.approx(0.12)
     assert volume_shrinkage(0.12) == pytest.approx(0.318528)
 
 
-def test_compounding():
+def test_shrinkages_on_two_bases_compound():
     # 6.25 % to dry and 6.66 % of the dry length: 12.49375 %, an eighth; the sum is 12.91 %.
-    assert compound(0.0625, 0.0666) == pytest.approx(0.1249375)
+    fired = 100 * (1 - 0.0625) * (1 - 0.0666)
+    assert linear_shrinkage(100, fired) == pytest.approx(0.1249375)
+    # "Math for Potters", ceramicartsnetwork.org: 8 in wet are 7 in fired.
+    assert linear_shrinkage(8, 7) == 0.125
 
 
 @pytest.mark.parametrize(

@@ -4,10 +4,9 @@ import math
 
 import numpy as np
 import pytest
-from scipy import integrate, linalg, optimize, stats
+from scipy import integrate, linalg, optimize
 from skimage.measure import regionprops
 
-from rubrics.craft.angles import circular_mean
 from rubrics.craft.geometry import (
     ROUNDING_OF_DIAGONAL,
     corner_angle,
@@ -15,7 +14,7 @@ from rubrics.craft.geometry import (
 )
 from rubrics.craft.rim import rim_level
 from rubrics.craft.wall import wall_evenness
-from studio.planning.loft import circle, loft_volume, rounded_square
+from studio.ware.volume import circle, loft_volume, rounded_square
 
 EIGHTS = np.arange(0, 360, 45)
 
@@ -110,12 +109,6 @@ def test_wall_pattern_as_a_library_fits_it(seed):
         math.degrees(math.atan2(fit.x[3], fit.x[2])) % 360, abs=1e-4
     )
     assert wall.residual_mm == pytest.approx(math.sqrt(2 * fit.cost / 10), rel=1e-9)
-
-
-def test_circular_mean():
-    # scipy.stats.circmean, and by hand: 6.704953°.
-    assert circular_mean([350, 10, 20]) == pytest.approx(6.704953, abs=1e-6)
-    assert circular_mean([350, 10, 20]) == pytest.approx(stats.circmean([350, 10, 20], high=360))
 
 
 @pytest.mark.parametrize(

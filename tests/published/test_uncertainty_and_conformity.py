@@ -6,8 +6,8 @@ import pytest
 
 from rubrics.craft.fits import propagate
 from rubrics.craft.levels import suggest_level
-from rubrics.craft.readings import standard_uncertainty
 from rubrics.craft.verdict import p_conform, verdict
+from studio.ware.uncertainty import standard_uncertainty
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ import pytest
 from PIL import Image
 from pypdfium2 import raw
 
-from rubrics.languages import language
-from rubrics.reports.family import CameOut, FamilyPage, Picture, Told
+from rubrics.families.languages import language
+from rubrics.reports.family import CameOut, FamilyPage, NotYet, Picture, Told
 from rubrics.reports.portfolio import MARGIN, portfolio_pdf
 from tests.reports.examples import criterion, shown_of
 
@@ -253,3 +253,55 @@ def test_what_cannot_be_printed_is_said():
         portfolio_pdf([replace(page_of("Amara"), pieces=())], title="x")
     with pytest.raises(ValueError, match="page size"):
         portfolio_pdf([page_of()], title="x", pagesize="a5")
+
+
+def test_a_page_names_the_school_the_teachers_and_how_other_pieces_stand():
+    page = page_of(
+        school="Invented School of the Hill",
+        teachers=("Thea Teach",),
+        unpublished=(
+            NotYet(project="Slab jug", number=4, state="in work"),
+            NotYet(project="Tile", number=5, state="lost"),
+        ),
+    )
+    _, reader = opened([page])
+    words = " ".join(reader.pages[0].extract_text().split())
+    assert "Invented School of the Hill · Bell 4, Autumn 2026 · Thea Teach" in words
+    assert "4 Slab jug: still in work." in words
+    assert "5 Tile: it was lost before it could be looked at." in words
+
+
+def test_the_year_stands_in_the_order_in_which_it_was_made():
+    _, reader = opened([page_of()])
+    words = reader.pages[1].extract_text()
+    assert words.index("1  Coil vase") < words.index("2  Coil vase") < words.index("3  Lidless")
+
+
+def test_a_year_without_a_picture_gets_no_sheet():
+    _, reader = opened([page_of(photos=0)])
+    assert len(reader.pages) == 1
+
+
+def test_a_title_leads_and_an_empty_one_leaves_no_quotation_marks():
+    page = page_of()
+    named = replace(page, pieces=(replace(page.pieces[0], title="Tide line"), *page.pieces[1:]))
+    _, reader = opened([named])
+    words = reader.pages[0].extract_text()
+    assert words.index("Tide line") < words.index("Lidless slab cup")
+    _, reader = opened([replace(page, language=language("es"))])
+    above = reader.pages[0].extract_text().split("Cómo leer")[0]
+    assert "«»" not in above.replace(" ", "")
+
+
+def test_only_the_window_of_a_photo_is_printed():
+    left_red = Image.new("RGB", (1000, 800), "blue")
+    left_red.paste("red", (0, 0, 500, 800))
+    written = io.BytesIO()
+    left_red.save(written, "JPEG", quality=95)
+    page = page_of()
+    picture = Picture(file=written.getvalue(), stage="glazed", window=(0.0, 0.0, 0.5, 1.0))
+    told = replace(page.pieces[0], pictures=(picture,))
+    printed, _ = opened([replace(page, pieces=(told,))])
+    seen = picture_of(printed.pdf)
+    assert ((seen[..., 0] > 200) & (seen[..., 2] < 60)).sum() > 5000
+    assert not ((seen[..., 2] > 200) & (seen[..., 0] < 60)).any()

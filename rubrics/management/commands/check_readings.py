@@ -6,13 +6,14 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from rubrics.craft import plan_json
-from rubrics.craft.check import check_pieces
-from rubrics.craft.levels import COVERAGE_FACTOR
+from rubrics.checks import plan_json
+from rubrics.checks.compute import check_pieces
 from rubrics.craft.plan import Plan
-from rubrics.craft.readings import STAGES, Reading
+from rubrics.craft.readings import Reading
 from rubrics.craft.results import Refused, as_figures
-from studio.readings_csv import COLUMNS, parse
+from studio.measuring.readings_csv import COLUMNS, parse
+from studio.ware.stages import STAGES
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
 CANNOT_READ = 2
 """Exit code for a file, of readings or a plan, that cannot be used."""
@@ -113,7 +114,9 @@ def _readings_by_piece(rows, plan):
             quantity=entry.quantity,
             stage=entry.stage,
             value=entry.value,
-            u=plan.uncertainty_of(entry.quantity, _instrument(row.instrument, plan) or ""),
+            u=plan.uncertainty_of(
+                entry.quantity, entry.stage, _instrument(row.instrument, plan) or ""
+            ),
             name=entry.name,
             height_mm=entry.height_mm,
             azimuth_deg=entry.azimuth_deg,

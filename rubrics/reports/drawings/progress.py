@@ -14,7 +14,7 @@ LABELS, BELOW, ABOVE = 34.0, 18.0, 16.0
 """Room at the left for the scale, below for the titles, above for the topmost figure. [unit]"""
 ASIDE = 26.0
 SIZE = 10.5
-TICKS = 25.0
+TICKS = 50.0
 TOP = 100.0
 
 
@@ -26,17 +26,20 @@ class Step:
     percent: str
 
 
-def progress(steps: Sequence[Step], *, width: float, height: float) -> Scene:
-    """Draw the grades of the projects in their order; the latest one stands out."""
+def progress(steps: Sequence[Step], *, width: float, height: float, joined: bool = False) -> Scene:
+    """Draw the grades of the projects in their order, from nought to a hundred; the latest one
+    stands out.
+
+    A line joins them only where ``joined``: it reads as a way up or down, and few points tell none.
+    """
     sheet = Sheet(width, height)
     figures = [float(step.percent) for step in steps]
-    floor = min([50.0, *(figure // TICKS * TICKS for figure in figures)])
     bottom, top = height - BELOW, ABOVE
 
     def y_of(figure: float) -> float:
-        return bottom - (min(figure, TOP) - floor) / (TOP - floor) * (bottom - top)
+        return bottom - min(figure, TOP) / TOP * (bottom - top)
 
-    tick = floor
+    tick = 0.0
     while tick <= TOP:
         y = y_of(tick)
         sheet.add(Line(LABELS, y, width, y, Role.AXIS))
@@ -45,7 +48,7 @@ def progress(steps: Sequence[Step], *, width: float, height: float) -> Scene:
         tick += TICKS
     across = _places(len(steps), width)
     points = tuple(zip(across, map(y_of, figures), strict=True))
-    if len(points) > 1:
+    if joined:
         sheet.add(Path(points, Role.MEASURE))
     room = (width - LABELS) / max(len(steps), 1) - 6.0
     for place, (step, (x, y)) in enumerate(zip(steps, points, strict=True)):

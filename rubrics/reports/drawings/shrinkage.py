@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from rubrics.craft.readings import STAGES
+from studio.ware.stages import STAGES
 
 from ..facts import Facts
 from ..layout import Sheet, fitted, text_box
 from ..palette import Role
 from ..scene import Circle, Line, Path, Rect, Scene, Text
 from ..wording import HARD_SPACE, expanded, judged_of, number
-
-PRINCIPAL = "linear_shrinkage"
 
 TOP, RUNG = 30.0, 34.0
 LEFT, RIGHT = 84.0, 44.0

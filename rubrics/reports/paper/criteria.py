@@ -5,8 +5,9 @@ from __future__ import annotations
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Table, TableStyle
 
+from studio.lettering.fonts import SANS
+
 from ..drawings.levels import WIDTH, level_boxes
-from ..fonts import SANS
 from ..palette import EDGE
 from ..print_drawing import POINTS_PER_UNIT, to_reportlab
 from ..shown import ShownCriterion

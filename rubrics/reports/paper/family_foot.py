@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from rubrics.stats.trend import FALLING, RISING, STEADY, trend
+from rubrics.stats.trend import FALLING, RISING, STEADY, TOO_EARLY, Trend, trend
 
 from ..drawings.progress import Step, progress
-from ..family import FamilyPage, Told
+from ..family import FamilyPage, NotYet, Told
 from ..language import counted, marked, said, spoken
 from ..outcomes import as_written
 from ..palette import EDGE, SLATE
@@ -14,6 +14,10 @@ from . import styles
 from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
 from .family_size import BETWEEN, Cuts, Size
 
+MOST_UNPUBLISHED = 4
+"""Lines for pieces of which nothing is published; more are told on the screen."""
+FEWEST_DRAWN = 2
+"""One grade is a number above, not a chart."""
 MOST_STEPS = 8
 """So many projects are drawn, the latest ones: a year has three to eight."""
 
@@ -34,18 +38,47 @@ def graded(page: FamilyPage) -> list[Told]:
 
 
 def _progress(page: FamilyPage, size: Size, width: float) -> Flowable:
-    pieces = graded(page)
+    pieces = graded(page)[-MOST_STEPS:]
+    word = trend_of(pieces).word
     parts: list[Flowable] = [styles.label(said("From project to project"), size.text)]
-    if pieces:
+    if len(pieces) >= FEWEST_DRAWN:
         steps = [
             Step(f"{each.number} {as_written(each.shown['project'])}", each.shown["percent"])
-            for each in pieces[-MOST_STEPS:]
+            for each in pieces
         ]
         unit = POINTS_PER_UNIT
-        scene = progress(steps, width=width / unit, height=size.progress / unit)
+        scene = progress(
+            steps,
+            width=width / unit,
+            height=size.progress / unit,
+            joined=word != TOO_EARLY,
+        )
         parts += [Gap(3), to_reportlab(scene, width=width), Gap(3)]
     parts.append(styles.plain(trend_said(pieces), size.text - 0.5))
+    if page.unpublished:
+        parts.append(Gap(size.gap * 0.4))
+        parts += [
+            styles.soft(stands_said(each), size.text - 0.5, most_lines=2)
+            for each in page.unpublished[:MOST_UNPUBLISHED]
+        ]
     return Stack(parts)
+
+
+STANDS = {
+    "in work": marked("still in work"),
+    "finished": marked("not looked at yet"),
+    "lost": marked("it was lost before it could be looked at"),
+    "broken": marked("it broke before it could be looked at"),
+}
+
+
+def stands_said(piece: NotYet) -> str:
+    return said(
+        "{number}  {project}: {stands}.",
+        number=piece.number,
+        project=as_written(piece.project),
+        stands=said(STANDS.get(piece.state, STANDS["in work"])),
+    )
 
 
 _TRENDS = {
@@ -55,15 +88,20 @@ _TRENDS = {
 }
 
 
+def trend_of(pieces: list[Told]) -> Trend:
+    """What can be said of the grades that are drawn."""
+    figures = [float(each.shown["percent"] or 0) for each in pieces]
+    return trend(list(range(len(figures))), figures)
+
+
 def trend_said(pieces: list[Told]) -> str:
     """The honest word on the line: nothing is claimed under four points."""
-    figures = [float(each.shown["percent"] or 0) for each in pieces]
-    told = trend(list(range(len(figures))), figures)
+    told = trend_of(pieces)
     if told.word in _TRENDS:
         return said(_TRENDS[told.word], count=told.count)
     return counted(
-        "{count} graded project so far. It takes four to tell a trend: too early to tell.",
-        "{count} graded projects so far. It takes four to tell a trend: too early to tell.",
+        "{count} graded project so far. It takes five at least to tell a trend: too early to tell.",
+        "{count} graded projects so far. It takes five at least to tell a trend: too early to tell.",
         told.count,
     )
 

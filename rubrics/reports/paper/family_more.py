@@ -1,97 +1,111 @@
-"""The second page: the pieces before, a strip each."""
+"""The second page: the year in pictures, every piece in the order it was made, each with a line."""
 
 from __future__ import annotations
 
-from ..drawings.levels import level_boxes
+from studio.lettering.fonts import SERIF_STRONG
+
 from ..family import FamilyPage, Told
-from ..fonts import SERIF_STRONG
 from ..language import day_said, said
-from ..outcomes import as_written, outcome_said
-from ..palette import EDGE, INK
-from ..print_drawing import POINTS_PER_UNIT, to_reportlab
-from ..shown import ShownCriterion
+from ..outcomes import as_written
+from ..palette import INK
 from ..wording import decimal_said, percent
 from . import styles
 from .blocks import Flowable, Gap, Row, Rule, Stack
-from .family_size import BETWEEN, Cuts, Size
-from .family_top import caption
+from .family_size import Cuts, Size
+from .family_top import strong_points
 from .prints import Print, opened
 
-MOST = 4
-PHOTO_WIDTH, PHOTO_HEIGHT = 150.0, 112.0
 COLUMNS = 2
-MOST_CRITERIA = 8
-SMALL_BOXES = 0.8
-FIRST_COLUMN = 170.0
+MOST = 8
+"""A year has three to eight projects; four rows of two fill a sheet."""
+BETWEEN = 20.0
+LARGEST_PHOTO = 190.0
+"""Few pieces get large pictures. [pt]"""
+ROOM_FOR_PHOTOS = 560.0
+"""Of a sheet's height, what may go to pictures and their lines. [pt]"""
+LINES = 66.0
+"""Height of the lines below a picture. [pt]"""
+LINE = 3
+"""Lines of text for the one sentence."""
 
 
-def earlier(page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool) -> Flowable:
-    """Up to four pieces before the latest one, the nearest first."""
-    before = page.pieces[1:]
-    heading = said("Pieces before this one")
+def has_more(page: FamilyPage) -> bool:
+    """Whether there is more than the one piece of the first page, and a picture to show."""
+    return len(page.pieces) > 1 and any(piece.pictures for piece in page.pieces)
+
+
+def year(page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool) -> Flowable:
+    """Every piece, the first one first, in two columns."""
+    pieces = page.pieces[:MOST][::-1]
     name = styles.plain(page.student, 13.0, font=SERIF_STRONG, most_lines=1, align=0)
-    parts: list[Flowable] = [name, styles.soft(heading, size.text), Gap(5), Rule(1.2, INK)]
-    for place, piece in enumerate(before[:MOST]):
-        parts += [Rule(0.5, EDGE)] if place else []
-        parts += [Gap(9), _strip(piece, size, cuts, width, grey), Gap(9)]
-    if len(before) > MOST:
-        parts.append(
-            styles.soft(said("And {more} more, on the screen.", more=len(before) - MOST), 9)
-        )
+    heading = styles.soft(said("The year in pictures"), size.text)
+    rows = -(-len(pieces) // COLUMNS)
+    photo = min(LARGEST_PHOTO, ROOM_FOR_PHOTOS / rows - LINES)
+    column = (width - BETWEEN) / COLUMNS
+    parts: list[Flowable] = [name, heading, Gap(5), Rule(1.2, INK), Gap(12)]
+    for place in range(0, len(pieces), COLUMNS):
+        cells = [
+            _cell(page, piece, size, cuts, box=(column, photo), grey=grey)
+            for piece in pieces[place : place + COLUMNS]
+        ]
+        cells += [Gap(0)] * (COLUMNS - len(cells))
+        parts += [Row(cells, [column] * COLUMNS, BETWEEN), Gap(14)]
+    if len(page.pieces) > MOST:
+        more = len(page.pieces) - MOST
+        parts.append(styles.soft(said("And {more} more, on the screen.", more=more), 9))
     return Stack(parts)
 
 
-def _strip(piece: Told, size: Size, cuts: Cuts, width: float, grey: bool) -> Flowable:
-    photo = next(filter(None, (opened(each.file) for each in piece.pictures[:1])), None)
-    words = _about(piece, size, cuts, width - PHOTO_WIDTH - BETWEEN)
-    if photo is None:
-        return words
-    printed = Print(photo, PHOTO_WIDTH, PHOTO_HEIGHT, grey=grey)
-    left = Stack([printed, caption(piece.pictures[0])])
-    return Row([left, words], [PHOTO_WIDTH, None], BETWEEN)
-
-
-def _about(piece: Told, size: Size, cuts: Cuts, width: float) -> Flowable:
+def _cell(
+    page: FamilyPage,
+    piece: Told,
+    size: Size,
+    cuts: Cuts,
+    *,
+    box: tuple[float, float],
+    grey: bool,
+) -> Flowable:
+    """One piece: its picture within ``box`` (width, height) [pt], and its line."""
+    parts: list[Flowable] = []
+    for each in piece.pictures[:1]:
+        photo = opened(each.file, each.window)
+        if photo is None:
+            cuts.unread = True
+        else:
+            parts += [Print(photo, *box, grey=grey), Gap(4)]
     shown = piece.shown
-    project = as_written(shown["project"])
-    title = f"{piece.number}  {project}"
+    project = as_written(piece.title or shown["project"])
     figure = percent(decimal_said(shown["percent"])) if shown["percent"] is not None else ""
-    graded = f"{figure}  {shown['grade']}".strip()
-    parts: list[Flowable] = [
-        Row(
-            [
-                styles.plain(title, size.text + 2.0, font=SERIF_STRONG, most_lines=2),
-                styles.to_right(graded, size.text + 2.0, font=SERIF_STRONG, most_lines=1),
-            ],
-            [None, 84.0],
-            8.0,
+    parts += [
+        styles.plain(
+            f"{piece.number}  {project}", size.text + 1.0, font=SERIF_STRONG, most_lines=2
         ),
-        styles.soft(f"{day_said(shown['date'])} · {shown['piece']}", size.text - 1.0),
-        Gap(4),
-        _levels(shown["criteria"][:MOST_CRITERIA], size),
+        styles.soft(
+            " · ".join(
+                filter(None, (day_said(shown["date"]), f"{figure} {shown['grade']}".strip()))
+            ),
+            size.text - 1.0,
+            most_lines=1,
+        ),
     ]
-    for outcome in piece.outcomes[:2]:
-        parts += [Gap(3), styles.plain(outcome_said(outcome), size.text - 0.5, most_lines=2)]
-    if shown["words"].strip():
-        heading = said("From the teacher")
-        words = f"{heading}: {as_written(shown['words'].strip())}"
-        told = styles.plain(words, size.text - 0.5, most_lines=4)
-        parts += [Gap(3), cuts.watch(told, "the words on an earlier piece")]
+    line = _line(page, piece)
+    if line:
+        words = styles.plain(line, size.text - 0.5, most_lines=LINE)
+        parts.append(cuts.watch(words, "the line below a picture"))
     return Stack(parts)
 
 
-def _levels(criteria: list[ShownCriterion], size: Size) -> Flowable:
-    """Boxes with their names, in two columns."""
-    half = -(-len(criteria) // COLUMNS)
-    columns = [
-        Stack([_level(each, size) for each in column])
-        for column in (criteria[:half], criteria[half:])
-    ]
-    return Row(columns, [FIRST_COLUMN, None], 10.0)
+def _line(page: FamilyPage, piece: Told) -> str:
+    """What was strong about a piece, in one line; the teacher's words where nothing was."""
+    mine = (
+        page
+        if piece is page.pieces[0]
+        else FamilyPage(student=page.student, section=page.section, day=page.day, pieces=(piece,))
+    )
+    points = strong_points(mine)
+    return points[0] if points else _words(piece)
 
 
-def _level(criterion: ShownCriterion, size: Size) -> Flowable:
-    boxes = level_boxes(criterion["level"])
-    scene = to_reportlab(boxes, width=boxes.width * POINTS_PER_UNIT * SMALL_BOXES)
-    name = styles.plain(as_written(criterion["name"]), size.text - 1.0, most_lines=1)
-    return Row([Stack([Gap(1.8), scene]), name], [scene.width, None], 6.0)
+def _words(piece: Told) -> str:
+    words = piece.shown["words"].strip()
+    return as_written(words) if words else ""

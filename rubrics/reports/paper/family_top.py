@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from studio.lettering.fonts import SERIF_STRONG
+from studio.lettering.setting import cleaned, width_of
+
 from ..family import FamilyPage, Picture, Told
-from ..fonts import SERIF_STRONG
-from ..language import counted, day_said, marked, said, spoken
-from ..lettering import cleaned, width_of
+from ..language import counted, day_said, marked, said
 from ..outcomes import as_written, outcome_said
 from ..palette import INK
-from ..sentences import next_step, strongest
-from ..shown import Shown, ShownCriterion
+from ..sentences import strengths as seen_strengths
+from ..shown import Shown
+from ..step_choice import Step, step_said
 from ..wording import decimal_said, percent
 from . import styles
 from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
 from .family_size import BETWEEN, Cuts, Size
-from .prints import Print, opened
+from .prints import Photo, Print, opened
 from .words import Words
 
 NAME, LEAST_NAME = 22.0, 12.0
@@ -34,7 +38,8 @@ def title(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable:
     name = styles.plain(
         page.student, letters, font=SERIF_STRONG, leading=1.2, most_lines=2, align=0
     )
-    where = f"{page.section} · {day_said(page.day)}"
+    who = (page.school, page.section, ", ".join(page.teachers), day_said(page.day))
+    where = " · ".join(filter(None, who))
     return Stack(
         [
             cuts.watch(name, "the name"),
@@ -74,26 +79,39 @@ class Photos(Stack):
 
 
 def pictures(piece: Told, size: Size, cuts: Cuts, width: float, grey: bool) -> Photos | None:
-    """The first photo large, up to two more below it; None where there is none to print."""
-    found = [(photo, each) for each in piece.pictures if (photo := opened(each.file)) is not None]
-    cuts.unread = cuts.unread or len(found) < len(piece.pictures)
+    """The first photo large; below it the piece before and after firing at one scale, or else up
+    to two more photos. None where there is none to print."""
+    found = _readable(piece.pictures, cuts)
     if not found:
         return None
     (photo, picture), *more = found[:FEW_PICTURES]
+    pair = _readable(piece.pair, cuts)
+    as_pair = len(pair) == len(piece.pair) > 0
     large = Print(photo, width, size.photo, grey=grey)
     widest = max(large.width, width * 0.62)
     parts: list[Flowable] = [large, caption(picture)]
-    if more:
+    small = pair if as_pair else more
+    if small:
         each = (widest - 6.0) / 2
         cells, widths = [], []
-        for small, told in more:
-            printed = Print(small, each, size.small_photo, grey=grey)
+        for photo, told in small:
+            printed = Print(photo, each, size.small_photo, grey=grey)
             cells.append(Stack([printed, caption(told)]))
             widths.append(each)
         parts += [Gap(5.0), Row(cells, widths, 6.0)]
+    if as_pair:
+        parts.append(styles.soft(said("Both at the same scale: clay shrinks."), CAPTION))
     block = Photos(parts)
     block.widest = widest
     return block
+
+
+def _readable(pictures: Sequence[Picture], cuts: Cuts) -> list[tuple[Photo, Picture]]:
+    found = [
+        (photo, each) for each in pictures if (photo := opened(each.file, each.window)) is not None
+    ]
+    cuts.unread = cuts.unread or len(found) < len(pictures)
+    return found
 
 
 def caption(picture: Picture) -> Words:
@@ -115,7 +133,14 @@ def made(piece: Told, size: Size, cuts: Cuts) -> Flowable:
     """What was made, and what its maker wanted of it."""
     project = as_written(piece.shown["project"])
     parts: list[Flowable] = [
-        styles.plain(project, size.text + 4.5, font=SERIF_STRONG, leading=1.15, most_lines=3),
+        styles.plain(
+            as_written(piece.title) if piece.title else project,
+            size.text + 4.5,
+            font=SERIF_STRONG,
+            leading=1.15,
+            most_lines=3,
+        ),
+        *([styles.plain(project, size.text, most_lines=2)] if piece.title else []),
         styles.soft(
             said("Project {number}, piece {code}", number=piece.number, code=piece.shown["piece"]),
             size.text - 0.5,
@@ -175,26 +200,10 @@ def strengths(page: FamilyPage, size: Size, cuts: Cuts) -> list[Flowable]:
 
 
 def strong_points(page: FamilyPage) -> list[str]:
-    """The teacher's strengths, and those of the published levels until there are two."""
+    """The teacher's strengths, and what was seen to be strong until there are two."""
     points = [as_written(each) for each in (page.strength, page.strength_too) if each.strip()]
     shown = page.pieces[0].shown
-    outside = {name for name, each in shown["checks"].items() if _is_outside(each["facts"])}
-    for criterion in strongest(shown["criteria"], outside):
-        if len(points) >= STRENGTHS:
-            break
-        points.append(_strength(criterion))
-    return points[:STRENGTHS]
-
-
-def _is_outside(facts: dict) -> bool:
-    return facts.get("verdict") == "outside"
-
-
-def _strength(criterion: ShownCriterion) -> str:
-    name = as_written(criterion["name"])
-    if not criterion["descriptor"]:
-        return name
-    return said("{name}: {what}", name=name, what=as_written(criterion["descriptor"]))
+    return [*points, *seen_strengths(shown["criteria"], shown["checks"])][:STRENGTHS]
 
 
 def step(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
@@ -208,17 +217,14 @@ def step(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
 
 
 def step_words(page: FamilyPage) -> str:
-    """The teacher's next step for the family, else the published one; a generated one is said
-    anew in the family's language."""
+    """The teacher's next step for the family, else the published one; one that was proposed is
+    said in the family's language."""
     if page.next_step.strip():
         return as_written(page.next_step.strip())
     shown = page.pieces[0].shown
-    for published in shown["next_steps"][:1]:
-        for name, check in shown["checks"].items():
-            if check["next_step"] == published and not spoken().is_source:
-                return next_step(name, check["facts"]) or as_written(published)
-        return as_written(published)
-    return ""
+    if "step" in shown:
+        return step_said(shown, Step(**shown["step"]))
+    return next((as_written(each) for each in shown["next_steps"]), "")
 
 
 def kiln(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
-from ..lettering import cleaned
+from studio.lettering.setting import cleaned
 
 SHORTENED = " …"
 

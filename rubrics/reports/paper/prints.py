@@ -24,22 +24,32 @@ GAP_FACTOR = 2.0
 
 @dataclass(slots=True)
 class Photo:
-    """A file that opened, and how large it is upright. [px]"""
+    """A file that opened, how large its part to print is upright [px], and which part that is."""
 
     opened: Opened.Image
-    width: int
-    height: int
+    width: float
+    height: float
+    window: tuple[float, float, float, float]
 
 
-def opened(file: bytes) -> Photo | None:
-    """A photo to print; None where the file cannot be read."""
+WHOLE = (0.0, 0.0, 1.0, 1.0)
+
+
+def opened(file: bytes, window: tuple[float, float, float, float] | None = None) -> Photo | None:
+    """A photo, or the ``window`` of it, to print; None where the file cannot be read.
+
+    ``window`` is left, top, right, bottom as shares of the upright photo.
+    """
     try:
         image = Opened.open(io.BytesIO(file))
         turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
         width, height = image.size[::-1] if turned else image.size
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError):
         return None
-    return Photo(image, width, height) if width and height else None
+    if not (width and height):
+        return None
+    left, top, right, bottom = window = window or WHOLE
+    return Photo(image, width * (right - left), height * (bottom - top), window)
 
 
 class Print(Flowable):
@@ -73,8 +83,20 @@ class Print(Flowable):
         mode = "L" if self.grey else "RGB"
         image = self.photo.opened
         try:
-            image.draft(mode, (max(size), max(size)))
+            left, top, right, bottom = self.photo.window
+            least = max(size) / min(right - left, bottom - top)
+            image.draft(mode, (round(least), round(least)))
             upright = ImageOps.exif_transpose(image).convert(mode)
+            wide, high = upright.size
+            if self.photo.window != WHOLE:
+                upright = upright.crop(
+                    (
+                        round(left * wide),
+                        round(top * high),
+                        round(right * wide),
+                        round(bottom * high),
+                    )
+                )
         except (OSError, ValueError, SyntaxError):
             return None
         if upright.width > size[0]:

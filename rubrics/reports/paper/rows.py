@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable, Table, TableStyle
 
-from ..fonts import SANS
+from studio.lettering.fonts import SANS
 
 BETWEEN_COLUMNS = 18.0
 """Room between two columns. [pt]"""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 
-from ..fonts import SANS_STRONG, SERIF_STRONG
+from studio.lettering.fonts import SANS_STRONG, SERIF_STRONG
+
 from ..palette import CLAY, SOFT
 from .words import Words
 

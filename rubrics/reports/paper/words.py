@@ -6,9 +6,10 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 from reportlab.platypus import Flowable
 
-from ..fonts import SANS, register_fonts
-from ..lettering import cleaned, draw_line, is_tall, reads_backwards, width_of
-from ..letters import letters_of
+from studio.lettering.fonts import SANS, register_fonts
+from studio.lettering.letters import letters_of
+from studio.lettering.setting import cleaned, draw_line, is_tall, reads_backwards, width_of
+
 from ..palette import INK
 
 LEADING = 1.28

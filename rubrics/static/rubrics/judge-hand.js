@@ -1,13 +1,19 @@
 // The piece in the hand: fetched when a tile is taken, with buttons for what the keys do.
 
-import { ask, choose, current, liftUrl, page, tileOf } from "./judge-shelf.js";
+import { ask } from "./judge-marks.js";
+import { isAsking } from "./judge-question.js";
+import { choose, current, isOpen, liftUrl, page, tileOf, viewOf } from "./judge-shelf.js";
 
 const SETTLE_MS = 90; // who walks along a shelf is not looking yet
 const place = page.querySelector("[data-hand-piece]");
-let timer = null, wanted = null;
+let timer = null;
+let wanted = null;
 
 export async function fetchLifted(tile) {
-  const response = await fetch(liftUrl(tile), { redirect: "manual", headers: { Accept: "text/html" } });
+  const response = await fetch(liftUrl(tile), {
+    redirect: "manual",
+    headers: { Accept: "text/html" },
+  });
   if (!response.ok) throw new Error("no answer");
   const box = document.createElement("template");
   box.innerHTML = await response.text();
@@ -21,7 +27,7 @@ async function fill(tile) {
     if (wanted !== tile) return; // another one was taken meanwhile
     const pick = place.contains(document.activeElement) && document.activeElement.dataset.pick;
     place.replaceChildren(lifted);
-    press(tile);
+    press(viewOf(tile));
     if (pick) place.querySelector(`[data-pick="${pick}"]`)?.focus();
   } catch {
     if (wanted === tile && !place.querySelector(`[data-lifted="${tile.dataset.tile}"]`)) {
@@ -34,12 +40,14 @@ async function fill(tile) {
 }
 
 // Buttons follow the tile at once; the drawing need not be fetched for that.
-function press(tile) {
-  for (const lifted of document.querySelectorAll(`[data-lifted="${tile.dataset.tile}"]`)) {
+export function press(view) {
+  const chosen = view.chosen();
+  for (const lifted of document.querySelectorAll(`[data-lifted="${view.box.dataset.tile}"]`)) {
     for (const button of lifted.querySelectorAll("[data-pick]")) {
-      button.setAttribute("aria-pressed", String(button.dataset.pick === tile.dataset.level));
+      button.setAttribute("aria-pressed", String(button.dataset.pick === chosen));
     }
-    lifted.querySelector("[data-excuse]")?.setAttribute("aria-pressed", String(tile.dataset.state === "excused"));
+    lifted.querySelector('[data-pick="none"]').hidden = isOpen(view.box) || view.mark.sent;
+    lifted.querySelector("[data-say-why]").hidden = !view.mark.wants_reason || isAsking(view.key);
   }
 }
 
@@ -47,34 +55,16 @@ page.addEventListener("judge:taken", ({ detail }) => {
   clearTimeout(timer);
   timer = setTimeout(fill, place.querySelector("[data-lifted]") ? SETTLE_MS : 0, detail.tile);
 });
-page.addEventListener("judge:shown", ({ detail }) => press(detail.tile));
+page.addEventListener("judge:shown", ({ detail }) => press(detail.view));
 
-export function pressed(event) {
+export function pressed(event, { stays = false } = {}) {
   const lifted = event.target.closest("[data-lifted]");
-  const button = event.target.closest("[data-pick], [data-excuse]");
-  if (!lifted || !button || button.disabled) return null;
+  const button = event.target.closest("[data-pick], [data-say-why]");
+  if (!lifted || !button) return;
   const tile = tileOf(lifted.dataset.lifted);
-  choose(tile, button.dataset.pick ? { level: button.dataset.pick } : { excused: 1 });
-  return tile;
+  if ("sayWhy" in button.dataset) ask(viewOf(tile));
+  else choose(tile, button.dataset.pick, { stays });
 }
 
 place.addEventListener("click", pressed);
-// What was put off is asked again when the piece is taken up again.
-page.addEventListener("click", (event) => {
-  const tile = event.target.closest("[data-tile]");
-  if (tile && tile === current() && "wantsReason" in tile.dataset) again(tile);
-});
-page.addEventListener("judge:taken", ({ detail }) => {
-  if ("wantsReason" in detail.tile.dataset) again(detail.tile);
-});
-
-function again(tile) {
-  ask(tile, {
-    code: tile.dataset.code,
-    level: tile.dataset.level || null,
-    was_suggested: tile.dataset.wasSuggested || tile.dataset.suggested,
-    reason: "", reason_text: "",
-  });
-}
-
 if (current()) fill(current());

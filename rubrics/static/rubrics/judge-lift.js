@@ -1,8 +1,11 @@
 // Two pieces lifted off the shelves, side by side and large.
 
-import { fetchLifted, pressed } from "./judge-hand.js";
-import { choose, current, page, take, tileOf } from "./judge-shelf.js";
-import { say } from "./judge-status.js";
+import { commandOf } from "../studio/keys-free.js";
+import { fetchLifted, press, pressed } from "./judge-hand.js";
+import { NONE } from "./judge-marks.js";
+import { putOff } from "./judge-question.js";
+import { choose, current, page, take, tileOf, viewOf } from "./judge-shelf.js";
+import { told } from "./judge-status.js";
 
 const dialog = document.querySelector("[data-lift-dialog]");
 const pair = dialog.querySelector("[data-lift-pair]");
@@ -18,77 +21,81 @@ async function lift() {
   if (!tile) return;
   if (tile === first) {
     putDown();
-    return say(`${tile.dataset.code} put down.`);
+    return told(`${tile.dataset.code} put down.`);
   }
   tile.classList.add("lifted-one");
   if (!first) {
     first = tile;
-    return say(`${tile.dataset.code} lifted. Lift a second one to see both side by side.`);
+    return told(`${tile.dataset.code} lifted. Lift a second one to see both side by side.`);
   }
   try {
     const both = await Promise.all([first, tile].map(fetchLifted));
-    // Drawings of the hand are on the page too; ids must stay single.
-    both.forEach((lifted, at) => {
-      for (const node of lifted.querySelectorAll("[id]")) node.id = `pair${at}-${node.id}`;
-      for (const node of lifted.querySelectorAll("[aria-labelledby]")) {
-        node.setAttribute("aria-labelledby", node.getAttribute("aria-labelledby").split(" ").map((id) => `pair${at}-${id}`).join(" "));
-      }
-      lifted.tabIndex = -1;
-    });
+    both.forEach(ownIds);
     pair.replaceChildren(...both);
+    for (const each of [first, tile]) press(viewOf(each));
     dialog.showModal();
     side(1);
   } catch {
     putDown();
-    say("The two pieces cannot be fetched just now. Try again.");
+    told("The two pieces cannot be fetched just now. Try again.");
   }
 }
 
-function side(at) {
-  [...pair.children].forEach((each, place) => each.classList.toggle("is-chosen", place === at));
-  pair.children[at].focus({ preventScroll: true });
+// Drawings of the hand are on the page too; ids must stay single.
+function ownIds(lifted, at) {
+  for (const node of lifted.querySelectorAll("[id]")) node.id = `pair${at}-${node.id}`;
+  for (const node of lifted.querySelectorAll("[aria-labelledby]")) {
+    const names = node.getAttribute("aria-labelledby").split(" ");
+    node.setAttribute("aria-labelledby", names.map((id) => `pair${at}-${id}`).join(" "));
+  }
+  lifted.tabIndex = -1;
 }
 
-page.addEventListener("keydown", (event) => {
-  if (event.altKey || event.ctrlKey || event.metaKey || event.key.toLowerCase() !== "l") return;
-  if (!event.target.closest("[data-tile], [data-hand-piece]")) return;
+// The side whose piece the keys act on; its piece is the one in the hand.
+function side(at) {
+  const lifted = pair.children[at];
+  [...pair.children].forEach((each, place) => {
+    each.classList.toggle("is-chosen", place === at);
+  });
+  take(tileOf(lifted.dataset.lifted), { focus: false });
+  lifted.focus({ preventScroll: true });
+}
+
+document.addEventListener("keydown", (event) => {
+  if (dialog.open || commandOf(event, { own: "[data-tile]" }) !== "l") return;
   event.preventDefault();
   lift();
 });
 
 dialog.addEventListener("keydown", (event) => {
-  if (event.altKey || event.ctrlKey || event.metaKey) return;
-  const at = [...pair.children].findIndex((each) => each.classList.contains("is-chosen"));
-  const tile = tileOf(pair.children[at]?.dataset.lifted);
-  if (event.key === "ArrowLeft" || event.key === "ArrowRight") side(event.key === "ArrowLeft" ? 0 : 1);
-  else if (/^[1-4]$/.test(event.key)) put(tile, { level: event.key });
-  else if (event.key.toLowerCase() === "e") put(tile, { excused: 1 });
+  const key = commandOf(event);
+  const tile = tileOf(pair.querySelector(".is-chosen")?.dataset.lifted);
+  if (key === "ArrowLeft" || key === "ArrowRight") side(key === "ArrowLeft" ? 0 : 1);
+  else if (/^[1-4]$/.test(key)) put(tile, key);
+  else if (key === "e") put(tile, "excused");
+  else if (key === "0") put(tile, NONE);
   else return;
   event.preventDefault();
 });
 
-function put(tile, fields) {
-  choose(tile, fields);
-  take(tile, { focus: false });
-  mark(tile, fields);
-}
-
-function mark(tile, { level }) {
-  const lifted = pair.querySelector(`[data-lifted="${tile.dataset.tile}"]`);
-  for (const button of lifted.querySelectorAll("[data-pick]")) button.setAttribute("aria-pressed", String(button.dataset.pick === level));
-  lifted.querySelector("[data-excuse]").setAttribute("aria-pressed", String(!level));
+// Both stay lifted: nothing goes on to the next one.
+function put(tile, word) {
+  choose(tile, word, { stays: true });
 }
 
 pair.addEventListener("click", (event) => {
-  const button = event.target.closest("[data-pick], [data-excuse]");
-  const tile = pressed(event);
-  if (tile) mark(tile, { level: button.dataset.pick });
+  const lifted = event.target.closest("[data-lifted]");
+  if (!lifted || event.target.closest("[data-question]")) return;
+  side([...pair.children].indexOf(lifted));
+  pressed(event, { stays: true });
 });
 dialog.querySelector("[data-lift-close]").addEventListener("click", () => dialog.close());
 dialog.addEventListener("close", () => {
-  const tile = first && current();
+  putOff();
   putDown();
   pair.replaceChildren();
-  take(tile || current());
+  take(current());
 });
-document.addEventListener("click", (event) => { if (event.target.closest("[data-lift-this]")) lift(); });
+document.addEventListener("click", (event) => {
+  if (event.target.closest("[data-lift-this]")) lift();
+});

@@ -1,241 +1,120 @@
 // The piece by keys: a digit chooses, Enter accepts, and each goes on to the next criterion.
 
-import { answerByKey, askReason, askStale, tellUnsaved, withdraw } from "./judge-asks.js";
-import { knowVersion, postAfterAll, save, saved, unsaved } from "./judge-save.js";
-import { say } from "./judge-status.js";
-
-const page = document.querySelector("[data-judge-piece]");
-const code = page.dataset.code, piece = page.dataset.judgePiece;
-const sent = "sent" in page.dataset;
-const rows = [...page.querySelectorAll("[data-criterion]")];
-const isOpen = (row) => ["open", "suggested"].includes(row.dataset.state);
-let current = null;
-
-knowVersion(piece, page.dataset.version);
-
-function go(row, { focus = true } = {}) {
-  if (!row) return;
-  current = row;
-  for (const each of rows) {
-    each.classList.toggle("is-current", each === row);
-    each.tabIndex = each === row ? 0 : -1;
-  }
-  if (focus) {
-    row.focus({ preventScroll: true });
-    row.scrollIntoView({ block: "nearest" });
-  }
-  if (row.dataset.wantsReason) ask(row, JSON.parse(row.dataset.wantsReason));
-}
-
-function onward(row) {
-  const after = rows.indexOf(row) + 1;
-  const next = [...rows.slice(after), ...rows.slice(0, after - 1)].find(isOpen);
-  if (next) return go(next);
-  // All criteria are decided: the next key leads to the next piece.
-  const link = page.querySelector("[data-walk=open]");
-  go(row, { focus: false });
-  link?.focus();
-  say(`${code}: every criterion is decided. Press Enter for the next.`);
-}
-
-function show(row, mark) {
-  row.dataset.state = mark.state;
-  row.dataset.level = mark.level ?? "";
-  row.removeAttribute("data-unsaved");
-  delete row.dataset.pending;
-  row.querySelector("[data-mark-state]").textContent = mark.words;
-  for (const button of row.querySelectorAll("[data-pick]")) {
-    button.setAttribute("aria-pressed", String(Number(button.dataset.pick) === mark.level));
-  }
-  row.querySelector("[data-excuse]").setAttribute("aria-pressed", String(mark.state === "excused"));
-  row.querySelector("[data-note]").value = mark.note;
-  const words = row.querySelector("[data-reason-words]");
-  const label = document.querySelector("template[data-ask-reason]").content.querySelector(`[data-reason="${mark.reason}"]`);
-  const said = [label?.lastChild.textContent.trim(), mark.reason_text].filter(Boolean).join(": ");
-  words.hidden = !said;
-  words.lastElementChild.textContent = said;
-  if (mark.wants_reason) row.dataset.wantsReason = JSON.stringify(mark);
-  else delete row.dataset.wantsReason;
-  version(mark.version);
-  page.querySelector("[data-progress]").textContent = `${rows.filter((each) => !isOpen(each) && !("pending" in each.dataset)).length} of ${rows.length}`;
-}
-
-function version(number) {
-  knowVersion(piece, number);
-  for (const field of page.querySelectorAll("[data-version-field]")) field.value = number;
-}
-
-function send(row, fields, seen) {
-  const key = row.dataset.criterion, name = row.dataset.name;
-  save({
-    piece, url: row.dataset.save, fields, version: seen,
-    onSaved(answer) {
-      withdraw("unsaved", key);
-      show(row, answer.mark);
-      say(`${name}. ${answer.said}`);
-      if (answer.mark.wants_reason) ask(row, answer.mark);
-      else withdraw("reason", key);
-    },
-    onStale(answer) {
-      withdraw("unsaved", key);
-      row.querySelector("[data-mark-state]").textContent = "two answers";
-      say(answer.said);
-      askStale({
-        key,
-        words: `${name}: two answers.`,
-        detail: `${answer.who || "Another window"} set ${answer.theirs}${answer.at ? ` at ${answer.at}` : ""}, after this page was opened. You chose ${answer.mine}. Nothing is overwritten until you say.`,
-        theirs: `Keep ${answer.theirs}`, mine: `Put ${answer.mine}`,
-        takeTheirs() { show(row, answer.mark); go(row); },
-        takeMine() { version(answer.version); send(row, fields, answer.version); go(row); },
-      });
-    },
-    onWaiting(error) {
-      row.setAttribute("data-unsaved", "");
-      row.querySelector("[data-mark-state]").textContent = "not saved yet";
-      tellUnsaved({ key, words: `${name}: not saved yet.`, detail: `${error.message} It is kept here and tried again by itself; leave the page open.` });
-      say(`${name}: not saved yet; it is tried again by itself.`);
-    },
-    onRefused(error) {
-      row.querySelector("[data-mark-state]").textContent = "not saved";
-      tellUnsaved({ key, words: `${name}: not saved.`, detail: error.message });
-      say(`${name}: ${error.message}`);
-    },
-  });
-}
-
-function ask(row, mark) {
-  askReason({
-    key: row.dataset.criterion,
-    words: mark.level === null ? `${row.dataset.name} is excused.` : `${row.dataset.name}: the check says ${mark.was_suggested}, you say ${mark.level}.`,
-    reason: mark.reason, text: mark.reason_text,
-    answer: (fields) => send(row, fields),
-    back: () => go(current),
-  });
-}
-
-function choose(row, fields) {
-  if (sent) {
-    const why = row.querySelector("[data-late-why]");
-    if (!why.value.trim()) {
-      why.focus();
-      return say(`${code} was sent. Say first why it changes.`);
-    }
-    const button = fields.level ? row.querySelector(`[data-pick="${fields.level}"]`) : row.querySelector("[data-excuse]");
-    return button.form.requestSubmit(button);
-  }
-  row.dataset.state = fields.level ? "placed" : "excused";
-  row.dataset.level = fields.level || "";
-  row.querySelector("[data-mark-state]").textContent = "saving";
-  for (const button of row.querySelectorAll("[data-pick]")) button.setAttribute("aria-pressed", String(button.dataset.pick === fields.level));
-  const wasCurrent = row === current;
-  row.dataset.pending = "";
-  send(row, fields);
-  if (wasCurrent) onward(row);
-}
-
-function accept(row) {
-  if (!isOpen(row)) return onward(row);
-  if (!row.dataset.suggested) return say(`No check speaks to ${row.dataset.name}: choose 1 to 4.`);
-  choose(row, { level: row.dataset.suggested });
-}
-
-function note(row) {
-  const form = row.querySelector("[data-note-form]");
-  form.classList.remove("only-no-js");
-  row.querySelector("[data-note-open]").setAttribute("aria-expanded", "true");
-  form.querySelector("[data-note]").focus();
-}
-
-async function undo() {
-  try {
-    const answer = await postAfterAll(page.dataset.undo, {});
-    const row = rows.find((each) => each.dataset.criterion === String(answer.criterion));
-    const mine = answer.marks.find((mark) => String(mark.piece) === piece);
-    if (row && mine) {
-      withdraw("reason", row.dataset.criterion);
-      show(row, mine);
-      go(row);
-    }
-    say(answer.said);
-    if (!mine) tellUnsaved({ key: "undo", words: answer.said, detail: answer.marks.length ? "It was another piece; this page is as it was." : "" });
-  } catch (error) {
-    say(`Not undone: ${error.message}`);
-    tellUnsaved({ key: "undo", words: "Not undone.", detail: error.message });
-  }
-}
-
-// Leaving waits for what is on its way, so that nobody is asked whether to leave unsaved.
-page.addEventListener("click", async (event) => {
-  const link = event.target.closest("[data-walk]");
-  if (!link || !unsaved() || event.ctrlKey || event.metaKey || event.shiftKey) return;
-  event.preventDefault();
-  say("Saving, then on.");
-  if (await saved()) location.assign(link.href);
-});
+import { commandOf, isInSight, isTyping } from "../studio/keys-free.js";
+import { ask, NONE, put, undo } from "./judge-marks.js";
+import {
+  accept,
+  choose,
+  current,
+  go,
+  onward,
+  openNote,
+  page,
+  rows,
+  saveNote,
+  viewOf,
+} from "./judge-piece.js";
+import { told } from "./judge-status.js";
 
 const walk = (where) => page.querySelector(`[data-walk="${where}"]`)?.click();
-const ACTS = {
-  ArrowUp: () => go(rows[Math.max(rows.indexOf(current) - 1, 0)]),
-  ArrowDown: () => go(rows[Math.min(rows.indexOf(current) + 1, rows.length - 1)]),
-  ArrowLeft: () => walk("prev"), ArrowRight: () => walk("next"), j: () => walk("open"),
-  Enter: () => accept(current),
-  e: () => choose(current, { excused: 1 }),
-  n: () => note(current),
+const along = (step) =>
+  go(rows[Math.min(Math.max(rows.indexOf(current()) + step, 0), rows.length - 1)]);
+
+const MOVES = {
+  ArrowUp: () => along(-1),
+  ArrowDown: () => along(1),
+  ArrowLeft: () => walk("prev"),
+  ArrowRight: () => walk("next"),
+  j: () => walk("open"),
   u: undo,
 };
-for (const level of "1234") ACTS[level] = () => choose(current, { level });
+// These act on the row that shows the ring.
+const ACTS = {
+  Enter: () => accept(current()),
+  0: () => choose(current(), NONE),
+  e: () => choose(current(), "excused"),
+  n: () => openNote(current()),
+  w: () => sayWhy(current()),
+};
+for (const level of "1234") ACTS[level] = () => choose(current(), level);
 
-page.addEventListener("keydown", (event) => {
-  if (event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
-  const target = event.target;
-  if (target.matches("textarea, input, select")) {
-    if (event.key === "Escape") go(target.closest("[data-criterion]") || current);
-    return;
+function sayWhy(view) {
+  if (view.mark.wants_reason) ask(view, view.standing, () => onward(view));
+  else told(`${view.name} wants no reason.`);
+}
+
+document.addEventListener("keydown", (event) => {
+  if (event.key === "Escape" && isTyping(event.target) && !event.defaultPrevented) {
+    return go(viewOf(event.target) ?? current());
   }
-  if (event.key === "Enter" && target.closest("button, a, summary")) return; // the button's own
-  const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
-  if (answerByKey(key)) return event.preventDefault();
-  const act = ACTS[key];
-  // Beside the rows, as on the link to the next piece, a digit would mark what nobody looks at.
-  const marks = key === "Enter" || key === "e" || key === "n" || /^[1-4]$/.test(key);
-  if (!act || !current || (marks && !target.closest("[data-criterion]"))) return;
+  const key = commandOf(event);
+  const act = MOVES[key] ?? ACTS[key];
+  if (!act) return;
   event.preventDefault();
+  if (key in ACTS && !hasRing()) return;
   act();
 });
 
+function hasRing() {
+  const view = current();
+  if (!view) {
+    told("No criterion shows the ring: choose one with ↑ or ↓ first.");
+    return false;
+  }
+  if (isInSight(view.box)) return true;
+  view.box.scrollIntoView({ block: "nearest" });
+  told(`The ring is on ${view.name}. Press the key again to change it.`);
+  return false;
+}
+
 page.addEventListener("click", (event) => {
-  const row = event.target.closest("[data-criterion]");
-  if (!row) return;
-  const pick = event.target.closest("[data-pick]"), excuse = event.target.closest("[data-excuse]");
-  if ((pick || excuse) && !sent) {
-    event.preventDefault();
-    go(row, { focus: false });
-    choose(row, pick ? { level: pick.dataset.pick } : { excused: 1 });
+  const view = event.target.closest("[data-criterion]") && viewOf(event.target);
+  if (!view || event.target.closest("[data-question]")) return;
+  const pick = event.target.closest("[data-pick]");
+  if (pick) {
+    go(view, { focus: false });
+    choose(view, pick.dataset.pick);
   } else if (event.target.closest("[data-note-open]")) {
-    go(row, { focus: false });
-    note(row);
-  } else if (row !== current) go(row, { focus: !event.target.closest("a, button, input, textarea, select") });
+    go(view, { focus: false });
+    openNote(view);
+  } else if (event.target.closest("[data-say-why]")) {
+    go(view, { focus: false });
+    sayWhy(view);
+  } else if (view !== current()) {
+    go(view, { focus: !event.target.closest("a, button, input, textarea, select") });
+  }
 });
 page.addEventListener("focusin", (event) => {
-  const row = event.target.closest("[data-criterion]");
-  if (row && row !== current) go(row, { focus: false });
+  const view = event.target.closest("[data-criterion]") && viewOf(event.target);
+  if (view && view !== current()) go(view, { focus: false });
 });
-for (const form of page.querySelectorAll("[data-note-form]")) {
-  form.addEventListener("submit", (event) => {
-    if (sent) {
-      form.querySelector("[data-late-why-copy]").value = form.closest("[data-criterion]").querySelector("[data-late-why]").value;
-      return;
-    }
+page.addEventListener("focusout", (event) => {
+  if (event.target.matches("[data-note]")) saveNote(viewOf(event.target));
+});
+page.addEventListener("submit", (event) => {
+  const view = event.target.closest("[data-criterion]") && viewOf(event.target);
+  if (event.target.matches("[data-note-form]")) {
     event.preventDefault();
-    const row = form.closest("[data-criterion]");
-    send(row, { note: form.querySelector("[data-note]").value });
-    go(row);
-  });
-}
-page.querySelector("[data-undo-form]").addEventListener("submit", (event) => {
-  event.preventDefault();
-  undo();
+    saveNote(view);
+    if (!document.querySelector("[data-question]")) go(view);
+  } else if (event.target.matches("[data-kiln-form]")) {
+    event.preventDefault();
+    excuseForKiln(view, event.target);
+  } else if (event.target.matches("[data-undo-form]")) {
+    event.preventDefault();
+    undo();
+  }
 });
 
+// The kiln's doing is a reason already: nothing is asked.
+function excuseForKiln(view, form) {
+  const { reason, reason_text } = Object.fromEntries(new FormData(form));
+  view.pend("excused", "saving");
+  put(view, { excused: 1, chosen: view.chosen(), reason, reason_text });
+  form.hidden = true;
+}
+
 const asked = location.hash.startsWith("#c") && document.getElementById(location.hash.slice(1));
-go(rows.includes(asked) ? asked : rows.find(isOpen) || rows[0]);
+const first =
+  rows.find((view) => view.box === asked) ?? rows.find((view) => view.isOpen) ?? rows[0];
+if (first && !isTyping(document.activeElement)) go(first);

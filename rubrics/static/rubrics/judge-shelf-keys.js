@@ -1,8 +1,22 @@
-// Keys on the shelves. They act only while a tile, or the hand beside it, has the focus.
+// Keys on the shelves: they act on the piece that shows the ring, wherever the focus is.
 
-import { answerByKey } from "./judge-asks.js";
-import { choose, current, face, isOpen, keepRest, nextOpen, page, shelfOf, take, tiles, undo } from "./judge-shelf.js";
-import { say } from "./judge-status.js";
+import { commandOf, isInSight, isTyping } from "../studio/keys-free.js";
+import { ask, NONE, undo } from "./judge-marks.js";
+import {
+  accept,
+  choose,
+  current,
+  face,
+  isOpen,
+  keepAll,
+  nextOpen,
+  page,
+  shelfOf,
+  take,
+  tiles,
+  viewOf,
+} from "./judge-shelf.js";
+import { told } from "./judge-status.js";
 
 const PLACES = ["4", "3", "2", "1"];
 
@@ -18,7 +32,8 @@ function across(step) {
   if (!tile) return along(0);
   const from = tile.getBoundingClientRect();
   const middle = from.left + from.width / 2;
-  let best = null, least = Infinity;
+  let best = null;
+  let least = Infinity;
   for (const each of tiles()) {
     const box = each.getBoundingClientRect();
     const down = (box.top - from.top) * step;
@@ -31,53 +46,73 @@ function across(step) {
 
 function shift(step) {
   const tile = current();
-  const place = shelfOf(tile).dataset.shelf;
-  const at = PLACES.indexOf(place);
-  const to = at < 0 ? (step < 0 ? 3 : -1) : at + step;
-  if (to < 0 || to > 3) return say(`${tile.dataset.code} cannot go further.`);
-  choose(tile, { level: PLACES[to] });
-  take(tile);
+  const at = PLACES.indexOf(shelfOf(tile).dataset.shelf);
+  const fromBoard = step < 0 ? 3 : -1;
+  const to = at < 0 ? fromBoard : at + step;
+  if (to < 0 || to > 3) return told(`${tile.dataset.code} cannot go further.`);
+  choose(tile, PLACES[to], { stays: true });
 }
 
-const ACTS = {
-  ArrowLeft: () => along(-1), ArrowRight: () => along(1),
-  ArrowUp: () => across(-1), ArrowDown: () => across(1),
-  Home: () => take(tiles()[0]), End: () => take(tiles().at(-1)),
-  Enter: () => choose(current(), { accept: 1 }),
-  e: () => choose(current(), { excused: 1 }),
-  k: keepRest, u: undo,
-  j: goOn,
-};
-for (const level of PLACES) ACTS[level] = () => choose(current(), { level });
-
-export function goOn() {
+function goOn() {
   const next = nextOpen(current());
   if (next) take(next);
-  else say("Every piece is judged on this criterion.");
+  else told("Every piece is judged on this criterion.");
 }
 
-page.addEventListener("keydown", (event) => {
-  if (event.altKey || event.ctrlKey || event.metaKey) return;
-  const target = event.target;
-  const onTile = target.closest("[data-tile]");
-  if (!onTile && !target.closest("[data-hand-piece]")) return;
-  const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
-  if (event.shiftKey && (key === "ArrowUp" || key === "ArrowDown")) {
-    event.preventDefault();
-    return shift(key === "ArrowUp" ? -1 : 1);
-  }
-  if (event.shiftKey) return;
-  if (!onTile && (key === "Enter" || key.startsWith("Arrow"))) return; // the button's own
-  if (answerByKey(key)) return event.preventDefault();
-  const act = ACTS[key];
+function sayWhy() {
+  const view = viewOf(current());
+  if (view.mark.wants_reason) ask(view);
+  else told(`${view.name} wants no reason.`);
+}
+
+const MOVES = {
+  ArrowLeft: () => along(-1),
+  ArrowRight: () => along(1),
+  ArrowUp: () => across(-1),
+  ArrowDown: () => across(1),
+  Home: () => take(tiles()[0]),
+  End: () => take(tiles().at(-1)),
+  j: goOn,
+  k: keepAll,
+  u: undo,
+};
+// These act on the piece in the hand.
+const ACTS = {
+  "Shift+ArrowUp": () => shift(-1),
+  "Shift+ArrowDown": () => shift(1),
+  Enter: () => accept(current()),
+  0: () => choose(current(), NONE),
+  e: () => choose(current(), "excused"),
+  w: sayWhy,
+};
+for (const level of PLACES) ACTS[level] = () => choose(current(), level);
+
+document.addEventListener("keydown", (event) => {
+  if (document.querySelector("dialog[open]")) return; // it has keys of its own
+  const key = commandOf(event, { own: "[data-tile]" });
+  const act = MOVES[key] ?? ACTS[key];
   if (!act) return;
   event.preventDefault();
+  if (key in ACTS && !isHeld()) return;
   act();
 });
 
+// Whether a piece is in the hand and can be seen; else it is shown before a key changes it.
+function isHeld() {
+  const tile = current();
+  if (!tile) {
+    told("No piece is in your hand: take one with a click or an arrow.");
+    return false;
+  }
+  if (isInSight(tile)) return true;
+  face(tile).scrollIntoView({ block: "center" });
+  told(`${tile.dataset.code} is in your hand. Press the key again to change it.`);
+  return false;
+}
+
 page.querySelector("[data-keep-form]").addEventListener("submit", (event) => {
   event.preventDefault();
-  keepRest();
+  keepAll();
 });
 page.querySelector("[data-undo-form]").addEventListener("submit", (event) => {
   event.preventDefault();
@@ -99,4 +134,5 @@ page.addEventListener("focusin", (event) => {
 
 // A wide window has room for the hand beside the shelves; on a phone it comes with the first tap.
 const first = tiles().find(isOpen) || tiles()[0];
-if (first && matchMedia("(min-width: 64rem)").matches) take(first, { scroll: false });
+const isWide = matchMedia("(min-width: 64rem)").matches;
+if (first && isWide && !isTyping(document.activeElement)) take(first, { scroll: false });

@@ -1,8 +1,9 @@
-// The shelves as the page holds them: where a tile stands, what is chosen, how it is saved.
+// The shelves as the page holds them: where a tile stands, and which one is in the hand.
 
-import { askReason, askStale, tellUnsaved, withdraw } from "./judge-asks.js";
-import { knowVersion, postAfterAll, save } from "./judge-save.js";
-import { progress, say } from "./judge-status.js";
+import { isInSight } from "../studio/keys-free.js";
+import { decide, EXCUSED, keepRest, MarkView, NONE, startMarks } from "./judge-marks.js";
+import { holdsHand, putOff } from "./judge-question.js";
+import { told } from "./judge-status.js";
 
 export const page = document.querySelector("[data-shelves]");
 export const tiles = () => [...page.querySelectorAll("[data-tile]")];
@@ -13,7 +14,67 @@ export const shelfOf = (tile) => tile.closest("[data-shelf]");
 const urlOf = (template, piece) => template.replace("/0/", `/${piece}/`);
 export const liftUrl = (tile) => urlOf(page.dataset.lift, tile.dataset.tile) + location.search;
 
-for (const tile of tiles()) knowVersion(tile.dataset.tile, tile.dataset.version);
+const PLACES = { [EXCUSED]: "aside" };
+const STATES = { [EXCUSED]: "excused" };
+
+class TileView extends MarkView {
+  get name() {
+    return this.mark.code;
+  }
+
+  get suggested() {
+    return Number(this.box.dataset.suggested) || null;
+  }
+
+  get url() {
+    return urlOf(page.dataset.save, this.box.dataset.tile);
+  }
+
+  // Under the piece in the hand, also where it is lifted beside another one.
+  place() {
+    const within = `[data-lifted="${this.box.dataset.tile}"] [data-question-here]`;
+    const there = document.querySelector(`dialog[open] ${within}`) ?? page.querySelector(within);
+    return there ?? document.querySelector("[data-asks]");
+  }
+
+  pend(word, words) {
+    const back = this.suggested ? String(this.suggested) : "board";
+    const open = this.suggested ? "suggested" : "open";
+    this.box.dataset.state = word === NONE ? open : (STATES[word] ?? "placed");
+    this.box.toggleAttribute("data-wants-reason", false);
+    this.state(words);
+    stand(this.box, word === NONE ? back : (PLACES[word] ?? word));
+    this.#tell();
+  }
+
+  chosen() {
+    if (isOpen(this.box)) return NONE;
+    const { shelf } = shelfOf(this.box).dataset;
+    return shelf === "aside" ? EXCUSED : shelf;
+  }
+
+  show(mark) {
+    this.mark = mark;
+    this.box.dataset.state = mark.state;
+    this.box.toggleAttribute("data-wants-reason", mark.wants_reason);
+    this.box.toggleAttribute("data-unsaved", false);
+    this.state(mark.words);
+    stand(this.box, mark.place);
+    this.#tell();
+  }
+
+  wasPutOff() {
+    this.#tell();
+  }
+
+  #tell() {
+    count();
+    page.dispatchEvent(new CustomEvent("judge:shown", { detail: { view: this } }));
+  }
+}
+
+const views = new Map(tiles().map((tile) => [tile.dataset.tile, new TileView(tile)]));
+export const viewOf = (tile) => views.get(tile.dataset.tile);
 
 let inHand = null;
 // One stop for the Tab key, and arrows from there; on a phone's width each shelf scrolls by itself
@@ -26,16 +87,17 @@ if (roves) for (const tile of tiles()) face(tile).tabIndex = -1;
 export const current = () => inHand;
 
 export function take(tile, { focus = true, scroll = true } = {}) {
-  if (!tile) return;
+  if (!tile || (tile !== inHand && holdsHand(viewOf(tile).key))) return;
+  const isOther = inHand !== tile;
+  if (isOther) putOff();
   for (const each of tiles()) {
-    const mine = each === tile;
-    face(each).tabIndex = mine || !roves ? 0 : -1;
-    each.classList.toggle("in-hand", mine);
+    const isMine = each === tile;
+    face(each).tabIndex = isMine || !roves ? 0 : -1;
+    each.classList.toggle("in-hand", isMine);
   }
-  const changed = inHand !== tile;
   inHand = tile;
   if (focus) face(tile).focus({ preventScroll: !scroll });
-  if (changed) page.dispatchEvent(new CustomEvent("judge:taken", { detail: { tile } }));
+  if (isOther) page.dispatchEvent(new CustomEvent("judge:taken", { detail: { tile } }));
 }
 
 // The next tile nobody judged yet, in the order in which they stand; from the start at the end.
@@ -47,15 +109,15 @@ export function nextOpen(after) {
 
 // -- where a tile stands ----------------------------------------------------------------------
 
-export function put(tile, place) {
+function stand(tile, place) {
   const row = page.querySelector(`[data-shelf="${place}"] [data-shelf-tiles]`);
   if (tile.parentElement === row) return;
   const from = tile.getBoundingClientRect();
-  const after = [...row.children].find((each) => Number(each.dataset.order) > Number(tile.dataset.order));
-  const focused = document.activeElement === face(tile);
+  const order = Number(tile.dataset.order);
+  const after = [...row.children].find((each) => Number(each.dataset.order) > order);
+  const hadFocus = document.activeElement === face(tile);
   row.insertBefore(tile, after || null);
-  if (focused) face(tile).focus({ preventScroll: true });
-  count();
+  if (hadFocus) face(tile).focus({ preventScroll: true });
   glide(tile, from);
 }
 
@@ -65,148 +127,61 @@ function glide(tile, from) {
   const to = tile.getBoundingClientRect();
   const [dx, dy] = [from.left - to.left, from.top - to.top];
   if (Math.hypot(dx, dy) < 2) return;
-  tile.animate([{ transform: `translate(${dx}px, ${dy}px)` }, { transform: "none" }], { duration: 180, easing: "ease-out" });
+  const way = [{ transform: `translate(${dx}px, ${dy}px)` }, { transform: "none" }];
+  tile.animate(way, { duration: 180, easing: "ease-out" });
 }
 
-export function count() {
+function count() {
   for (const shelf of page.querySelectorAll("[data-shelf]")) {
     const standing = shelf.querySelector("[data-shelf-tiles]").children.length;
     shelf.querySelector("[data-shelf-count]").textContent = standing;
     if (shelf.classList.contains("board")) shelf.toggleAttribute("data-bare", !standing);
   }
-  const keepable = tiles().filter((tile) => tile.dataset.state === "suggested" && !("inQuestion" in tile.dataset));
+  const keepable = waiting().filter((tile) => !("inQuestion" in tile.dataset));
   const button = page.querySelector("[data-keep-button]");
   button.querySelector("[data-to-keep]").textContent = keepable.length;
   button.hidden = !keepable.length;
 }
 
-// Show a tile as an answer of the site says it is.
-export function show(mark) {
-  const tile = tileOf(mark.piece);
-  if (!tile) return;
-  tile.dataset.state = mark.state;
-  tile.dataset.level = mark.level ?? "";
-  tile.toggleAttribute("data-wants-reason", mark.wants_reason);
-  tile.removeAttribute("data-unsaved");
-  tile.querySelector("[data-tile-state]").textContent = mark.words;
-  put(tile, mark.place);
-  knowVersion(mark.piece, mark.version);
-  count();
-  if (tile === inHand) page.dispatchEvent(new CustomEvent("judge:shown", { detail: { tile, mark } }));
-}
+const waiting = () => tiles().filter((tile) => tile.dataset.state === "suggested");
 
 // -- what is chosen ---------------------------------------------------------------------------
 
-const placeOf = (fields) => fields.level || (fields.excused ? "aside" : null);
-
-// Choose for a tile: {level}, {excused: 1} or {accept: 1}. Goes on to the next open one if it was open.
-export function choose(tile, fields) {
-  if (!tile) return;
-  if ("sent" in tile.dataset) return say(`${tile.dataset.code} was sent. A change is made on its own page, with its reason.`);
-  if (fields.accept) {
-    if (tile.dataset.state !== "suggested") {
-      if (isOpen(tile)) return say(`Nothing measured speaks to ${tile.dataset.code}: choose 1 to 4.`);
-      return take(nextOpen(tile) || tile);
-    }
-    // What is kept is what this page shows, not what a later reading may suggest.
-    fields = { level: tile.dataset.suggested };
-  }
-  const onward = isOpen(tile) ? nextOpen(tile) : null;
-  // Until the answer comes the tile already stands where it was put.
-  tile.dataset.state = fields.level ? "placed" : "excused";
-  tile.querySelector("[data-tile-state]").textContent = "saving";
-  put(tile, placeOf(fields));
-  count();
-  send(tile, fields);
-  take(onward && onward !== tile ? onward : tile);
-}
-
-export function send(tile, fields, version) {
-  const key = tile.dataset.tile, code = tile.dataset.code;
-  save({
-    piece: key, url: urlOf(page.dataset.save, key), fields, version,
-    onSaved(answer, more) {
-      withdraw("unsaved", key);
-      progress(answer);
-      if (more) return; // a later key is on its way: its answer will show
-      show(answer.mark);
-      say(answer.said);
-      if (answer.mark.wants_reason) ask(tile, answer.mark);
-      else withdraw("reason", key);
-    },
-    onStale(answer) {
-      withdraw("unsaved", key);
-      tile.querySelector("[data-tile-state]").textContent = "two answers";
-      say(answer.said);
-      askStale({
-        key,
-        words: `${code}: two answers.`,
-        detail: `${answer.who || "Another window"} set ${answer.theirs}${answer.at ? ` at ${answer.at}` : ""}, after this page was opened. You chose ${answer.mine}. Nothing is overwritten until you say.`,
-        theirs: `Keep ${answer.theirs}`, mine: `Put ${answer.mine}`,
-        takeTheirs() { show(answer.mark); take(tile); },
-        takeMine() { knowVersion(key, answer.version); send(tile, fields, answer.version); take(tile); },
-      });
-    },
-    onWaiting(error) {
-      tile.setAttribute("data-unsaved", "");
-      tile.querySelector("[data-tile-state]").textContent = "not saved yet";
-      tellUnsaved({ key, words: `${code}: not saved yet.`, detail: `${error.message} It is kept here and tried again by itself; leave the page open.` });
-      say(`${code}: not saved yet; it is tried again by itself.`);
-    },
-    onRefused(error) {
-      withdraw("unsaved", key);
-      tile.querySelector("[data-tile-state]").textContent = "not saved";
-      tellUnsaved({ key, words: `${code}: not saved.`, detail: error.message });
-      say(`${code}: ${error.message}`);
-    },
+// Choose a level, "excused" or "none" for a tile. A tile that was open goes on to the next open
+// one, unless it stays: moved step by step, or lifted beside another.
+export function choose(tile, word, { stays = false } = {}) {
+  if (!tile) return told("No piece is in your hand: take one first.");
+  const goesOn = isOpen(tile) && word !== NONE && !stays;
+  const next = goesOn ? nextOpen(tile) : null; // seen from where it stands before it moves
+  decide(viewOf(tile), word, () => {
+    const isLifted = document.querySelector("dialog[open]");
+    const onward = next && isOpen(next) ? next : goesOn && nextOpen(tile);
+    take(onward || tile, { focus: !isLifted });
   });
 }
 
-export function ask(tile, mark) {
-  const words = mark.level === null
-    ? `${mark.code} is excused.`
-    : `${mark.code}: the check says ${mark.was_suggested}, you say ${mark.level}.`;
-  askReason({
-    key: tile.dataset.tile, words, reason: mark.reason, text: mark.reason_text,
-    answer: (fields) => send(tile, fields),
-    back: () => take(current() || tile),
-  });
+// Keep a tile where it is suggested: what is kept is what this page shows.
+export function accept(tile) {
+  const view = tile && viewOf(tile);
+  if (tile?.dataset.state === "suggested") return choose(tile, String(view.suggested));
+  if (tile && isOpen(tile)) return told(`Nothing measured speaks to ${view.name}: choose 1 to 4.`);
+  return take(nextOpen(tile) || tile);
 }
 
-// -- many at once ------------------------------------------------------------------------------
-
-export async function keepRest() {
-  const waiting = tiles().filter((tile) => tile.dataset.state === "suggested");
-  if (!waiting.length) return say("There is nothing left to keep.");
-  const seen = waiting.map((tile) => `${tile.dataset.tile}:${tile.dataset.suggested}`).join(",");
-  await together(page.dataset.keep, { seen });
+export function keepAll() {
+  const keepable = waiting().map(viewOf);
+  return keepRest(page.dataset.keep, keepable);
 }
 
-export const undo = () => together(page.dataset.undo, {});
-
-async function together(url, fields) {
-  try {
-    const answer = await postAfterAll(url, fields);
-    const mine = String(answer.criterion ?? page.dataset.criterion) === page.dataset.criterion;
-    if (mine) {
-      progress(answer);
-      for (const mark of answer.marks) {
-        show(mark);
-        withdraw("reason", String(mark.piece));
-      }
-      if (answer.marks.length === 1) take(tileOf(answer.marks[0].piece));
-    }
-    say(answer.said);
-    tell(answer.said);
-  } catch (error) {
-    say(`Not done: ${error.message}`);
-    tellUnsaved({ key: "together", words: "Not done.", detail: `${error.message} Nothing was changed; press the key again.` });
-  }
-}
-
-// What one key did to many is said where it can be seen, too.
-function tell(words) {
-  withdraw("unsaved", "together");
-  const line = page.querySelector("[data-said]");
-  if (line) line.textContent = words;
-}
+startMarks({
+  store: page.dataset.store,
+  views: () => [...views.values()],
+  undo: page.dataset.undo,
+  criterion: page.dataset.criterion,
+  seen: () =>
+    tiles()
+      .filter((tile) => isInSight(tile))
+      .map((tile) => tile.dataset.tile),
+  current: () => inHand && viewOf(inHand),
+  go: (view) => take(view.box, { focus: !document.querySelector("dialog[open]") }),
+});

@@ -24,7 +24,7 @@ ROUND_FOOT = "The foot is round: it has no sides."
 
 @dataclass(frozen=True)
 class Reading:
-    """A reading in the words of the measuring sheet (`studio.quantities`).
+    """A reading in the words of the measuring sheet (`studio.ware.quantities`).
 
     Attributes
     ----------

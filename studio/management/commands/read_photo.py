@@ -117,6 +117,5 @@ def _as_text(reading):
         mark = "" if m.trusted else "  not to be relied on"
         unit = "°" if unit == "deg" else unit
         lines.append(f"  {word.replace('_', ' '):<16}{m.value:8.2f} ± {2 * m.u:.2f} {unit}{mark}")
-    if reading.message:
-        lines.append(f"  {reading.message}")
+    lines += [f"  {sentence}" for sentence in (reading.message, reading.note) if sentence]
     return "\n".join(lines)

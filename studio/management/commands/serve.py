@@ -2,7 +2,7 @@
 
 from django.core.management.base import BaseCommand, CommandError
 
-from studio.serving import serve
+from studio.web.serving import serve
 
 
 class Command(BaseCommand):

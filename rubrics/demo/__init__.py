@@ -1,0 +1,1 @@
+"""The invented class, built through the same functions as real records."""

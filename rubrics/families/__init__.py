@@ -1,0 +1,1 @@
+"""Pages for families, print runs, languages, class summary and progress."""

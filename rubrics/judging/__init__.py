@@ -1,0 +1,1 @@
+"""Marks: suggestions, levels, reasons, grades, a student's own judgement. Not what is sent."""

@@ -1,0 +1,1 @@
+"""Published assessments, frozen as they were sent; next steps and their answers."""

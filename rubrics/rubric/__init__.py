@@ -1,0 +1,1 @@
+"""Rubrics, their versions and the starter rubrics. No marks."""

@@ -1,0 +1,1 @@
+"""Checks as fragments and drawings."""

@@ -1,0 +1,135 @@
+"""Checks as fragments for other pages: of a piece, at the end of a row, of a whole sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404
+from django.template.loader import render_to_string
+from django.template.response import TemplateResponse
+from django.views.decorators.http import require_GET
+
+from rubrics.access import read_pieces
+from rubrics.checks.advice import advice_on
+from rubrics.checks.register import checks
+from rubrics.craft.results import Refused
+from rubrics.evidence.check_facts import facts_by_check
+from rubrics.evidence.collect import Evidence, evidence
+from rubrics.judging.batch import NoRubric, progress
+from rubrics.reports.facts import as_facts
+from rubrics.reports.sentences import phrase, sentence
+from rubrics.views.checks.pictures import Picture, picture
+from studio import access
+from studio.models import Piece
+from studio.ware.stages import STAGES
+
+NO_VERDICT = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class ShownCheck:
+    """A check of a piece with where its readings come from and what is asked of them."""
+
+    picture: Picture
+    stage: str
+    origin: str
+    questions: tuple[str, ...]
+    advice: str
+    """What to do: to the piece while its clay takes it, else next time."""
+
+
+@dataclass(frozen=True, slots=True)
+class RowEnd:
+    """The end of a row: a verdict's word (or "none"), and what to say beside it."""
+
+    verdict: str
+    words: str
+    is_refused: bool
+    in_question: bool
+
+
+@require_GET
+def piece_checks(request: HttpRequest, piece_id: int) -> HttpResponse:
+    """All checks of a piece, drawn and told; ``?stage=`` asks for one stage."""
+    piece = get_object_or_404(read_pieces(request.user), pk=piece_id)
+    found = evidence(piece.project, pieces=[piece], stage=_stage(request))
+    shown = [
+        ShownCheck(
+            picture=picture(name, facts, sentence(name, facts), uid=f"p{piece.pk}"),
+            stage=facts["stage"],
+            origin=found.origin(piece, name),
+            questions=found.questions(piece, name),
+            advice=advice_on(name, facts),
+        )
+        for name, facts in facts_by_check(found, piece, refused=True).items()
+    ]
+    return TemplateResponse(request, "rubrics/parts/checks.html", {"checks": shown})
+
+
+@require_GET
+def row_check(request: HttpRequest, piece_id: int, check: str) -> HttpResponse:
+    """One short line for the end of a row: the verdict's word and the figure, or nothing yet."""
+    piece = get_object_or_404(read_pieces(request.user), pk=piece_id)
+    found = evidence(piece.project, pieces=[piece], stage=_stage(request))
+    return HttpResponse(_row_end(found, piece, _known(check)))
+
+
+@require_GET
+def rows_check(request: HttpRequest, project_id: int, check: str) -> JsonResponse:
+    """The same line for every piece of a project, as JSON: markup by piece id."""
+    visible = access.projects(request.user).select_related("section", "plan__clay")
+    project = get_object_or_404(visible, pk=project_id)
+    found = evidence(project, stage=_stage(request))
+    name = _known(check)
+    return JsonResponse({str(piece.pk): _row_end(found, piece, name) for piece in found.pieces})
+
+
+@require_GET
+def judge_state(request: HttpRequest, project_id: int) -> HttpResponse:
+    """How far judging and telling are, for the project's page; ``?step=`` judge or tell alone."""
+    visible = access.projects(request.user).select_related("section")
+    project = get_object_or_404(visible, pk=project_id)
+    try:
+        now = progress(project)
+    except NoRubric:
+        now = None
+    step = request.GET.get("step")
+    context = {
+        "project": project,
+        "progress": now,
+        "judge": step != "tell",
+        "tell": step != "judge",
+        "label": step not in ("judge", "tell"),
+        "may_change": access.may_change(request.user, project.section),
+    }
+    return TemplateResponse(request, "rubrics/parts/judge_state.html", context)
+
+
+def _row_end(found: Evidence, piece: Piece, name: str) -> str:
+    result = found.of(piece).get(name)
+    if result is None:
+        return ""
+    facts = as_facts(result)
+    refused = isinstance(result, Refused)
+    end = RowEnd(
+        verdict=NO_VERDICT if refused else result.verdict or NO_VERDICT,
+        words=result.sentence if refused else phrase(name, facts),
+        is_refused=refused,
+        in_question=bool(found.questions(piece, name)),
+    )
+    return render_to_string("rubrics/parts/row_end.html", {"end": end}).strip()
+
+
+def _stage(request: HttpRequest) -> str | None:
+    """The stage asked for; None, each check's latest, for none or one that is not known."""
+    asked = request.GET.get("stage", "")
+    return asked if asked in STAGES else None
+
+
+def _known(check: str) -> str:
+    """The check's name; an address writes it with hyphens or without."""
+    name = check.replace("-", "_")
+    if name not in checks():
+        raise Http404("There is no such check.")
+    return name

@@ -1,0 +1,35 @@
+"""A check as a page shows it: its drawing, and its finding in words, from plain facts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.safestring import SafeString, mark_safe
+
+from rubrics.checks.register import check_named
+from rubrics.reports.drawings import draw
+from rubrics.reports.facts import Facts
+from rubrics.reports.sentences import describe
+from rubrics.reports.svg import to_svg
+
+DRAWING_WIDTH = 340.0
+"""A drawing of this width is not shrunk on a phone of 360 px, so its words stay readable."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One check, drawn and told."""
+
+    name: str
+    title: str
+    svg: SafeString
+    sentence: str
+
+
+def picture(name: str, facts: Facts, sentence: str, *, uid: str) -> Picture:
+    """Draw a check beside its sentence; ``uid`` is unique on a page."""
+    scene = draw(name, facts, width=DRAWING_WIDTH)
+    title = check_named(name).title
+    svg = to_svg(scene, title=title, desc=describe(name, facts), uid=f"{uid}-{name}")
+    # Every word in the drawing was escaped when it was written.
+    return Picture(name=name, title=title, svg=mark_safe(svg), sentence=sentence)

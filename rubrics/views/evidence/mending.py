@@ -1,0 +1,27 @@
+"""The list “mend before bisque” of a project."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.template.response import TemplateResponse
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from rubrics.evidence import mending
+from rubrics.evidence.collect import evidence
+from studio import access
+
+
+@require_GET
+def mend_list(request: HttpRequest, project_id: int) -> HttpResponse:
+    """What can still be mended, by piece, with a box to tick with a pen."""
+    projects = access.projects(request.user).select_related("section", "plan__clay")
+    project = get_object_or_404(projects, pk=project_id)
+    today = timezone.localdate()
+    context = {
+        "project": project,
+        "section": project.section,
+        "list": mending.mend_list(evidence(project), today),
+        "today": today,
+        "names": request.GET.get("names") != "0",
+    }
+    return TemplateResponse(request, "rubrics/evidence/mend_list.html", context)

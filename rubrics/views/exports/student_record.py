@@ -1,0 +1,35 @@
+"""A student's whole record, for the teacher to keep or to hand over."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.template.response import TemplateResponse
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods
+
+from rubrics.exports import record
+from studio import access
+from studio.models import Piece
+
+
+@require_http_methods(["GET", "POST"])
+def student_record(request: HttpRequest, student_id: int) -> HttpResponse:
+    """Say what the record holds; send it."""
+    student = access.get_taught_student(request.user, student_id)
+    pieces = access.taught_pieces(request.user).filter(student=student)
+    if request.method != "POST":
+        elsewhere = Piece.objects.filter(student=student).exclude(pk__in=pieces.values("pk"))
+        context = {
+            "student": student,
+            "count": pieces.count(),
+            "is_elsewhere": elsewhere.exists(),
+            "has_note": bool(student.accommodations.strip()),
+        }
+        return TemplateResponse(request, "rubrics/exports/student_record.html", context)
+    named = record.parts(student, list(record.whole(pieces)), with_note="with_note" in request.POST)
+    response = StreamingHttpResponse(record.stream(named), content_type="application/zip")
+    name = slugify(student.school_id) or f"student-{student.pk}"
+    response["Content-Disposition"] = f'attachment; filename="record-{name}.zip"'
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Cache-Control"] = "no-store"
+    return response

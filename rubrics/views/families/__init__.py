@@ -1,0 +1,1 @@
+"""Pages for families, the class summary and progress."""

@@ -1,0 +1,1 @@
+"""Forms of clays, projects, plans and pieces."""

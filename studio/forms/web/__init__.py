@@ -1,0 +1,1 @@
+"""Fields that several forms share."""

@@ -1,0 +1,4 @@
+"""Fonts, scripts, direction and shaping of printed text, for every PDF of both apps.
+
+Pure; no page layout.
+"""

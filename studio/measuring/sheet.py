@@ -1,0 +1,225 @@
+"""What a measuring sheet shows: rows of pieces, cells of stations, in a fixed count of queries."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from statistics import median
+
+from django.db.models import Q
+
+from studio.measuring.entries import Entry, split_typed
+from studio.measuring.neighbours import Neighbours, planned
+from studio.models import Piece, Project, Reading
+from studio.ware.quantities import QUANTITIES
+from studio.ware.stages import LEATHER_HARD, STAGE_PLACE
+from studio.ware.stations import Column, StationSet, station_set
+from studio.ware.units import format_number
+
+USUAL_STAGE = LEATHER_HARD
+"""The stage of the first inspection, when a class has nothing in hand."""
+
+
+@dataclass(slots=True)
+class Cell:
+    """One field of the sheet, or two where the place is typed as well."""
+
+    piece: Piece
+    column: Column
+    text: str = ""
+    where_text: str = ""
+    base: int | str = ""
+    question: str = ""
+    suggestion: str = ""
+    problem: str = ""
+    seen: str = ""
+
+    @property
+    def key(self) -> str:
+        return self.column.key
+
+    @property
+    def field(self) -> str:
+        """The field's name: whose, where, and which reading the page shows there."""
+        return f"v.{self.piece.pk}.{self.column.key}.{self.base}"
+
+    @property
+    def label(self) -> str:
+        return f"{self.piece.code}, {self.column.said}"
+
+    @property
+    def where_label(self) -> str:
+        return self.column.where_label
+
+    @property
+    def is_told(self) -> bool:
+        return bool(self.question or self.problem)
+
+
+@dataclass(slots=True)
+class SheetRow:
+    """One piece of the sheet."""
+
+    piece: Piece
+    cells: list[Cell] = field(default_factory=list)
+
+    @property
+    def is_gone(self) -> bool:
+        return self.piece.state in (Piece.State.LOST, Piece.State.BROKEN)
+
+    @property
+    def told(self) -> list[Cell]:
+        return [cell for cell in self.cells if cell.is_told]
+
+
+def usual_stage(stages: Iterable[str]) -> str:
+    """The stage most pieces are at; the later one of two."""
+    counted = Counter(stages)
+    if not counted:
+        return USUAL_STAGE
+    return max(counted, key=lambda stage: (counted[stage], STAGE_PLACE[stage]))
+
+
+def choose_set(
+    project: Project, key: str, stage: str, *, first: Iterable[float] = ()
+) -> StationSet:
+    """The set of a key, with the plan's sizes and the heights read so far. Two queries.
+
+    ``first`` are heights that a page showed before and now sends back. [mm]
+    """
+    sizes = {}
+    if plan := getattr(project, "plan", None):
+        sizes = {(size.name, size.height_mm): size.fired_mm for size in plan.sizes.all()}
+    heights: list[float] = []
+    if key.startswith("wall"):
+        read = Counter(
+            Reading.objects.current()
+            .filter(
+                piece__project=project,
+                stage=stage,
+                quantity="wall_thickness",
+                height_mm__isnull=False,
+            )
+            .values_list("height_mm", flat=True)
+        )
+        heights = _most_used_first(read)
+    return station_set(key, planned=sizes, heights_read=[*first, *heights])
+
+
+def _most_used_first(read: Counter) -> list[float]:
+    """Heights in order of how often a wall was read there; of equals the middle one first."""
+    if not read:
+        return []
+    middle = median(read)
+    return sorted(read, key=lambda height: (-read[height], abs(height - middle)))
+
+
+def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[SheetRow]:
+    """The rows of a sheet. Two queries, five when a question is open."""
+    pieces = list(project.pieces.for_list())
+    by_hand = Q(source=Reading.Source.HAND)
+    counts = by_hand | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
+    everything = Reading.objects.current().filter(
+        counts, piece__project=project, stage=stage, quantity__in=chosen.quantities
+    )
+    readings, photographed = [], []
+    for one in everything:
+        (readings if one.source == Reading.Source.HAND else photographed).append(one)
+    find, find_photographed = finder(readings), finder(photographed)
+    neighbours = None
+    lines = []
+    for piece in pieces:
+        # One project for all, so that its plan is looked up once.
+        piece.project = project
+        line = SheetRow(piece)
+        for column in chosen.columns:
+            reading = find(piece.pk, column)
+            cell = Cell(piece, column)
+            if reading is not None:
+                cell.text, cell.where_text = cell_texts(reading, column, unit=unit)
+                cell.base = reading.pk
+                if reading.doubt:
+                    neighbours = neighbours or _neighbours(project, readings, stage, unit)
+                    slip = neighbours.ask(piece.pk, _entry_of(reading))
+                    cell.question = reading.doubt
+                    cell.suggestion = (
+                        cell_text(slip.suggestion, unit) if slip and slip.suggestion else ""
+                    )
+            elif photographed and (seen := find_photographed(piece.pk, column)):
+                # The student's figure is not told: who measures again should not know it.
+                by_student = seen.source == Reading.Source.STUDENT
+                cell.seen = "by student" if by_student else f"photo {_rounded(seen, unit)}"
+            line.cells.append(cell)
+        lines.append(line)
+    return lines
+
+
+def elsewhere(project: Project, chosen: StationSet, stage: str, lines: list[SheetRow]) -> int:
+    """How many readings of the set's quantities stand at stations the sheet does not show."""
+    shown = {cell.base for line in lines for cell in line.cells if cell.base}
+    current = Reading.objects.current().filter(
+        piece__project=project, stage=stage, quantity__in=chosen.quantities
+    )
+    return current.filter(source=Reading.Source.HAND).count() - len(shown)
+
+
+def cell_texts(reading: Reading, column: Column, *, unit: str) -> tuple[str, str]:
+    """A reading as its cell shows it, and its place where the column asks for one."""
+    number, its_unit = split_typed(reading.quantity, reading.typed, reading.value)
+    where = getattr(reading, column.where) if column.where else None
+    return cell_text(f"{number} {its_unit}", unit), "" if where is None else f"{where:g}"
+
+
+def cell_text(typed: str, unit: str) -> str:
+    """A typed text without the unit that a bare number in this section has anyway.
+
+    Nothing is rounded or converted: what the cell shows is what was written, exactly. A fraction
+    keeps its unit.
+    """
+    for bare in (unit, "deg", "g"):
+        if typed.endswith(f" {bare}"):
+            return typed.removesuffix(f" {bare}")
+    return typed
+
+
+def _rounded(seen: Reading, unit: str) -> str:
+    """What the camera read, in no more figures than it can stand for."""
+    base = QUANTITIES[seen.quantity].unit
+    return format_number(
+        seen.value, unit if base == "mm" else base, places=2 if unit == "in" else 1
+    )
+
+
+def _neighbours(project, readings, stage, unit) -> Neighbours:
+    facts = ((one.piece_id, one.quantity, one.name, one.station, one.value) for one in readings)
+    return Neighbours(facts, planned(project, stage), unit)
+
+
+def _entry_of(reading: Reading) -> Entry:
+    return Entry(
+        reading.stage,
+        reading.quantity,
+        reading.name,
+        reading.height_mm,
+        reading.azimuth_deg,
+        reading.value,
+        reading.typed,
+    )
+
+
+def finder(readings: Iterable[Reading]):
+    """Find the reading of a piece that a column shows."""
+    fixed: dict[tuple, Reading] = {}
+    slots: dict[tuple, list[Reading]] = defaultdict(list)
+    for one in readings:
+        fixed[one.piece_id, one.quantity, one.station] = one
+        slots[one.piece_id, one.quantity, one.name].append(one)
+    for group in slots.values():
+        group.sort(key=lambda one: (one.height_mm is not None, one.height_mm or 0, one.pk))
+
+    def find(piece_id: int, column: Column) -> Reading | None:
+        if column.slot is None:
+            return fixed.get((piece_id, column.quantity, column.station))
+        group = slots.get((piece_id, column.quantity, column.name), ())
+        return group[column.slot] if column.slot < len(group) else None
+
+    return find

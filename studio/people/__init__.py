@@ -1,0 +1,4 @@
+"""Sections, students, sign-in codes, class lists, removal: every write and look-up of people.
+
+No grades.
+"""

@@ -1,0 +1,219 @@
+"""What the camera found on a photo, to and from the JSON that the record keeps. No database.
+
+``Photo.found`` holds: ``code`` and ``view`` as the picture tells them, ``camera`` or None,
+``points`` and ``outline`` [px], ``measures`` (value, u, trusted), ``message`` (a sentence for the
+teacher), ``bar_mm`` (the check bar that the scale was taken from), ``measured`` (whether the sizes
+were looked for yet), ``placed`` (points that a hand mended) and ``seam`` (line, parts).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from studio.camera import by_hand
+from studio.camera.by_hand import Sized
+from studio.camera.pose import Camera
+
+POINT_DIGITS, ANGLE_DIGITS = 2, 9
+"""A hundredth of a pixel is finer than any edge is found."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One size as the camera found it; ``trusted`` is the camera's own word."""
+
+    value: float
+    u: float
+    trusted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Everything that is known from one picture."""
+
+    code: str = ""
+    view: str = ""
+    camera: Camera | None = None
+    points: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    outline: tuple[tuple[float, float], ...] = ()
+    measures: Mapping[str, Measure] = field(default_factory=dict)
+    message: str = ""
+    bar_mm: float = 100.0
+    measured: bool = False
+    placed: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    seam: Mapping = field(default_factory=dict)
+
+    def to_json(self) -> dict:
+        return {
+            "code": self.code,
+            "view": self.view,
+            "camera": _camera_json(self.camera) if self.camera else None,
+            "points": _points_json(self.points),
+            "outline": [_point_json(point) for point in self.outline],
+            "measures": {
+                key: {"value": one.value, "u": one.u, "trusted": one.trusted}
+                for key, one in self.measures.items()
+                if math.isfinite(one.value) and math.isfinite(one.u)
+            },
+            "message": self.message,
+            "bar_mm": self.bar_mm,
+            "measured": self.measured,
+            "placed": _points_json(self.placed),
+            "seam": dict(self.seam),
+        }
+
+    @classmethod
+    def from_json(cls, kept: dict | None) -> Found:
+        """From ``Photo.found``; an empty record is a photo that nobody looked at yet."""
+        if not kept:
+            return cls()
+        return cls(
+            code=kept.get("code") or "",
+            view=kept.get("view") or "",
+            camera=_camera(kept["camera"]) if kept.get("camera") else None,
+            points=_points(kept.get("points")),
+            outline=tuple(tuple(point) for point in kept.get("outline") or ()),
+            measures={key: Measure(**one) for key, one in (kept.get("measures") or {}).items()},
+            message=kept.get("message") or "",
+            bar_mm=kept.get("bar_mm") or 100.0,
+            measured=bool(kept.get("measured")),
+            placed=_points(kept.get("placed")),
+            seam=kept.get("seam") or {},
+        )
+
+    def with_hand(self, points: Mapping[str, tuple[float, float]]) -> Found:
+        """The same with the points that a hand placed."""
+        return replace(self, placed=dict(points))
+
+    def start_points(self, view: str) -> dict[str, tuple[float, float]]:
+        """The points to show: mended ones, else found ones, else those of a usual cup."""
+        names = by_hand.POINTS.get(view, {})
+        usual = {}
+        if self.camera is not None and names and not names.keys() <= self.points.keys():
+            usual = {
+                name: tuple(float(c) for c in point)
+                for name, point in by_hand.points_of(view, self.camera).items()
+            }
+        known = {**usual, **self.points, **self.placed}
+        if self.has("handle_reach_mm") and "handle_out" not in {**self.points, **self.placed}:
+            # The camera measured the handle by its strap and names no point of it to mend.
+            known.pop("handle_out", None)
+        return {name: known[name] for name in names if name in known}
+
+    def has(self, key: str) -> bool:
+        """Whether the camera found a size and trusts it."""
+        return key in self.measures and self.measures[key].trusted
+
+
+def sizes_now(
+    found: Found, view: str, points: Mapping, *, rim_height: Sized | None = None
+) -> dict[str, Measure]:
+    """Sizes with the points where a hand has them now.
+
+    What the camera found and trusts is moved by what the formula says the moved points change,
+    and keeps the larger uncertainty of the two once it moved. What it does not trust, or did not
+    find, comes from the points alone; a size that stands on a point which neither the camera nor
+    a hand has placed is left out.
+
+    Raises
+    ------
+    by_hand.PointsError
+        The points contradict each other.
+    """
+    if found.camera is None or view not in by_hand.POINTS:
+        return {}
+    moved = _moved(found, view, points)
+    grounded = moved | found.points.keys()
+    now = by_hand.sizes(view, found.camera, points, rim_height=rim_height)
+    then = _sizes_found(found, view, rim_height)
+    out: dict[str, Measure] = {}
+    for key in {**now, **found.measures}:
+        camera, hand = found.measures.get(key), now.get(key)
+        needed = set(by_hand.NEEDS.get(key, ()))
+        if camera is not None and camera.trusted and (key in then or not needed & moved):
+            out[key] = _carried(key, camera, hand, then.get(key))
+        elif hand is not None and needed <= grounded:
+            # A hand that moved one of its points has looked at them all.
+            out[key] = Measure(hand.value, hand.u, bool(needed & moved))
+    return out
+
+
+UNMOVED = 1e-6
+"""A size that changed by less was not moved but rounded on the way. [mm or °]"""
+
+
+def _carried(key: str, camera: Measure, hand: Sized | None, before: float | None) -> Measure:
+    """A trusted size, moved as far as its points were."""
+    if hand is None or before is None:
+        return camera
+    change = hand.value - before
+    if key.endswith("_deg"):
+        change = (change + 180) % 360 - 180
+    if abs(change) <= UNMOVED:
+        return camera
+    return Measure(_turned(key, camera.value + change), max(camera.u, hand.u), True)
+
+
+def _moved(found: Found, view: str, points: Mapping) -> set[str]:
+    """The points that stand elsewhere than the page first put them."""
+    start = replace(found, placed={}).start_points(view)
+    return {
+        name
+        for name, point in points.items()
+        if math.dist(point, start.get(name, (math.inf, math.inf))) > 10**-POINT_DIGITS
+    }
+
+
+def _turned(key: str, value: float) -> float:
+    return value % 360 if key == "handle_azimuth_deg" else value
+
+
+def _sizes_found(found: Found, view: str, rim_height) -> dict[str, float]:
+    if not found.points:
+        return {}
+    try:
+        return by_hand.values(view, found.camera, found.points, rim_height=rim_height)
+    except by_hand.PointsError:
+        return {}
+
+
+def _points(kept) -> dict[str, tuple[float, float]]:
+    return {name: (float(x), float(y)) for name, (x, y) in (kept or {}).items()}
+
+
+def _points_json(points: Mapping) -> dict:
+    return {name: _point_json(point) for name, point in points.items()}
+
+
+def _point_json(point) -> list[float]:
+    return [round(float(c), POINT_DIGITS) for c in point]
+
+
+def _camera_json(camera: Camera) -> dict:
+    return {
+        "size": list(camera.size),
+        "f_px": camera.f_px,
+        "k1": camera.k1,
+        "rotation": np.round(camera.rotation, ANGLE_DIGITS).tolist(),
+        "shift_mm": np.asarray(camera.shift_mm, float).tolist(),
+        "covariance": np.asarray(camera.covariance, float).tolist(),
+        "reprojection_px": camera.reprojection_px,
+        "marker_ids": list(camera.marker_ids),
+    }
+
+
+def _camera(kept: dict) -> Camera:
+    return Camera(
+        size=tuple(kept["size"]),
+        f_px=kept["f_px"],
+        k1=kept["k1"],
+        rotation=np.array(kept["rotation"]),
+        shift_mm=np.array(kept["shift_mm"]),
+        covariance=np.array(kept["covariance"]),
+        reprojection_px=kept["reprojection_px"],
+        marker_ids=tuple(kept["marker_ids"]),
+    )

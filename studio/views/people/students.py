@@ -1,0 +1,185 @@
+"""Students: the class list, one student, and the student's login."""
+
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST
+
+from studio import access
+from studio.forms.people.students import LoginForm, PasteForm, RosterForm, StudentForm
+from studio.models import Student
+from studio.paper.code_slips import code_slips_pdf
+from studio.people import roster_compare, sections
+from studio.people.sign_in_codes import VALID
+from studio.people.user_names import propose_username
+from studio.views.web.paper_answers import paper_named, papers_for, pdf
+from studio.web.waiting import number_of
+
+
+def students(request, section_id):
+    """The class list; its teacher adds to it by pasting, looks, and then decides."""
+    section = get_object_or_404(access.read_sections(request.user), pk=section_id)
+    if request.method != "POST":
+        return _class_list(request, section, PasteForm())
+    section = access.get_taught_section(request.user, section_id)
+    paste = PasteForm(request.POST)
+    if not paste.is_valid():
+        return _class_list(request, section, paste)
+    look = roster_compare.compare_with_section(request.user, section, paste.lines)
+    proposals = look.proposals
+    if "keep" not in request.POST:
+        return _class_list(request, section, paste, RosterForm(proposals=proposals))
+    answers = RosterForm(request.POST, proposals=proposals)
+    if answers.is_valid():
+        try:
+            joined = sections.enrol(section, roster_compare.joining(look, answers.answers()))
+        except sections.RegisterError as error:
+            answers.add_error(None, str(error))
+        else:
+            messages.success(request, f"{number_of(len(joined), 'student', 'students')} joined.")
+            return redirect("students", section.pk)
+    return _class_list(request, section, paste, answers)
+
+
+@never_cache
+@require_POST
+def sign_in_codes(request, section_id, paper):
+    """One-time codes for everybody without a password, on paper this once, to be cut apart."""
+    section = access.get_taught_section(request.user, section_id)
+    sheet = paper_named(paper)
+    given = sections.give_codes(section, by=request.user)
+    if not given:
+        messages.success(request, "Every student here has a password already.")
+        return redirect("students", section.pk)
+    data = code_slips_pdf(
+        given,
+        sheet,
+        address=request.build_absolute_uri(reverse("sign_in")),
+        until=_last_day(),
+        title=f"Sign-in codes, {section}",
+    )
+    return pdf(data, "sign-in-codes.pdf")
+
+
+def _last_day() -> str:
+    return date_format(timezone.localtime(timezone.now() + VALID), "j F Y")
+
+
+def _class_list(request, section, paste, answers=None):
+    enrolments = section.enrolments.select_related("student", "student__login")
+    here = list(enrolments.filter(left_on=None).order_by("student__name"))
+    return TemplateResponse(
+        request,
+        "studio/people/class_list.html",
+        {
+            "section": section,
+            "paste": paste,
+            "answers": answers,
+            "here": here,
+            "without_password": sum(
+                1
+                for each in here
+                if each.student.login is None or not each.student.login.has_usable_password()
+            ),
+            "papers": papers_for(section),
+            "left": enrolments.exclude(left_on=None).order_by("student__name"),
+            "may_change": access.may_change(request.user, section),
+        },
+    )
+
+
+def student(request, student_id):
+    """A student's record: changed by a teacher, read by a head without the private note."""
+    shown = get_object_or_404(access.students(request.user).select_related("login"), pk=student_id)
+    may_change = access.taught_students(request.user).filter(pk=shown.pk).exists()
+    if request.method == "POST":
+        shown = access.get_taught_student(request.user, student_id)
+    form = StudentForm(request.POST or None, instance=shown) if may_change else None
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, f"What is on record for {shown.name} is changed.")
+        return redirect("student", shown.pk)
+    return _student_page(request, shown, form)
+
+
+def _student_page(request, shown, form, login_form=None):
+    taught = access.taught_sections(request.user)
+    enrolments = shown.enrolments.filter(
+        section__in=access.read_sections(request.user)
+    ).select_related("section")
+    taught_ids = set(taught.values_list("pk", flat=True))
+    return TemplateResponse(
+        request,
+        "studio/people/student.html",
+        {
+            # The record as it stands, not as a refused form left it.
+            "student": Student.objects.select_related("login").get(pk=shown.pk),
+            "form": form,
+            "login_form": login_form
+            or LoginForm(initial={"username": propose_username(shown.name)}),
+            "enrolments": [(each, each.section_id in taught_ids) for each in enrolments],
+            "pieces": access.pieces(request.user).filter(student=shown).for_list().with_face(),
+        },
+    )
+
+
+@require_POST
+def student_leave(request, student_id, section_id):
+    """End a student's time in a section, or take the student back."""
+    section = access.get_taught_section(request.user, section_id)
+    enrolment = get_object_or_404(
+        section.enrolments.select_related("student"), student_id=student_id
+    )
+    if enrolment.left_on:
+        sections.take_back(section, enrolment.student)
+        messages.success(request, f"{enrolment.student.name} is in {section.name} again.")
+    else:
+        sections.retire(section, enrolment.student)
+        messages.success(
+            request,
+            f"{enrolment.student.name} has left {section.name}. Pieces and marks are kept.",
+        )
+    return redirect("students", section.pk)
+
+
+@never_cache
+@require_POST
+def student_login(request, student_id):
+    """Give a one-time code, and a login with the first; shown once. Or close the login."""
+    shown = access.get_taught_student(request.user, student_id)
+    record = StudentForm(instance=shown)
+    if "close" in request.POST:
+        try:
+            sections.take_login(shown)
+        except sections.RegisterError as error:
+            messages.error(request, str(error))
+        else:
+            messages.success(request, f"{shown.name} cannot sign in any more.")
+        return redirect("student", shown.pk)
+    form = LoginForm(request.POST) if shown.login is None else None
+    if form is not None and not form.is_valid():
+        return _student_page(request, shown, record, form)
+    try:
+        username = form.cleaned_data["username"] if form else ""
+        slip = sections.give_code(shown, username, by=request.user)
+    except sections.RegisterError as error:
+        if form is None:
+            messages.error(request, str(error))
+            return redirect("student", shown.pk)
+        form.add_error("username", str(error))
+        return _student_page(request, shown, record, form)
+    return TemplateResponse(
+        request,
+        "studio/people/new_code.html",
+        {
+            "student": shown,
+            "slip": slip,
+            "until": _last_day(),
+            "address": request.build_absolute_uri(reverse("sign_in")),
+            "section": access.taught_sections(request.user).filter(students=shown).first(),
+        },
+    )

@@ -1,0 +1,1 @@
+"""Pages of clays, projects, plans and pieces."""

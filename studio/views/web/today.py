@@ -1,0 +1,60 @@
+"""The first page after signing in: what waits, the most urgent first."""
+
+from django.template.response import TemplateResponse
+
+from studio import access
+from studio.models import Enrolment, Piece, Project
+from studio.web import waiting
+
+
+def today(request):
+    """Show a grown-up the sections and what waits in them, a student the own pieces."""
+    if access.is_grown_up(request.user):
+        return _grown_up(request)
+    pieces = (
+        access.own_pieces(request.user)
+        .for_list()
+        .with_face()
+        .order_by("-project__begun_on", "-project__number", "code")
+    )
+    student = getattr(request.user, "student", None)
+    return TemplateResponse(
+        request, "studio/web/student.html", {"pieces": pieces, "student": student}
+    )
+
+
+def _grown_up(request):
+    sections = list(access.read_sections(request.user).filter(archived_at=None).order_by("-pk"))
+    taught = set(access.taught_sections(request.user).values_list("pk", flat=True))
+    projects = list(
+        Project.objects.filter(section__in=sections).select_related("section").order_by("-number")
+    )
+    tallies = waiting.tallies(Piece.objects.filter(project__in=projects))
+    enrolled: dict[int, int] = {}
+    for section_id in Enrolment.objects.filter(section__in=sections, left_on=None).values_list(
+        "section", flat=True
+    ):
+        enrolled[section_id] = enrolled.get(section_id, 0) + 1
+    found, boards = [], []
+    for section in sections:
+        own = [
+            (project, tallies.get(project.pk, waiting.EMPTY))
+            for project in projects
+            if project.section_id == section.pk
+        ]
+        if section.pk in taught:
+            for project, batch in own:
+                found += waiting.waits(project, batch, enrolled.get(section.pk, 0))
+        boards.append((section, own, enrolled.get(section.pk, 0), section.pk in taught))
+    found.sort(key=lambda item: (item.urgency, -item.project.pk))
+    return TemplateResponse(
+        request,
+        "studio/web/teacher.html",
+        {
+            "found": found,
+            "taught": [board for board in boards if board[3]],
+            "shared": [board for board in boards if not board[3]],
+            "archived": access.read_sections(request.user).exclude(archived_at=None),
+            "may_open": access.may_open_sections(request.user),
+        },
+    )

@@ -1,0 +1,339 @@
+"""Which stations a measuring sheet asks for. Pure: no Django, no models.
+
+A set is a row of columns for one sheet. Seen from above, north is azimuth 0, where the handle is
+planned; counting goes counter-clockwise, so west is 90 and south, where the seam usually runs, 180.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from studio.ware.quantities import DIMENSIONS, JOINS, QUANTITIES, station_of
+
+COMPASS = {0: "N", 45: "NW", 90: "W", 135: "SW", 180: "S", 225: "SE", 270: "E", 315: "NE"}
+
+USUAL_HEIGHT_MM = 90.0
+"""Planned height of a cup where the plan names none [mm] (common practice, no source)."""
+
+MID, THIRDS = (0.5,), (0.2, 0.5, 0.8)
+"""Where along the planned height a wall is read: clear of the foot's and the rim's rounding."""
+
+HEIGHT_STEP_MM = 5.0
+"""Stations are set to whole steps, so that a hand finds them again with a ruler [mm]."""
+
+SLOTS_OPEN = 2
+"""So many open parts of one join fit the sheet; more come in by file."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a sheet.
+
+    A column is a fixed station, or a slot: the ``slot``-th reading of its quantity and name, whose
+    place is typed beside it. ``where`` names that second field: ``"height_mm"``,
+    ``"azimuth_deg"`` or "".
+    """
+
+    key: str
+    quantity: str
+    label: str
+    note: str = ""
+    name: str = ""
+    height_mm: float | None = None
+    azimuth_deg: float | None = None
+    where: str = ""
+    where_label: str = ""
+    slot: int | None = None
+
+    @property
+    def station(self) -> str:
+        return station_of(QUANTITIES[self.quantity], self.name, self.height_mm, self.azimuth_deg)
+
+    @property
+    def said(self) -> str:
+        """The column's heading in one line."""
+        return f"{self.label}, {self.note}" if self.note else self.label
+
+
+@dataclass(frozen=True, slots=True)
+class StationSet:
+    """A sheet: its columns, the check they make possible and the drawing beside them."""
+
+    key: str
+    title: str
+    hint: str
+    check: str
+    drawing: str
+    columns: tuple[Column, ...] = field(default=())
+
+    @property
+    def quantities(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(column.quantity for column in self.columns))
+
+    @property
+    def units(self) -> set[str]:
+        """Base units of what is read here."""
+        return {QUANTITIES[quantity].unit for quantity in self.quantities}
+
+
+TITLES = {
+    "wall-4": "Wall, 4 places",
+    "wall-12": "Wall, 12 places",
+    "rim-4": "Rim, 4 places",
+    "rim-8": "Rim, 8 places",
+    "sizes": "Sizes",
+    "handle": "Handle",
+    "seam": "Seam",
+    "darts": "Darts",
+    "foot": "Foot",
+    "water": "Water",
+}
+USUAL_SET = "wall-4"
+
+
+def wall_heights(planned_height_mm: float | None, shares: tuple[float, ...]) -> list[float]:
+    """Heights at which to read a wall [mm], in whole steps of the planned height."""
+    height = planned_height_mm or USUAL_HEIGHT_MM
+    steps = (max(1, round(share * height / HEIGHT_STEP_MM)) for share in shares)
+    return sorted({step * HEIGHT_STEP_MM for step in steps})
+
+
+def station_set(
+    key: str,
+    *,
+    planned: Mapping[tuple[str, float | None], float] | None = None,
+    heights_read: Iterable[float] = (),
+) -> StationSet:
+    """Build one set.
+
+    Parameters
+    ----------
+    key : str
+        One of ``TITLES``.
+    planned : mapping, optional
+        (size, height or None) to planned size [mm]: the sizes a sheet asks for.
+    heights_read : iterable of float
+        Heights at which walls of this batch were read before, the most used first; the sheet
+        follows them, so that nothing that was read drops out of sight. [mm]
+
+    Raises
+    ------
+    KeyError
+        There is no such set.
+    """
+    planned = planned or {}
+    makers = {
+        "wall-4": lambda: _wall(key, planned, MID, heights_read),
+        "wall-12": lambda: _wall(key, planned, THIRDS, heights_read),
+        "rim-4": lambda: _rim(key, 90),
+        "rim-8": lambda: _rim(key, 45),
+        "sizes": lambda: _sizes(planned),
+        "handle": _handle,
+        "seam": _seam,
+        "darts": _darts,
+        "foot": _foot,
+        "water": _water,
+    }
+    return makers[key]()
+
+
+_WALL_KEY = re.compile(r"z([0-9]{1,4}(?:\.[0-9]{1,2})?)-(0|90|180|270)")
+_SIZE_KEY = re.compile(r"([a-z][a-z0-9_]*?)(?:-z([0-9]{1,4}(?:\.[0-9]{1,2})?))?")
+
+
+def column_of(set_key: str, column_key: str) -> Column:
+    """The column that a sheet sent back.
+
+    Raises
+    ------
+    KeyError
+        No sheet of that name has such a column.
+    """
+    if set_key.startswith("wall") and (match := _WALL_KEY.fullmatch(column_key)):
+        return _wall_column(float(match[1]), int(match[2]), alone=True)
+    if set_key == "sizes" and (match := _SIZE_KEY.fullmatch(column_key)) and match[1] in DIMENSIONS:
+        return _size_column(match[1], float(match[2]) if match[2] else None)
+    return {column.key: column for column in station_set(set_key).columns}[column_key]
+
+
+def heights_in(column_keys: Iterable[str]) -> list[float]:
+    """Heights of the wall columns among some keys [mm], each once."""
+    matches = (_WALL_KEY.fullmatch(key) for key in column_keys)
+    return sorted({float(match[1]) for match in matches if match})
+
+
+def _wall_column(height: float, azimuth: int, *, alone: bool) -> Column:
+    return Column(
+        key=f"z{height:g}-{azimuth}",
+        quantity="wall_thickness",
+        label=COMPASS[azimuth],
+        note=f"{height:g} up" if azimuth == 0 or alone else f"{height:g}",
+        height_mm=height,
+        azimuth_deg=float(azimuth),
+    )
+
+
+def _size_column(name: str, height: float | None) -> Column:
+    return Column(
+        key=name if height is None else f"{name}-z{height:g}",
+        quantity="dimension",
+        label=DIMENSIONS[name],
+        note="" if height is None else f"{height:g} up",
+        name=name,
+        height_mm=height,
+    )
+
+
+def _wall(key, planned, shares, heights_read) -> StationSet:
+    wanted = len(shares)
+    followed = list(dict.fromkeys(heights_read))[:wanted]
+    usual = wall_heights(planned.get(("height", None)), shares)
+    # The heights nobody has read yet and that lie farthest from those somebody has.
+    spare = sorted(
+        (height for height in usual if height not in followed),
+        key=lambda height: -min((abs(height - other) for other in followed), default=0.0),
+    )
+    heights = sorted([*followed, *spare[: wanted - len(followed)]])
+    columns = tuple(
+        _wall_column(height, azimuth, alone=wanted == 1)
+        for height in heights
+        for azimuth in (0, 90, 180, 270)
+    )
+    up = ", ".join(f"{height:g}" for height in heights)
+    hint = (
+        f"Callipers on the wall {up} mm above the table, turning the piece counter-clockwise from "
+        "the handle's side. Skip raised texture."
+    )
+    return StationSet(key, TITLES[key], hint, "wall_evenness", "wall", columns)
+
+
+def _rim(key, step) -> StationSet:
+    columns = tuple(
+        Column(
+            key=f"az{azimuth}",
+            quantity="rim_height",
+            label=COMPASS[azimuth],
+            note=f"{azimuth}°",
+            azimuth_deg=float(azimuth),
+        )
+        for azimuth in range(0, 360, step)
+    )
+    hint = (
+        "Height gauge on a flat table, counter-clockwise from the handle's side. No gap of half "
+        "a turn."
+    )
+    return StationSet(key, TITLES[key], hint, "rim_level", "rim", columns)
+
+
+USUAL_SIZES = ("height", "rim_diameter", "max_diameter", "base_thickness")
+
+
+def _sizes(planned) -> StationSet:
+    wanted = list(planned) or [(name, None) for name in USUAL_SIZES]
+    columns = tuple(_size_column(name, height) for name, height in wanted)
+    hint = "The same places at every stage, so that the shrinkage can be told."
+    return StationSet("sizes", TITLES["sizes"], hint, "shrinkage", "sizes", columns)
+
+
+def _handle() -> StationSet:
+    side = {"where": "azimuth_deg", "where_label": "side, °", "slot": 0}
+    columns = (
+        Column("top", "handle_top", "Top", "height", **side),
+        Column("bottom", "handle_bottom", "Bottom", "height", **side),
+        Column("twist", "handle_twist", "Twist", "°"),
+        Column("opening-height", "handle_opening", "Opening", "height", name="height"),
+        Column("opening-depth", "handle_opening", "Opening", "depth", name="depth"),
+    )
+    hint = (
+        "For each attachment the height of its middle and the side it sits on, in degrees "
+        "counter-clockwise from the planned place."
+    )
+    return StationSet("handle", TITLES["handle"], hint, "handle_alignment", "handle", columns)
+
+
+def _open_slots(join: str, slots: int, label: str) -> list[Column]:
+    return [
+        Column(
+            f"{join}-open{slot + 1}",
+            "seam_open",
+            label if slots == 1 else f"{label} {slot + 1}",
+            "length",
+            name=join,
+            where="height_mm",
+            where_label="starts at",
+            slot=slot,
+        )
+        for slot in range(slots)
+    ]
+
+
+def _seam() -> StationSet:
+    at = {"where": "height_mm", "where_label": "at"}
+    columns = (
+        Column(
+            "seam-length",
+            "seam_length",
+            "Join",
+            "length",
+            name="seam",
+            where="azimuth_deg",
+            where_label="side, °",
+            slot=0,
+        ),
+        *_open_slots("seam", SLOTS_OPEN, "Open"),
+        Column(
+            "seam-through",
+            "seam_through",
+            "Through",
+            "length",
+            name="seam",
+            where="height_mm",
+            where_label="starts at",
+            slot=0,
+        ),
+        Column("seam-step", "seam_step", "Step", "largest", name="seam", slot=0, **at),
+        Column("on", "seam_thickness", "Thickness", "on the join", name="seam", slot=0, **at),
+        Column("beside", "seam_thickness", "Thickness", "beside", name="beside", slot=0, **at),
+    )
+    hint = (
+        "Lengths along the join, counted from the foot. Where nothing is open write 0: "
+        "then it is known that somebody looked."
+    )
+    return StationSet("seam", TITLES["seam"], hint, "seam_join", "seam", columns)
+
+
+def _darts() -> StationSet:
+    columns = []
+    for number, join in enumerate(JOINS[1:], start=1):
+        columns.append(
+            Column(f"{join}-length", "seam_length", f"Dart {number}", "length", name=join, slot=0)
+        )
+        columns.extend(_open_slots(join, 1, "Open"))
+        columns.append(Column(f"{join}-step", "seam_step", "Step", "largest", name=join, slot=0))
+    hint = "Darts counter-clockwise from the handle's side; lengths from the foot's middle outward."
+    return StationSet("darts", TITLES["darts"], hint, "seam_join", "darts", tuple(columns))
+
+
+def _foot() -> StationSet:
+    columns = (
+        *(Column(f"side{n}", "foot_side", f"Side {n}", name=str(n)) for n in range(1, 5)),
+        *(Column(f"diagonal{n}", "foot_diagonal", f"Diagonal {n}", name=str(n)) for n in (1, 2)),
+        *(Column(f"gap{n}", "foot_gap", f"Gap {n}", name=str(n)) for n in range(1, 5)),
+    )
+    hint = (
+        "Sides counter-clockwise seen from above; gap 1 is at the corner before side 1. "
+        "Feelers under the corner on a flat table."
+    )
+    return StationSet("foot", TITLES["foot"], hint, "squared_foot", "foot", columns)
+
+
+def _water() -> StationSet:
+    columns = (
+        Column("brim", "water_mass", "To the brim", "g", name="brim"),
+        Column("line", "water_mass", "To the line", "g", name="line"),
+    )
+    hint = (
+        "Weigh the water, glazed ware only. Millilitres are taken too and kept as the mass of "
+        "water at 20 °C (0.9982 g/ml)."
+    )
+    return StationSet("water", TITLES["water"], hint, "capacity", "water", columns)

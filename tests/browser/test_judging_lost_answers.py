@@ -1,0 +1,227 @@
+"""What the page shows is what is stored: answers that come late, not at all, or refused; two
+windows; double clicks."""
+
+import time
+
+import pytest
+from playwright.sync_api import expect
+
+from rubrics.judging.marking import set_level
+from rubrics.models import Mark
+from tests.browser.test_judging_keys import SETTLE_MS, asked, done, in_hand, settled, states, wall
+
+SLOW_S = 0.6
+SAVES = "**/marks/**"
+
+
+def slow(route):
+    time.sleep(SLOW_S)
+    route.continue_()
+
+
+def lose_answers(page):
+    """The site stores the first request; its answer is lost on the way back, as are the retries."""
+    stored = []
+
+    def lose(route):
+        if not stored:
+            stored.append(route.fetch().status)
+        route.abort()
+
+    page.route(SAVES, lose)
+
+
+def by_code() -> dict[str, int | None]:
+    marks = Mark.objects.decided().select_related("level", "assessment__piece")
+    return {m.assessment.piece.code: m.level and m.level.number for m in marks}
+
+
+def shown(page) -> dict[str, int]:
+    """Levels that the page shows as chosen, by code."""
+    decided = {"placed", "kept", "up", "down"}
+    return {code: int(place) for code, (place, state) in states(page).items() if state in decided}
+
+
+def test_slow_answers_come_in_order_and_the_page_shows_what_is_stored(open_page, judged):
+    page = open_page(f"/projects/{judged.project.pk}/judge/{judged.c['A'].pk}/", judged.teacher)
+    page.route(SAVES, slow)
+    for digit in "1234":
+        page.keyboard.press(digit)
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("2")  # changes its mind before the first answer is there
+    done(page, "4 of 6")
+    saving = page.locator("[data-mark-state]").filter(has_text="saving")
+    expect(saving).to_have_count(0, timeout=SETTLE_MS)
+    assert shown(page) == by_code()
+    assert len(by_code()) in (4, 5)
+
+
+def test_a_digit_changed_while_the_first_is_on_its_way_is_what_stands(open_page, judged):
+    page = open_page(f"/pieces/{judged.piece.pk}/judge/", judged.teacher)
+    page.route(SAVES, slow)
+    answers = []
+    page.on("response", lambda answer: answers.append(answer) if "/marks/" in answer.url else None)
+    page.keyboard.press("4")
+    page.keyboard.press("ArrowUp")
+    page.keyboard.press("2")
+    while len(answers) < 2:
+        page.wait_for_event("response", timeout=SETTLE_MS)
+    done(page, "1 of 7")
+    mark = Mark.objects.get()
+    assert (mark.criterion, mark.level.number) == (judged.c["A"], 2)
+    row = page.locator(f"#c{judged.c['A'].pk} [data-pick][aria-pressed=true]")
+    assert row.get_attribute("data-pick") == "2"
+    assert page.locator("[data-ask^=stale]").count() == 0
+
+
+def test_an_answer_that_was_lost_is_no_quarrel_with_oneself(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    lose_answers(page)
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[data-tile][data-code='K3-01'][data-unsaved]", timeout=SETTLE_MS)
+    assert by_code() == {"K3-01": 4}
+    page.locator("[data-tile][data-code='K3-01'] a").click()
+    page.keyboard.press("3")
+    page.keyboard.type("Lumps")
+    page.keyboard.press("Enter")
+    page.unroute(SAVES)
+    page.get_by_role("button", name="Try now").click()
+    settled(page, "K3-01", "down")
+    page.wait_for_selector(
+        "[data-tile][data-code='K3-01']:not([data-wants-reason])", timeout=SETTLE_MS
+    )
+    assert page.locator("[data-ask]").count() == 0
+    assert by_code() == {"K3-01": 3}
+    assert Mark.objects.get().reason_text == "Lumps"
+
+
+def test_a_fault_of_the_site_is_said_and_the_mark_goes_out_later(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    page.route(SAVES, lambda route: route.fulfill(status=500, body="broken"))
+    page.keyboard.press("Enter")
+    page.keyboard.press("Enter")
+    ask = page.locator("[data-ask^=unsaved]")
+    ask.filter(has_text="2 marks are not saved yet").wait_for(timeout=SETTLE_MS)
+    assert by_code() == {}
+    assert page.locator("[data-progress]").inner_text() == "0 of 6"
+    page.unroute(SAVES)
+    page.get_by_role("button", name="Try now").click()
+    done(page, "2 of 6")
+    ask.wait_for(state="detached", timeout=SETTLE_MS)
+    assert by_code() == shown(page) == {"K3-01": 4, "K3-02": 4}
+
+
+def test_what_is_refused_goes_back_to_what_is_stored(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    sentence = "The rubric was taken away meanwhile."
+    page.route(
+        SAVES,
+        lambda route: route.fulfill(json={"state": "problem", "sentence": sentence}, status=409),
+    )
+    page.keyboard.press("3")
+    page.keyboard.type("A long reason")
+    page.keyboard.press("Enter")
+    page.locator("[data-ask^=unsaved]").filter(has_text=sentence).wait_for(timeout=SETTLE_MS)
+    settled(page, "K3-01", "suggested")
+    assert states(page)["K3-01"] == ("4", "suggested")
+    # What was typed is still there when it is asked again.
+    page.unroute(SAVES)
+    page.locator("[data-tile][data-code='K3-01'] a").click()
+    page.keyboard.press("3")
+    assert asked(page).locator("[data-ask-text]").input_value() == "A long reason"
+
+
+def test_a_script_that_sends_another_level_than_it_shows_stores_nothing(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+
+    def twisted(route):
+        body = route.request.post_data.replace("level=3", "level=1")
+        route.continue_(post_data=body)
+
+    page.route(SAVES, twisted)
+    page.keyboard.press("3")
+    ask = page.locator("[data-ask^=unsaved]")
+    ask.filter(has_text="level 1 was sent while the page showed level 3").wait_for(
+        timeout=SETTLE_MS
+    )
+    assert not Mark.objects.exists()
+    assert states(page)["K3-01"] == ("4", "suggested")
+
+
+def test_a_closed_page_keeps_what_it_could_not_send(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    page.route(SAVES, lambda route: route.abort())
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[data-tile][data-code='K3-01'][data-unsaved]", timeout=SETTLE_MS)
+    page.unroute(SAVES)
+    other = page.context.new_page()
+    page.close()
+    other.goto(wall(judged))
+    settled(other, "K3-01", "kept")
+    assert by_code() == {"K3-01": 4}
+
+
+@pytest.mark.parametrize("way", ["tile", "row"])
+def test_a_double_click_chooses_once(open_page, judged, way):
+    path = wall(judged) if way == "tile" else f"/pieces/{judged.piece.pk}/judge/"
+    page = open_page(path, judged.teacher)
+    within = "[data-hand-piece]" if way == "tile" else f"#c{judged.c['B'].pk}"
+    if way == "row":
+        page.locator(f"{within} h2").click()
+    page.locator(f"{within} [data-pick='4']").dblclick()
+    page.locator("[data-progress]").filter(has_text="1 of").wait_for(timeout=SETTLE_MS)
+    mark = Mark.objects.get()
+    assert (mark.assessment.piece, mark.level.number) == (judged.piece, 4)
+    assert mark.changes.count() == 1
+
+
+def test_a_second_window_of_the_same_browser_follows(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    other = page.context.new_page()
+    other.goto(wall(judged))
+    page.keyboard.press("Enter")
+    settled(page, "K3-01", "kept")
+    settled(other, "K3-01", "kept")
+    assert in_hand(page) == "K3-02"
+
+
+def test_another_persons_mark_is_asked_about_and_mine_can_stand(open_page, judged):
+    page = open_page(f"/pieces/{judged.piece.pk}/judge/", judged.teacher)
+    set_level(judged.piece, judged.c["A"], 2, judged.colleague, expected_version=0)
+    page.keyboard.press("4")
+    ask = page.locator("[data-ask^=stale]")
+    ask.wait_for(timeout=SETTLE_MS)
+    assert Mark.objects.get().level.number == 2
+    ask.get_by_role("button", name="Put level 4").click()
+    done(page, "1 of 7")
+    page.locator("[data-said]").filter(has_text="4").wait_for(timeout=SETTLE_MS)
+    page.wait_for_selector(f"#c{judged.c['A'].pk}[data-state=placed]", timeout=SETTLE_MS)
+    assert Mark.objects.get().level.number == 4
+
+
+def test_after_signing_in_again_in_another_tab_the_keys_still_save(open_page, judged, live_server):
+    """A sign-in renews the token that the first page was given."""
+    judged.teacher.set_password("clay-and-fire")
+    judged.teacher.save()
+    page = open_page("/in/")
+    page.fill("[name=username]", judged.teacher.username)
+    page.fill("[name=password]", "clay-and-fire")
+    page.keyboard.press("Enter")
+    page.wait_for_url(f"{live_server.url}/")
+    page.goto(wall(judged))
+    other = page.context.new_page()
+    other.goto("/")
+    other.get_by_role("button", name="Sign out").click()
+    other.goto("/in/")
+    other.fill("[name=username]", judged.teacher.username)
+    other.fill("[name=password]", "clay-and-fire")
+    other.keyboard.press("Enter")
+    other.wait_for_url(f"{live_server.url}/")
+    page.bring_to_front()
+    page.locator("[data-tile][data-code='K3-01'] a").click()
+    page.keyboard.press("Enter")
+    settled(page, "K3-01", "kept")
+    # A plain form of the old page takes the new token along, too.
+    page.get_by_role("link", name="Show names").click()
+    page.wait_for_url("**names=1")
+    assert by_code() == {"K3-01": 4}

@@ -1,0 +1,111 @@
+"""What can still be mended, the most urgent first; and the habits of a student as evidence."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from rubrics.evidence.collect import evidence
+from rubrics.evidence.habits import habit_sentence
+from rubrics.evidence.mending import mend_list
+from studio.models import HabitTick
+from tests.factories import (
+    make_piece,
+    make_project,
+    make_section,
+    make_student,
+    read,
+    read_rim,
+    read_wall,
+)
+
+pytestmark = pytest.mark.django_db
+TODAY = date(2026, 3, 10)
+
+
+@pytest.fixture
+def project():
+    return make_project(make_section())
+
+
+def piece(project, code, **fields):
+    student = make_student(project.section, f"Maker of {code}")
+    return make_piece(project, student, code, stage_since=TODAY - timedelta(days=2), **fields)
+
+
+def listed(project):
+    return mend_list(evidence(project), TODAY)
+
+
+def test_a_thin_wall_and_a_high_rim_come_with_one_action_each(project):
+    cup = piece(project, "K3-01", stage="leather-hard")
+    read_wall(cup, 3.0, 6.0, 6.2, 6.1)
+    read_rim(cup, 98, 98, 105, 98)
+    (each,) = listed(project).to_mend
+    assert each.piece == cup
+    assert each.days == 2
+    thin, wall, rim = each.faults
+    assert thin.found.startswith("The wall is only 3.0\N{NO-BREAK SPACE}mm thick")
+    assert "press on a thin patch" in thin.action
+    assert wall.action.startswith("Scrape the wall")
+    assert rim.action.startswith("Shave")
+    assert [fault.is_certain for fault in each.faults] == [True, True, True]
+
+
+def test_bone_dry_a_rim_is_rubbed_damp_and_a_thin_wall_is_left(project):
+    cup = piece(project, "K3-01", stage="bone dry")
+    read_wall(cup, 3.0, 6.0, 6.2, 6.1, stage="leather-hard")
+    read_rim(cup, 98, 98, 105, 98, stage="bone dry")
+    (each,) = listed(project).to_mend
+    assert [fault.action[:24] for fault in each.faults] == [
+        "It cannot be thickened n",
+        "Rub the high place down ",
+    ]
+
+
+def test_what_dries_first_comes_first_and_fired_or_broken_pieces_not_at_all(project):
+    for code, stage in (("K-1", "bone dry"), ("K-2", "leather-hard"), ("K-3", "bisque")):
+        read_rim(piece(project, code, stage=stage), 98, 98, 105, 98)
+    read_rim(piece(project, "K-4", stage="leather-hard", state="broken"), 98, 98, 105, 98)
+    read_rim(piece(project, "K-5", stage="leather-hard"), 98, 98, 98, 98)
+    piece(project, "K-6")
+    found = listed(project)
+    assert [each.piece.code for each in found.to_mend] == ["K-2", "K-1"]
+    assert [each.piece.code for each in found.fine] == ["K-5"]
+    assert [each.code for each in found.unread] == ["K-6"]
+
+
+def test_the_fired_size_to_expect_stands_with_its_interval(project):
+    # By hand: 108 mm leather-hard, wet shrinkage 2.5 % there and 12 % glazed (tests' stoneware):
+    # 108 (1 - 0.12) / (1 - 0.025) = 97.48 mm. Spread 0.5 points to each stage, independent:
+    # u = 97.48 hypot(0.005 / 0.975, 0.005 / 0.88) = 0.746 mm, and an exact ruler: U = 1.5 mm.
+    cup = piece(project, "K3-01", stage="leather-hard")
+    read(cup, "dimension", 108, name="height", own_u=1e-6)
+    (each,) = listed(project).fine
+    (size,) = each.sizes
+    assert size.words == "Height: about 97 mm fired, from 96 to 99; planned 95"
+    assert size.off_plan is True
+
+
+@pytest.mark.parametrize("habits_begin", [None, date(2026, 3, 2)])
+def test_habits_count_the_days_on_which_a_habit_was_kept(project, habits_begin):
+    cup = piece(project, "K3-01")
+    other = make_student(project.section, "Bao N.")
+    project.begun_on = habits_begin
+    project.save()
+    cup.project = project
+
+    def ticks(student, habit, *days):
+        for day in days:
+            HabitTick.objects.create(
+                section=project.section, student=student, day=date(2026, 3, day), habit=habit
+            )
+
+    assert habit_sentence(cup) == ""
+    ticks(other, "wrapped", 1, 3, 4, 5)
+    ticks(cup.student, "wrapped", 1, 3, 4)
+    ticks(other, "spare", 4)
+    wrapped = "3 of 4 days" if habits_begin is None else "2 of 3 days"
+    assert habit_sentence(cup) == (
+        f"Wrapped and labelled {wrapped}, spare handle made 0 of 1 day. "
+        "A day away shows as not ticked."
+    )

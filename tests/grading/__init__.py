@@ -1,1 +1,0 @@
-"""Rubrics, suggestions, marks, grades and publishing."""

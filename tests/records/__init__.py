@@ -1,1 +1,0 @@
-"""The records: reading input, writing whole steps, keeping photographs."""

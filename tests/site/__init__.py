@@ -1,1 +1,0 @@
-"""Pages as people with different rights meet them."""

@@ -1,0 +1,51 @@
+"""One uncertainty of one reading, wherever it is asked for."""
+
+import math
+
+import pytest
+
+from studio.ware.instruments import STARTER_INSTRUMENTS, Instrument
+from studio.ware.quantities import QUANTITIES
+from studio.ware.stages import STAGES
+from studio.ware.uncertainty import reading_uncertainty, standard_uncertainty
+
+
+def test_every_quantity_has_a_usual_instrument_of_its_own_unit():
+    for quantity in QUANTITIES.values():
+        assert STARTER_INSTRUMENTS[quantity.instrument].unit == quantity.unit
+
+
+@pytest.mark.parametrize(
+    ("stage", "u"),
+    [
+        # Ruler: 1²/12 + 0.3² = 0.173333; with the clay's 0.5² or 0.2² (common practice), by hand.
+        ("wet", 0.650641),
+        ("leather-hard", 0.650641),
+        ("bone dry", 0.461880),
+        ("bisque", 0.461880),
+        ("glazed", 0.461880),
+    ],
+)
+def test_soft_clay_gives_more_than_fired(stage, u):
+    assert reading_uncertainty("foot_side", stage) == pytest.approx(u, abs=1e-6)
+
+
+@pytest.mark.parametrize(("quantity", "u"), [("handle_twist", 1.040833), ("water_mass", 0.577350)])
+def test_angles_and_masses_do_not_feel_the_clay(quantity, u):
+    # Protractor: 1/12 + 1; scale: 1/12 + 0.25, by hand.
+    for stage in STAGES:
+        assert reading_uncertainty(quantity, stage) == pytest.approx(u, abs=1e-6)
+
+
+def test_a_named_instrument_counts_instead_and_an_own_uncertainty_alone():
+    needle = Instrument(0.5, 0.3)
+    assert reading_uncertainty("rim_height", "glazed", instrument=needle) == pytest.approx(
+        math.sqrt(0.25 / 12 + 0.09 + 0.04)
+    )
+    assert reading_uncertainty("rim_height", "wet", own_u=0.07, instrument=needle) == 0.07
+
+
+@pytest.mark.parametrize("parts", [(-1, 0, 0), (1, -0.1, 0), (1, 0, math.inf), (math.nan, 0, 0)])
+def test_what_is_no_size_is_refused(parts):
+    with pytest.raises(ValueError, match="must be numbers that are not negative"):
+        standard_uncertainty(*parts)
