@@ -77,6 +77,10 @@ class Piece(models.Model):
         INSIDE = "inside", "the inside"
         WHOLE = "whole", "the form as a whole"
 
+    class RimIntent(models.TextChoices):
+        LEVEL = "level", "level all round"
+        DRAWN = "drawn", "drawn out to a lip, or meant to wander"
+
     class HandleIntent(models.TextChoices):
         OPPOSITE = "opposite", "opposite the seam"
         OVER = "over", "over the seam"
@@ -106,6 +110,7 @@ class Piece(models.Model):
     intent_accent = models.CharField(
         "where the eye should go first", max_length=8, choices=AccentIntent, blank=True
     )
+    intent_rim = models.CharField("the rim", max_length=8, choices=RimIntent, blank=True)
     intent_handle = models.CharField("the handle", max_length=8, choices=HandleIntent, blank=True)
 
     finger_breadth_mm = models.FloatField(
