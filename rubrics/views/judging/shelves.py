@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET
 from rubrics.access import get_piece_to_judge
 from rubrics.evidence.habits import habit_sentence, is_about_habits
 from rubrics.judging.batch import Batch, NoRubric, load_batch
-from rubrics.judging.standing import checks_of, outcome_words, stages_read
+from rubrics.judging.standing import checks_of, descriptor_notes, outcome_words, stages_read
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
@@ -75,6 +75,8 @@ def _shelf_context(batch: Batch, criterion: Criterion, *, reader_id: int) -> dic
     return {
         "criterion": criterion,
         "leans_on": tiles.leans_on(criterion),
+        "descriptor_notes": descriptor_notes(criterion),
+        "rubric": batch.rubric,
         "measured": bool(criterion.limits.all()),
         "rows": tiles.criterion_rows(batch),
         "progress": progress,
