@@ -83,9 +83,12 @@ def praise(facts: Facts) -> str:
     planned, off = facts.get("planned_ml"), facts.get("difference_fraction")
     if planned is None or off is None or abs(off) > NEAR_SHARE or facts["stage"] != "glazed":
         return ""
+    held = _ml(_held(facts)[0])
+    if held == _ml(planned):
+        return said("It holds {held}, as planned.", held=held)
     return said(
         "It holds {held}, near the {planned} that were planned.",
-        held=_ml(_held(facts)[0]),
+        held=held,
         planned=_ml(planned),
     )
 
