@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.db import transaction
-
 from django.utils import timezone
 
 from rubrics.critique.errors import CritiqueError

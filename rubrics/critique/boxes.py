@@ -84,5 +84,5 @@ def _handle_starter(key: str, words: str) -> str:
 
 def _quoted(intent: str) -> str:
     words = intent.split()
-    cut = " ".join(words[:QUOTED_WORDS]).rstrip(" ,;:.“”\"")
+    cut = " ".join(words[:QUOTED_WORDS]).rstrip(' ,;:.“”"')
     return f"{cut} …" if len(words) > QUOTED_WORDS else cut

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Q
 
+from rubrics.evidence.habits import habit_sentence
 from rubrics.models import Critique, Remark
 from studio.models import Piece
 
@@ -75,3 +76,8 @@ def remarks_said(piece: Piece) -> str:
     maker = "its maker says" if wrote == 1 else "their makers say"
     told = f"{helped} helped" if helped else "none helped yet"
     return f"Wrote {wrote} {noun} in critiques; {told}, as {maker}."
+
+
+def habits_said(piece: Piece) -> str:
+    """What stands beside the habits criterion: ticks of the studio's habits, and remarks."""
+    return " ".join(part for part in (habit_sentence(piece), remarks_said(piece)) if part)

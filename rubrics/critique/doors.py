@@ -37,17 +37,15 @@ def looks(user):
     return (
         Look.objects.standing()
         .filter(reader__login=user, shown__critique__closed_at=None)
-        .select_related(
-            "reader", "shown__critique__project__section", "shown__piece__student"
-        )
+        .select_related("reader", "shown__critique__project__section", "shown__piece__student")
     )
 
 
 def get_look_to_type(user, look_id) -> Look:
     """A look that a teacher types in for its reader, or 404 / 403."""
-    visible = Look.objects.filter(
-        shown__critique__in=critiques(user).values("pk")
-    ).select_related("reader", "shown__critique__project__section", "shown__piece__student")
+    visible = Look.objects.filter(shown__critique__in=critiques(user).values("pk")).select_related(
+        "reader", "shown__critique__project__section", "shown__piece__student"
+    )
     own = Look.objects.filter(shown__critique__in=taught_critiques(user).values("pk"))
     return access.get_to_change(visible, own, pk=look_id)
 

@@ -114,9 +114,7 @@ def levels_of(setting: EyeSetting, by) -> dict[tuple[int, int], int]:
 
 def answered_by(setting: EyeSetting) -> int:
     """How many people have answered."""
-    return (
-        EyeLevel.objects.filter(cup__setting=setting).values("by").distinct().count()
-    )
+    return EyeLevel.objects.filter(cup__setting=setting).values("by").distinct().count()
 
 
 @transaction.atomic

@@ -1,4 +1,4 @@
-"""What was measured of pieces, told plainly: no verdict and no level, for fellow students read it."""
+"""What was measured of pieces, told to fellow students: no verdict and no level."""
 
 from __future__ import annotations
 

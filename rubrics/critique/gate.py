@@ -22,6 +22,9 @@ KIND_SENTENCES = (
 )
 """To choose from; a teacher may write another."""
 
+TAKEN_BACK = "I took this back to look at it once more. Write it another way, or send it again."
+"""For a remark that its maker had already."""
+
 
 @dataclass(frozen=True, slots=True)
 class AtTheGate:

@@ -187,4 +187,3 @@ def _as_dealt(critique: Critique, shown: list[Shown]) -> Deal:
 
 def _apart(section) -> list[tuple[Student, Student]]:
     return [(pair.one, pair.other) for pair in pairs_of(section)]
-

@@ -16,31 +16,36 @@ no source)."""
 FEWEST_WORDS = 4
 """Under so many words a remark says hardly anything (common practice, no source)."""
 
-PLACES = frozenset(
+
+def _words(lines: str) -> frozenset[str]:
+    return frozenset(lines.split())
+
+
+PLACES = _words(
     """
     rim lip edge wall belly side shoulder neck foot base bottom handle strap attachment seam join
     dart inside outside inner outer corner spout surface texture glaze slip slab top middle left
     right front back upper lower curve profile opening mouth line lines
-    """.split()
+    """
 )
 """A remark with one of these words names a place, as one with a pin does."""
 
-REASONS = frozenset("because since so therefore as otherwise if".split())
+REASONS = _words("because since so therefore as otherwise if")
 """A remark with one of these words gives a reason."""
 
-EMPTY_WORDS = frozenset(
+EMPTY_WORDS = _words(
     """
     a i it its is very really so just the this that like love good nice great cool okay ok fine bad
     idk dunno nothing none no yes well done job looks look pretty beautiful awesome amazing perfect
-    """.split()
+    """
 )
 """A remark of these words alone says nothing of the piece."""
 
-HURTFUL = frozenset(
+HURTFUL = _words(
     """
     stupid dumb idiot ugly hideous trash garbage rubbish crap worst hate hated lame pathetic lazy
     loser sucks suck gross disgusting hopeless useless worthless joke kill shut moron
-    """.split()
+    """
 )
 """A remark with one of these words is flagged; whether it hurts is the teacher's to say."""
 

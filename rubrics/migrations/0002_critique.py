@@ -6,212 +6,566 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('rubrics', '0001_initial'),
-        ('studio', '0002_pictures_and_names'),
+        ("rubrics", "0001_initial"),
+        ("studio", "0002_pictures_and_names"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='AnchorCup',
+            name="AnchorCup",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveSmallIntegerField()),
-                ('piece', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='studio.piece')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.PositiveSmallIntegerField()),
+                (
+                    "piece",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to="studio.piece",
+                    ),
+                ),
             ],
             options={
-                'ordering': ('number',),
+                "ordering": ("number",),
             },
         ),
         migrations.CreateModel(
-            name='Critique',
+            name="Critique",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('middle', 'in the middle, while the clay can still change'), ('finished', 'of finished work')], default='middle', max_length=8)),
-                ('readers', models.PositiveSmallIntegerField(choices=[(2, '2'), (3, '3'), (4, '4')], default=3, verbose_name='readers a piece')),
-                ('names_hidden', models.BooleanField(default=True, verbose_name='names hidden both ways')),
-                ('seed', models.BigIntegerField(help_text='With it the same list is dealt the same way again.')),
-                ('maker_first_s', models.PositiveSmallIntegerField(default=60, verbose_name='the maker is silent, all look [s]')),
-                ('group_s', models.PositiveSmallIntegerField(default=180, verbose_name='the group speaks [s]')),
-                ('maker_last_s', models.PositiveSmallIntegerField(default=60, verbose_name='the maker answers [s]')),
-                ('shows_unflagged', models.BooleanField(default=False, help_text='For the critique day: they stand on the large screen, and with the maker, as they are sent. Flagged ones always wait for you.', verbose_name='remarks without a flag pass by themselves')),
-                ('opened_at', models.DateTimeField(auto_now_add=True)),
-                ('closed_at', models.DateTimeField(blank=True, null=True)),
-                ('opened_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('project', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='critiques', to='studio.project')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("middle", "in the middle, while the clay can still change"),
+                            ("finished", "of finished work"),
+                        ],
+                        default="middle",
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "readers",
+                    models.PositiveSmallIntegerField(
+                        choices=[(2, "2"), (3, "3"), (4, "4")],
+                        default=3,
+                        verbose_name="readers a piece",
+                    ),
+                ),
+                (
+                    "names_hidden",
+                    models.BooleanField(default=True, verbose_name="names hidden both ways"),
+                ),
+                (
+                    "seed",
+                    models.BigIntegerField(
+                        help_text="With it the same list is dealt the same way again."
+                    ),
+                ),
+                (
+                    "maker_first_s",
+                    models.PositiveSmallIntegerField(
+                        default=60, verbose_name="the maker is silent, all look [s]"
+                    ),
+                ),
+                (
+                    "group_s",
+                    models.PositiveSmallIntegerField(
+                        default=180, verbose_name="the group speaks [s]"
+                    ),
+                ),
+                (
+                    "maker_last_s",
+                    models.PositiveSmallIntegerField(
+                        default=60, verbose_name="the maker answers [s]"
+                    ),
+                ),
+                (
+                    "shows_unflagged",
+                    models.BooleanField(
+                        default=False,
+                        help_text="For the critique day: they stand on the large screen, and with the maker, as they are sent. Flagged ones always wait for you.",
+                        verbose_name="remarks without a flag pass by themselves",
+                    ),
+                ),
+                ("opened_at", models.DateTimeField(auto_now_add=True)),
+                ("closed_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "opened_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "project",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="critiques",
+                        to="studio.project",
+                    ),
+                ),
             ],
             options={
-                'ordering': ('-pk',),
+                "ordering": ("-pk",),
             },
         ),
         migrations.CreateModel(
-            name='EyeLevel',
+            name="EyeLevel",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('level', models.PositiveSmallIntegerField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('criterion', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='rubrics.criterion')),
-                ('cup', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='levels', to='rubrics.anchorcup')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("level", models.PositiveSmallIntegerField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "criterion",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to="rubrics.criterion",
+                    ),
+                ),
+                (
+                    "cup",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="levels",
+                        to="rubrics.anchorcup",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'level of an anchor cup',
-                'verbose_name_plural': 'levels of anchor cups',
-                'ordering': ('pk',),
+                "verbose_name": "level of an anchor cup",
+                "verbose_name_plural": "levels of anchor cups",
+                "ordering": ("pk",),
             },
         ),
         migrations.CreateModel(
-            name='EyeSetting',
+            name="EyeSetting",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('opened_at', models.DateTimeField(auto_now_add=True)),
-                ('compared_at', models.DateTimeField(blank=True, null=True)),
-                ('opened_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('project', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='eye_settings', to='studio.project')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("opened_at", models.DateTimeField(auto_now_add=True)),
+                ("compared_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "opened_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "project",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="eye_settings",
+                        to="studio.project",
+                    ),
+                ),
             ],
             options={
-                'ordering': ('-pk',),
+                "ordering": ("-pk",),
             },
         ),
         migrations.AddField(
-            model_name='anchorcup',
-            name='setting',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='cups', to='rubrics.eyesetting'),
+            model_name="anchorcup",
+            name="setting",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="cups",
+                to="rubrics.eyesetting",
+            ),
         ),
         migrations.CreateModel(
-            name='KeptApart',
+            name="KeptApart",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('one', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='studio.student')),
-                ('other', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='studio.student')),
-                ('section', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='kept_apart', to='studio.section')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "one",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to="studio.student",
+                    ),
+                ),
+                (
+                    "other",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to="studio.student",
+                    ),
+                ),
+                (
+                    "section",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="kept_apart",
+                        to="studio.section",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'pair kept apart',
-                'verbose_name_plural': 'pairs kept apart',
-                'ordering': ('pk',),
+                "verbose_name": "pair kept apart",
+                "verbose_name_plural": "pairs kept apart",
+                "ordering": ("pk",),
             },
         ),
         migrations.CreateModel(
-            name='Look',
+            name="Look",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('sent_at', models.DateTimeField(blank=True, null=True)),
-                ('passed_on_at', models.DateTimeField(blank=True, null=True)),
-                ('reader', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='looks', to='studio.student')),
-                ('typed_by', models.ForeignKey(blank=True, help_text='Who typed in what the reader had written on paper.', null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("sent_at", models.DateTimeField(blank=True, null=True)),
+                ("passed_on_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "reader",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="looks",
+                        to="studio.student",
+                    ),
+                ),
+                (
+                    "typed_by",
+                    models.ForeignKey(
+                        blank=True,
+                        help_text="Who typed in what the reader had written on paper.",
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'piece to read in a critique',
-                'verbose_name_plural': 'pieces to read in critiques',
-                'ordering': ('pk',),
+                "verbose_name": "piece to read in a critique",
+                "verbose_name_plural": "pieces to read in critiques",
+                "ordering": ("pk",),
             },
         ),
         migrations.CreateModel(
-            name='Remark',
+            name="Remark",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('box', models.CharField(choices=[('see', 'What I see'), ('works', 'How it works'), ('about', 'What it is about or for'), ('strong', 'What works'), ('try', 'One thing to try')], max_length=8)),
-                ('text', models.CharField(blank=True, max_length=1200)),
-                ('place', models.CharField(blank=True, choices=[('rim', 'the rim'), ('wall', 'the wall'), ('handle', 'the handle'), ('seam', 'the seam'), ('foot', 'the foot'), ('inside', 'the inside'), ('whole', 'the form as a whole')], max_length=8)),
-                ('x', models.FloatField(blank=True, null=True)),
-                ('y', models.FloatField(blank=True, null=True)),
-                ('version', models.PositiveIntegerField(default=0)),
-                ('state', models.CharField(choices=[('draft', 'being written'), ('waiting', 'with the teacher'), ('passed', 'with the maker'), ('back', 'back with its writer')], default='draft', max_length=8)),
-                ('back_words', models.CharField(blank=True, max_length=300, verbose_name='to the writer')),
-                ('ruled_at', models.DateTimeField(blank=True, null=True)),
-                ('answer', models.CharField(blank=True, choices=[('kept', 'I keep it as it is'), ('changed', 'I changed it'), ('not', 'I do not take it up')], max_length=8)),
-                ('why', models.CharField(blank=True, max_length=300)),
-                ('helped', models.BooleanField(default=False, verbose_name='this one helped')),
-                ('answered_at', models.DateTimeField(blank=True, null=True)),
-                ('taken_as', models.CharField(blank=True, choices=[('words', 'in the words'), ('step', 'as the next step')], max_length=8)),
-                ('after', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='studio.photo')),
-                ('before', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='studio.photo')),
-                ('look', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='remarks', to='rubrics.look')),
-                ('photo', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='studio.photo')),
-                ('ruled_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "box",
+                    models.CharField(
+                        choices=[
+                            ("see", "What I see"),
+                            ("works", "How it works"),
+                            ("about", "What it is about or for"),
+                            ("strong", "What works"),
+                            ("try", "One thing to try"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                ("text", models.CharField(blank=True, max_length=1200)),
+                (
+                    "place",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("rim", "the rim"),
+                            ("wall", "the wall"),
+                            ("handle", "the handle"),
+                            ("seam", "the seam"),
+                            ("foot", "the foot"),
+                            ("inside", "the inside"),
+                            ("whole", "the form as a whole"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                ("x", models.FloatField(blank=True, null=True)),
+                ("y", models.FloatField(blank=True, null=True)),
+                ("version", models.PositiveIntegerField(default=0)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("draft", "being written"),
+                            ("waiting", "with the teacher"),
+                            ("passed", "with the maker"),
+                            ("back", "back with its writer"),
+                        ],
+                        default="draft",
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "back_words",
+                    models.CharField(blank=True, max_length=300, verbose_name="to the writer"),
+                ),
+                ("ruled_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "answer",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("kept", "I keep it as it is"),
+                            ("changed", "I changed it"),
+                            ("not", "I do not take it up"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                ("why", models.CharField(blank=True, max_length=300)),
+                ("helped", models.BooleanField(default=False, verbose_name="this one helped")),
+                ("answered_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "taken_as",
+                    models.CharField(
+                        blank=True,
+                        choices=[("words", "in the words"), ("step", "as the next step")],
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "after",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to="studio.photo",
+                    ),
+                ),
+                (
+                    "before",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to="studio.photo",
+                    ),
+                ),
+                (
+                    "look",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="remarks",
+                        to="rubrics.look",
+                    ),
+                ),
+                (
+                    "photo",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to="studio.photo",
+                    ),
+                ),
+                (
+                    "ruled_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'remark in a critique',
-                'verbose_name_plural': 'remarks in critiques',
-                'ordering': ('pk',),
+                "verbose_name": "remark in a critique",
+                "verbose_name_plural": "remarks in critiques",
+                "ordering": ("pk",),
             },
         ),
         migrations.CreateModel(
-            name='Shown',
+            name="Shown",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.PositiveSmallIntegerField()),
-                ('maker_absent', models.BooleanField(default=False, verbose_name='the maker is absent')),
-                ('critique', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='shown', to='rubrics.critique')),
-                ('piece', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='shown_in', to='studio.piece')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("position", models.PositiveSmallIntegerField()),
+                (
+                    "maker_absent",
+                    models.BooleanField(default=False, verbose_name="the maker is absent"),
+                ),
+                (
+                    "critique",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="shown",
+                        to="rubrics.critique",
+                    ),
+                ),
+                (
+                    "piece",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="shown_in",
+                        to="studio.piece",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'place in a critique',
-                'verbose_name_plural': 'places in critiques',
-                'ordering': ('position', 'pk'),
+                "verbose_name": "place in a critique",
+                "verbose_name_plural": "places in critiques",
+                "ordering": ("position", "pk"),
             },
         ),
         migrations.AddField(
-            model_name='look',
-            name='shown',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='looks', to='rubrics.shown'),
+            model_name="look",
+            name="shown",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="looks",
+                to="rubrics.shown",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='critique',
-            constraint=models.CheckConstraint(condition=models.Q(('readers__in', (2, 3, 4))), name='two_to_four_readers_a_piece'),
+            model_name="critique",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("readers__in", (2, 3, 4))), name="two_to_four_readers_a_piece"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='critique',
-            constraint=models.CheckConstraint(condition=models.Q(('group_s__lte', 3600), ('maker_first_s__lte', 3600), ('maker_last_s__lte', 3600)), name='a_turn_ends_within_the_hour'),
+            model_name="critique",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("group_s__lte", 3600),
+                    ("maker_first_s__lte", 3600),
+                    ("maker_last_s__lte", 3600),
+                ),
+                name="a_turn_ends_within_the_hour",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='eyelevel',
-            constraint=models.UniqueConstraint(fields=('cup', 'criterion', 'by'), name='one_eye_level_each'),
+            model_name="eyelevel",
+            constraint=models.UniqueConstraint(
+                fields=("cup", "criterion", "by"), name="one_eye_level_each"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='eyelevel',
-            constraint=models.CheckConstraint(condition=models.Q(('level__gte', 1), ('level__lte', 4)), name='eye_level_is_1_to_4'),
+            model_name="eyelevel",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("level__gte", 1), ("level__lte", 4)), name="eye_level_is_1_to_4"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='anchorcup',
-            constraint=models.UniqueConstraint(fields=('setting', 'number'), name='anchor_number_once'),
+            model_name="anchorcup",
+            constraint=models.UniqueConstraint(
+                fields=("setting", "number"), name="anchor_number_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='anchorcup',
-            constraint=models.UniqueConstraint(fields=('setting', 'piece'), name='anchor_cup_once'),
+            model_name="anchorcup",
+            constraint=models.UniqueConstraint(fields=("setting", "piece"), name="anchor_cup_once"),
         ),
         migrations.AddConstraint(
-            model_name='keptapart',
-            constraint=models.UniqueConstraint(fields=('section', 'one', 'other'), name='pair_kept_apart_once'),
+            model_name="keptapart",
+            constraint=models.UniqueConstraint(
+                fields=("section", "one", "other"), name="pair_kept_apart_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='keptapart',
-            constraint=models.CheckConstraint(condition=models.Q(('one__lt', models.F('other'))), name='two_are_kept_apart'),
+            model_name="keptapart",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("one__lt", models.F("other"))), name="two_are_kept_apart"
+            ),
         ),
         migrations.AddIndex(
-            model_name='remark',
-            index=models.Index(fields=['state'], name='remarks_by_state'),
+            model_name="remark",
+            index=models.Index(fields=["state"], name="remarks_by_state"),
         ),
         migrations.AddConstraint(
-            model_name='remark',
-            constraint=models.UniqueConstraint(fields=('look', 'box'), name='one_remark_a_box'),
+            model_name="remark",
+            constraint=models.UniqueConstraint(fields=("look", "box"), name="one_remark_a_box"),
         ),
         migrations.AddConstraint(
-            model_name='remark',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('x__isnull', True), ('y__isnull', True)), models.Q(('x__gte', 0), ('x__isnull', False), ('x__lte', 1), ('y__gte', 0), ('y__isnull', False), ('y__lte', 1)), _connector='OR'), name='pin_on_the_photo'),
+            model_name="remark",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("x__isnull", True), ("y__isnull", True)),
+                    models.Q(
+                        ("x__gte", 0),
+                        ("x__isnull", False),
+                        ("x__lte", 1),
+                        ("y__gte", 0),
+                        ("y__isnull", False),
+                        ("y__lte", 1),
+                    ),
+                    _connector="OR",
+                ),
+                name="pin_on_the_photo",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='remark',
-            constraint=models.CheckConstraint(condition=models.Q(('state', 'passed'), models.Q(('answer', ''), ('helped', False)), _connector='OR'), name='only_what_passed_is_answered'),
+            model_name="remark",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("state", "passed"),
+                    models.Q(("answer", ""), ("helped", False)),
+                    _connector="OR",
+                ),
+                name="only_what_passed_is_answered",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='shown',
-            constraint=models.UniqueConstraint(fields=('critique', 'piece'), name='piece_shown_once'),
+            model_name="shown",
+            constraint=models.UniqueConstraint(
+                fields=("critique", "piece"), name="piece_shown_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='look',
-            constraint=models.UniqueConstraint(fields=('shown', 'reader'), name='one_look_a_reader'),
+            model_name="look",
+            constraint=models.UniqueConstraint(
+                fields=("shown", "reader"), name="one_look_a_reader"
+            ),
         ),
     ]

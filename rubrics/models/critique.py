@@ -52,7 +52,9 @@ class Critique(models.Model):
     )
     names_hidden = models.BooleanField("names hidden both ways", default=True)
     seed = models.BigIntegerField(help_text="With it the same list is dealt the same way again.")
-    maker_first_s = models.PositiveSmallIntegerField("the maker is silent, all look [s]", default=60)
+    maker_first_s = models.PositiveSmallIntegerField(
+        "the maker is silent, all look [s]", default=60
+    )
     group_s = models.PositiveSmallIntegerField("the group speaks [s]", default=180)
     maker_last_s = models.PositiveSmallIntegerField("the maker answers [s]", default=60)
     shows_unflagged = models.BooleanField(

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 
 from rubrics.access import read_pieces
 from rubrics.craft.results import CHECKS, Refused
+from rubrics.critique.counts import waiting_in
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.batch import NoRubric, progress
@@ -90,13 +91,15 @@ def judge_state(request: HttpRequest, project_id: int) -> HttpResponse:
     except NoRubric:
         now = None
     step = request.GET.get("step")
+    may_change = access.may_change(request.user, project.section)
     context = {
         "project": project,
         "progress": now,
         "judge": step != "tell",
         "tell": step != "judge",
         "label": step not in ("judge", "tell"),
-        "may_change": access.may_change(request.user, project.section),
+        "may_change": may_change,
+        "at_the_gate": waiting_in(project) if may_change else 0,
     }
     return TemplateResponse(request, "rubrics/parts/judge_state.html", context)
 
