@@ -125,8 +125,9 @@ def _made_of(piece: Piece, facts: list[str]) -> str:
     """First line: clay, stage, one size."""
     plan = getattr(piece.project, "plan", None)
     clay = plan.clay.name if plan is not None and plan.clay is not None else ""
-    size = next((fact for fact in facts if fact.startswith("Height:")), "")
-    return ", ".join(part for part in (clay, str(piece.stage), size.lower()) if part)
+    found = next((fact for fact in facts if fact.startswith("Height: ")), "")
+    size = f"{found.removeprefix('Height: ')} high" if found else ""
+    return ", ".join(part for part in (clay, str(piece.stage), size) if part)
 
 
 def _looks_for(piece: Piece) -> str:

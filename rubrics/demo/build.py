@@ -91,7 +91,7 @@ def build(fixtures: Path) -> Built:
         add_tests(project.plan.clay)
         history.build(scenario, section, teacher)
         in_work = making.build(section, project.plan.clay, teacher)
-        critiques.build(in_work, list(pieces.values()), teacher, maker.student)
+        critiques.build(in_work, list(pieces.values()), teacher, maker.student, fixtures / "photos")
     return Built(True, len(pieces), taken, kept)
 
 

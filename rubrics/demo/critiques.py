@@ -6,18 +6,32 @@ flagged, one came back, the rest are with their makers; the demo's student has p
 
 from __future__ import annotations
 
+import json
+from collections import Counter
+from pathlib import Path
+
 from rubrics.critique import answering, eye, gate, opening, pairs, writing
 from rubrics.models import Critique, Look, Remark
 from studio.models import Photo, Piece, Project
 from studio.photos import storing
 
 Box, Place = Remark.Box, Remark.Place
+FLAT = {"rim": Place.RIM, "wall": Place.WALL, "handle": Place.HANDLE, "foot": Place.FOOT}
+Parts = dict[int, dict[str, tuple[float, float]]]
+"""By the id of a photo, where it shows each part."""
+
 SEED = 1204
 STANDS_IN = "Rendered photograph of a cup, standing in for the jug"
-# Where the demo's rendered cups have their parts, as shares of the photo's width and height.
-RIM, WALL, HANDLE, FOOT = (0.48, 0.24), (0.44, 0.5), (0.7, 0.47), (0.47, 0.76)
+# Parts of a rendered cup, by the landmarks that its truth names; a pin stands in their middle.
+PARTS = {
+    "rim": ("rim_lowest",),
+    "wall": ("rim_left", "rim_right", "foot_left", "foot_right"),
+    "handle": ("handle_outermost",),
+    "foot": ("foot_left", "foot_right"),
+}
+RIM, WALL, HANDLE, FOOT = (("part", name) for name in PARTS)
 
-# What each reader in turn writes: (box, words, where on the photo, or a place of the list).
+# What each reader in turn writes: (box, words, which part of the photo, or a place of the list).
 SETS = (
     (
         (Box.SEE, "A straight wall with a rim that rises on one side.", RIM),
@@ -58,7 +72,7 @@ STUDENT_LEVELS = (4, 3, 2)
 TEACHER_LEVELS = (4, 3, 1)
 
 
-def build(project: Project, cups: list[Piece], teacher, student) -> Critique:
+def build(project: Project, cups: list[Piece], teacher, student, folder: Path) -> Critique:
     """Open the critique of the project in work, with remarks in every state; set three cups out."""
     pieces = opening.pieces_to_show(project)
     for number, piece in enumerate(pieces):
@@ -67,7 +81,7 @@ def build(project: Project, cups: list[Piece], teacher, student) -> Critique:
         piece.intent_accent, piece.intent_seam = accent, seam
         piece.intent_handle = Piece.HandleIntent.OPPOSITE
         piece.save()
-    _photographs(pieces, cups, teacher)
+    parts = _photographs(pieces, cups, teacher, folder)
     pairs.keep_apart(project.section, pieces[3].student, pieces[4].student)
     critique = opening.open_critique(
         Critique(project=project, kind=Critique.Kind.MIDDLE, readers=3, names_hidden=True),
@@ -75,16 +89,18 @@ def build(project: Project, cups: list[Piece], teacher, student) -> Critique:
         pieces,
         seed=SEED,
     )
-    _write(critique, student)
+    _write(critique, student, parts)
     _rule(critique, teacher)
     _answer(critique, student)
     _set_eyes(project, cups, teacher, student)
     return critique
 
 
-def _photographs(pieces: list[Piece], cups: list[Piece], teacher) -> None:
-    """Rendered pictures of the cups stand in for the jugs, and say so."""
+def _photographs(pieces: list[Piece], cups: list[Piece], teacher, folder: Path) -> Parts:
+    """Rendered pictures of the cups stand in for the jugs, and say so; where their parts are."""
+    truth = {each["file"]: each for each in json.loads((folder / "truth.json").read_text("utf-8"))}
     taken = Photo.objects.filter(piece__in=cups, view="side").order_by("-stage", "pk")
+    parts: Parts = {}
     for piece, photo in zip(pieces, taken, strict=False):
         with photo.file.open("rb") as opened:
             # Bytes of its own, after the picture's end: the site keeps the same photo once.
@@ -99,29 +115,49 @@ def _photographs(pieces: list[Piece], cups: list[Piece], teacher) -> None:
         )
         copy.caption = STANDS_IN
         copy.save(update_fields=["caption"])
+        parts[copy.pk] = _parts(truth[photo.came_as])
+    return parts
 
 
-def _write(critique: Critique, student) -> None:
+def _parts(truth: dict) -> dict[str, tuple[float, float]]:
+    """Where a photo shows each part, as shares of its width and height."""
+    image, marks = truth["image"], truth["landmarks"]
+    return {
+        part: tuple(
+            sum(marks[name]["px"][axis] for name in names) / len(names) / image[side]
+            for axis, side in enumerate(("width", "height"))
+        )
+        for part, names in PARTS.items()
+    }
+
+
+def _write(critique: Critique, student, parts: Parts) -> None:
     looks = Look.objects.filter(shown__critique=critique).select_related(
         "reader", "shown__piece", "shown__critique__project"
     )
-    for number, look in enumerate(looks):
+    turn = Counter()
+    for look in looks:
+        number = turn[look.shown_id]
+        turn[look.shown_id] += 1
         if look.reader_id == student.pk:
             # The demo's student still has all to read.
             continue
-        said = SETS[number % len(SETS)]
-        if number == len(SETS):
+        said = SETS[(number + look.shown.position) % len(SETS)]
+        if look.shown.position == 1 and number == 1:
             said = (*said[:-1], HURTFUL)
         photo = look.shown.piece.photos.first()
         for box, words, where in said:
-            writing.save_box(look, box, _written(words, where, photo), version=0)
+            writing.save_box(look, box, _written(words, where, photo, parts), version=0)
         writing.send(look)
 
 
-def _written(words: str, where, photo) -> writing.Written:
-    if isinstance(where, tuple) and photo is not None:
-        return writing.Written(words, photo=photo.pk, x=where[0], y=where[1])
-    return writing.Written(words, "" if where is None or isinstance(where, tuple) else where)
+def _written(words: str, where, photo, parts: Parts) -> writing.Written:
+    if not isinstance(where, tuple):
+        return writing.Written(words, where or "")
+    if photo is None:
+        return writing.Written(words, FLAT[where[1]])
+    x, y = parts[photo.pk][where[1]]
+    return writing.Written(words, photo=photo.pk, x=x, y=y)
 
 
 def _rule(critique: Critique, teacher) -> None:

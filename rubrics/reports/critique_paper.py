@@ -17,10 +17,11 @@ from .palette import CLAY, EDGE, INK, SOFT
 from .paper import styles
 from .paper.blocks import Gap, OnGround, Row, Rule, Stack
 from .paper.photos import placed, readable
-from .paper.words import Words
+from .paper.words import TALL_LEADING, Words
 from .portfolio import MARGIN, PAGE_SIZES
 
 TEXT, SMALL = 10.0, 8.5
+LABEL_INTENT, LABEL_LINE = 12.0, 9.0
 COLUMNS, ROWS = 2, 4
 """Labels a page: as large as a hand."""
 INSET = 14.0
@@ -162,16 +163,18 @@ def _label(pages: _Pages, label: Label, x: float, top: float, room: tuple[float,
     if label.maker:
         y = pages.draw(styles.soft(label.maker, TEXT, most_lines=1), x, y - 1, wide)
     foot = Stack(
-        [styles.plain(line, TEXT, most_lines=1) for line in label.lines if line]
+        [styles.plain(line, LABEL_LINE, most_lines=1) for line in label.lines if line]
         + [_ends(f"{label.number}", label.code)]
     )
     foot_tall = foot.wrap(wide, tall)[1]
     bottom = top - tall
     foot.drawOn(pages.canvas, x, bottom)
     left = y - bottom - foot_tall - 12
-    lines = int(left // (TEXT * 1.7))
+    lines = int(left // (LABEL_INTENT * TALL_LEADING))
     if label.intent and lines > 0:
-        pages.draw(Words(f"“{label.intent}”", 10.5, most_lines=lines, colour=INK), x, y - 6, wide)
+        pages.draw(
+            Words(f"“{label.intent}”", LABEL_INTENT, most_lines=lines, colour=INK), x, y - 6, wide
+        )
 
 
 def _ends(left: str, right: str) -> Flowable:

@@ -260,7 +260,10 @@ class LookPage {
     this.keep(box);
     this.tell(`Pin ${box.number} set: ${Math.round(x * 100)} across, ${Math.round(y * 100)} down, of 100.`);
     // The words go with it; a key that moves the pin stays with the photo.
-    if (!byKey) box.text.focus({ preventScroll: true });
+    if (byKey) return;
+    box.text.focus({ preventScroll: true });
+    const below = box.text.getBoundingClientRect().bottom > innerHeight;
+    if (below) this.form.querySelector(".look-photos").scrollIntoView({ block: "start" });
   }
 
   removed(box = this.now) {
