@@ -14,6 +14,14 @@ from rubrics.models import Critique, EyeSetting, Look, Remark
 from studio import access
 from studio.models import Piece, Section
 
+WITH_PIECE = (
+    "reader",
+    "shown__critique__project__section",
+    "shown__piece__student",
+    "shown__piece__project",
+)
+"""What the pages of a look show of its piece."""
+
 
 def critiques(user):
     """Critiques of the sections this user reads as a grown-up."""
@@ -34,17 +42,14 @@ def get_taught_critique(user, critique_id) -> Critique:
 
 def looks(user):
     """What was dealt to this user to read, in critiques that are open."""
-    return (
-        Look.objects.standing()
-        .filter(reader__login=user, shown__critique__closed_at=None)
-        .select_related("reader", "shown__critique__project__section", "shown__piece__student")
-    )
+    own = Look.objects.standing().filter(reader__login=user, shown__critique__closed_at=None)
+    return own.select_related(*WITH_PIECE)
 
 
 def get_look_to_type(user, look_id) -> Look:
     """A look that a teacher types in for its reader, or 404 / 403."""
     visible = Look.objects.filter(shown__critique__in=critiques(user).values("pk")).select_related(
-        "reader", "shown__critique__project__section", "shown__piece__student"
+        *WITH_PIECE
     )
     own = Look.objects.filter(shown__critique__in=taught_critiques(user).values("pk"))
     return access.get_to_change(visible, own, pk=look_id)

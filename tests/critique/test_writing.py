@@ -24,10 +24,17 @@ def photo_of(piece, name="a.jpg", colour="tan"):
 
 def test_a_box_is_kept_as_it_was_written(look):
     photo = photo_of(look.shown.piece)
-    kept = writing.save_box(look, SEE, Written("  A rim \n", photo=photo.pk, x=0.25, y=1), version=0)
+    kept = writing.save_box(
+        look, SEE, Written("  A rim \n", photo=photo.pk, x=0.25, y=1), version=0
+    )
     assert (kept.text, kept.pin, kept.version, kept.state) == ("  A rim \n", (0.25, 1), 1, "draft")
     again = writing.save_box(look, SEE, Written("A rim that tips", "rim"), version=1)
-    assert (again.text, again.place, again.pin, again.version) == ("A rim that tips", "rim", None, 2)
+    assert (again.text, again.place, again.pin, again.version) == (
+        "A rim that tips",
+        "rim",
+        None,
+        2,
+    )
 
 
 def test_another_windows_words_are_never_overwritten(look):
