@@ -64,7 +64,7 @@ def remarks_on(piece: Piece):
         Remark.objects.passed()
         .filter(look__shown__piece=piece)
         .select_related("look__shown__critique", "before", "after")
-        .order_by("-look__shown__critique", "look", "pk")
+        .order_by("-look__shown__critique_id", "look_id", "pk")
     )
 
 

@@ -1,11 +1,14 @@
 """The gate, the maker's answer, what is taken over, and the counts beside the habits."""
 
+import json
+
 import pytest
 
 from rubrics.critique import answering, doors, gate, taking, writing
 from rubrics.critique.answering import Answered
 from rubrics.critique.counts import habits_said, remarks_said
 from rubrics.critique.errors import CritiqueError
+from rubrics.exports import record
 from rubrics.judging import marking
 from rubrics.judging.batch import load_batch
 from rubrics.models import Mark, Remark
@@ -141,3 +144,21 @@ def test_a_next_step_that_stands_is_not_pushed_aside(passed):
 def test_without_a_rubric_nothing_can_be_taken_over(passed):
     with pytest.raises(CritiqueError, match="rubric"):
         taking.take_over(passed.remark, passed.school.teacher, kind="words")
+
+
+def test_the_students_record_holds_what_came_and_what_was_written_without_names(passed):
+    def told(student):
+        pieces = list(record.whole(student.pieces.all()))
+        parts = dict(record.parts(student, pieces, with_note=False))
+        return parts["record.json"].decode()
+
+    maker, reader = passed.school.amara, passed.reader
+    waiting = writing.Written("Not through the gate yet, as it waits.")
+    writing.save_box(passed.look, Remark.Box.SEE, waiting, version=0)
+    writing.send(passed.look)
+    came, written = json.loads(told(maker)), json.loads(told(reader))
+    (piece,) = came["pieces"]
+    assert [each["text"] for each in piece["remarks"]] == [GOOD]
+    assert reader.name not in told(maker)
+    assert {each["text"] for each in written["remarks_written"]} == {GOOD, waiting.text}
+    assert maker.name not in told(reader)

@@ -55,7 +55,7 @@ class ShownBox:
 @require_GET
 def looks(request: HttpRequest) -> HttpResponse:
     """What was dealt to this student to read, and what came on own pieces."""
-    rows = list(doors.looks(request.user).order_by("-shown__critique", "shown__position"))
+    rows = list(doors.looks(request.user).order_by("-shown__critique_id", "shown__position"))
     own = (
         Piece.objects.filter(
             student__login=request.user,

@@ -151,7 +151,7 @@ def _of_critique(critique, piece: Piece, *, with_writers: bool):
     rows = (
         Remark.objects.filter(look__shown__critique=critique, look__shown__piece=piece)
         .select_related("before", "after")
-        .order_by("look", "pk")
+        .order_by("look_id", "pk")
     )
     if not with_writers:
         return rows.passed()
