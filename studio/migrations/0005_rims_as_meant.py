@@ -4,20 +4,31 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('studio', '0004_judged_figures'),
+        ("studio", "0004_judged_figures"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='piece',
-            name='intent_rim',
-            field=models.CharField(blank=True, choices=[('level', 'level all round'), ('drawn', 'drawn out to a lip, or meant to wander')], max_length=8, verbose_name='the rim'),
+            model_name="piece",
+            name="intent_rim",
+            field=models.CharField(
+                blank=True,
+                choices=[
+                    ("level", "level all round"),
+                    ("drawn", "drawn out to a lip, or meant to wander"),
+                ],
+                max_length=8,
+                verbose_name="the rim",
+            ),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='has_drawn_rim',
-            field=models.BooleanField(default=False, help_text='Then nobody is told to level it. A student may plan their own piece otherwise.', verbose_name='the rim is drawn out to a lip'),
+            model_name="plan",
+            name="has_drawn_rim",
+            field=models.BooleanField(
+                default=False,
+                help_text="Then nobody is told to level it. A student may plan their own piece otherwise.",
+                verbose_name="the rim is drawn out to a lip",
+            ),
         ),
     ]

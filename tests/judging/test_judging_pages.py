@@ -337,7 +337,7 @@ PATHS = {
     "start": ("/projects/{project}/judge/", 14),
     "shelf measured": ("/projects/{project}/judge/{B}/", 16),
     "shelf by eye": ("/projects/{project}/judge/{A}/", 16),
-    "look-over": ("/projects/{project}/look-over/", 15),
+    "look-over": ("/projects/{project}/look-over/", 19),
 }
 
 

@@ -32,6 +32,12 @@ OWN_RUBRIC = (IN, NOTHING, NO, NO, NO, NOTHING, TO_SIGN_IN)
 COPY = (IN, NOTHING, IN, NO, NO, NO, TO_SIGN_IN)
 OWN = (IN, NOTHING, NOTHING, NO, NO, NO, TO_SIGN_IN)
 
+# A piece that was dealt to somebody to read: that reader's alone, not even its maker's.
+READER = (NOTHING, NOTHING, NOTHING, NOTHING, IN, NOTHING, TO_SIGN_IN)
+# Anchor cups are levelled by the class and its teacher; a head reads the comparison.
+LEVELLERS = (IN, NOTHING, NO, IN, IN, NOTHING, TO_SIGN_IN)
+OPENER = (IN, NOTHING, NO, NO, NO, NOTHING, TO_SIGN_IN)
+
 DOORS = {
     "GET": {
         "today": SIGNED_IN,
@@ -135,6 +141,24 @@ DOORS = {
         "mark_changes": READ,
         "evidence_file": READ,
         "feedback_state": PIECE,
+        "critiques": READ,
+        "critique_new": CHANGE,
+        "critique": READ,
+        "gate": CHANGE,
+        "critique_day": CHANGE,
+        "critique_day_words": CHANGE,
+        "critique_paper": CHANGE,
+        "critique_piece": READ,
+        "kept_apart": CHANGE,
+        "looks": SIGNED_IN,
+        "look": READER,
+        "look_photo": READER,
+        "look_typed": CHANGE,
+        "remarks": PIECE,
+        "eye_new": CHANGE,
+        "eye": LEVELLERS,
+        "eye_compare": CLASS,
+        "eye_photo": CLASS,
     },
     "POST": {
         "sign_in": PUBLIC,
@@ -213,11 +237,25 @@ DOORS = {
         "publish": CHANGE,
         "mark_save": CHANGE,
         "words_save": CHANGE,
+        "last_look_save": CHANGE,
         "report_section": CHANGE,
         "report_preview": CHANGE,
         "report_run": CHANGE,
         "report_chunk": CHANGE,
         "report_stop": CHANGE,
+        "critique_new": CHANGE,
+        "critique_absent": CHANGE,
+        "critique_close": CHANGE,
+        "gate": CHANGE,
+        "kept_apart": CHANGE,
+        "look": READER,
+        "look_save": READER,
+        "look_typed": CHANGE,
+        "remark_answer": MAKER,
+        "remark_take": CHANGE,
+        "eye_new": CHANGE,
+        "eye": LEVELLERS,
+        "eye_open": OPENER,
     },
 }
 
