@@ -15,10 +15,10 @@ def _carry_rubric(source, copy, **kwargs):
 
 def _ensure_starters(using, **kwargs):
     # Models are ready only once every app is loaded.
-    from rubrics.rubric.starter_rubric import ensure_starter_rubric  # noqa: PLC0415
+    from rubrics.rubric.starter_rubric import ensure_starter_rubrics  # noqa: PLC0415
 
     if using == "default":
-        ensure_starter_rubric()
+        ensure_starter_rubrics()
 
 
 def _forget_printings(instance, **kwargs):

@@ -6,8 +6,17 @@ from rubrics.views.checks import fragments
 from rubrics.views.critique import day, eye, gate, reading, receiving, running
 from rubrics.views.evidence import clays, mending, remeasuring
 from rubrics.views.exports import case, results, student_record
+from rubrics.views.fairness import evidence_file
 from rubrics.views.families import class_summary, progress, reports
-from rubrics.views.judging import look_over, piece, saving, self_agreement, self_judging, shelves
+from rubrics.views.judging import (
+    look_over,
+    look_rows,
+    piece,
+    saving,
+    self_agreement,
+    self_judging,
+    shelves,
+)
 from rubrics.views.publishing import feedback, feedback_state, next_steps
 from rubrics.views.rubric import rubrics
 
@@ -51,6 +60,7 @@ urlpatterns = [
     path("pieces/<int:piece_id>/own/", self_judging.judge_own_piece, name="judge_own"),
     path("projects/<int:project_id>/mend/", mending.mend_list, name="mend_list"),
     path("projects/<int:project_id>/look-over/", look_over.look_over, name="look_over"),
+    path("pieces/<int:piece_id>/last-look/", look_rows.last_look_save, name="last_look_save"),
     path("projects/<int:project_id>/publish/", look_over.publish, name="publish"),
     path("pieces/<int:piece_id>/judge/", piece.judge_piece, name="judge_piece"),
     path("pieces/<int:piece_id>/marks/<int:criterion_id>/", saving.mark_save, name="mark_save"),
@@ -63,6 +73,7 @@ urlpatterns = [
     path("pieces/<int:piece_id>/feedback/", feedback.feedback, name="feedback"),
     path("pieces/<int:piece_id>/feedback.pdf", feedback.feedback_pdf, name="feedback_pdf"),
     path("pieces/<int:piece_id>/sum/", feedback.working, name="working"),
+    path("pieces/<int:piece_id>/evidence.pdf", evidence_file.evidence_file, name="evidence_file"),
     path("pieces/<int:piece_id>/changes/", feedback.mark_changes, name="mark_changes"),
     path(
         "pieces/<int:piece_id>/feedback/state/",

@@ -6,6 +6,9 @@ and the files the site keeps no state.
 """
 
 import os
+import sysconfig
+import tomllib
+from importlib import metadata
 from pathlib import Path
 
 import dj_database_url
@@ -16,7 +19,10 @@ from django.core.management.utils import get_random_secret_key
 from django.utils.translation import get_language_info
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-DATA_DIR = BASE_DIR / ".data"
+IS_CHECKOUT = (BASE_DIR / "pyproject.toml").exists()
+# An installed package keeps nothing beside its code: the folder in which it is started is its own.
+HOME_DIR = BASE_DIR if IS_CHECKOUT else Path.cwd()
+DATA_DIR = HOME_DIR / ".data"
 SECRET_KEY_FILE = DATA_DIR / "secret-key"
 
 TRUE_WORDS, FALSE_WORDS = {"1", "true", "yes", "on"}, {"", "0", "false", "no", "off"}
@@ -49,8 +55,25 @@ def secret_key() -> str:
     return get_random_secret_key()
 
 
+def version() -> str:
+    """The version of the site, as the package or the checkout has it."""
+    if IS_CHECKOUT:
+        project = tomllib.loads((BASE_DIR / "pyproject.toml").read_text(encoding="utf-8"))
+        return project["project"]["version"]
+    return metadata.version("rim-and-reason")
+
+
+def fixtures() -> Path:
+    """The demo's scenario and photographs: in the checkout, else where the package put them."""
+    if IS_CHECKOUT:
+        return BASE_DIR / "fixtures"
+    shared = Path("share", "rim-and-reason")
+    beside = BASE_DIR / shared
+    return beside if beside.exists() else Path(sysconfig.get_path("data")) / shared
+
+
 def database() -> dict:
-    """The database of ``DATABASE_URL``; SQLite beside the code when none is named."""
+    """The database of ``DATABASE_URL``; SQLite in the data folder when none is named."""
     url = os.environ.get("DATABASE_URL")
     if not url:
         DATA_DIR.mkdir(exist_ok=True)
@@ -74,6 +97,8 @@ def database() -> dict:
     return config
 
 
+VERSION = version()
+FIXTURES_DIR = fixtures()
 DEBUG = env_bool("DEBUG", default=False)
 HTTPS = env_bool("HTTPS", default=False)
 SECRET_KEY = secret_key()
@@ -165,7 +190,7 @@ WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
 WHITENOISE_MAX_AGE = 0 if DEBUG else 3600
 
-MEDIA_ROOT = Path(os.environ.get("MEDIA_ROOT", BASE_DIR / "media"))
+MEDIA_ROOT = Path(os.environ.get("MEDIA_ROOT", HOME_DIR / "media"))
 # No MEDIA_URL: a photo leaves only through a view that asks who is looking. Behind a web server
 # that knows X-Accel-Redirect, this internal address lets it send the bytes once the view agreed.
 PHOTO_ACCEL_PREFIX = os.environ.get("PHOTO_ACCEL_PREFIX", "")
@@ -193,7 +218,7 @@ CRISPY_ALLOWED_TEMPLATE_PACKS = ["clay"]
 CRISPY_TEMPLATE_PACK = "clay"
 
 # The demo lives in a folder of its own and says on every page that it is invented.
-DEMO_DIR = BASE_DIR / ".demo"
+DEMO_DIR = HOME_DIR / ".demo"
 IS_DEMO = str(DATABASES["default"]["NAME"]).startswith(str(DEMO_DIR))
 
 # What fails is told to the console of whoever runs the site; a page shows a sentence, no traceback.

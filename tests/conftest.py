@@ -1,22 +1,20 @@
-"""People and rows that many tests begin with, and how Hypothesis draws its examples."""
+"""People and rows that many tests begin with."""
 
-import os
 from types import SimpleNamespace
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from hypothesis import settings
 
+import tests.profiles  # noqa: F401  loaded for what it registers
 from rubrics.judging.marking import set_level
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from tests.factories import make_piece, make_project, make_section, make_student, make_user
 
-# No deadline: a busy machine is no fault of the code. "quick" is for many runs of the same tests.
-settings.register_profile("steady", deadline=None)
-settings.register_profile("quick", deadline=None, max_examples=20, derandomize=True)
-settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "steady"))
+
+def pytest_addoption(parser):
+    parser.addoption("--sentences", help="write every sentence that the site can say to this file")
 
 
 @pytest.fixture

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import uuid
+
 from django.contrib.auth import get_user_model
 from django.utils import timezone
 
@@ -14,6 +16,7 @@ from studio.models import (
     Kiln,
     Load,
     Membership,
+    Photo,
     Piece,
     Plan,
     PlannedSize,
@@ -110,6 +113,19 @@ def read_wall(piece: Piece, *thicknesses: float, **fields) -> None:
     for place, thickness in enumerate(thicknesses):
         azimuth = place * 360 / len(thicknesses)
         read(piece, "wall_thickness", thickness, height_mm=45, azimuth_deg=azimuth, **_sure(fields))
+
+
+def make_photo(piece: Piece, *, stage: str = "leather-hard", view: str = "side") -> Photo:
+    """A row of a photo without its files."""
+    return Photo.objects.create(
+        section=piece.section,
+        piece=piece,
+        stage=stage,
+        view=view,
+        width=4,
+        height=3,
+        sha256=uuid.uuid4().hex,
+    )
 
 
 def take_back(reading: Reading) -> None:

@@ -12,7 +12,7 @@ from rubrics.models import Critique, Look, Mark, NextStep, Remark
 from rubrics.publishing.publish import publish
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, copy_rubric
-from studio.models import Clay, Instrument, Outcome
+from studio.models import Clay, GlazeCoat, Instrument, Outcome
 from studio.photos import storing
 from tests import factories
 
@@ -86,6 +86,7 @@ def make_world():
         "piece_id": piece.pk,
         "photo_id": photo.pk,
         "outcome_id": outcome.pk,
+        "coat_id": GlazeCoat.objects.create(piece=piece, glaze="Clear").pk,
         "kiln_id": firing.kiln_id,
         "firing_id": firing.pk,
         "clay_id": Clay.objects.create(name="Own clay", owner=teacher).pk,

@@ -1,4 +1,4 @@
-"""What the site knows of each craft check: one descriptor a check.
+"""What the site knows of each craft check: one descriptor a check, found by the register.
 
-The mathematics is in ``craft``.
+Pure: no table, no request. The mathematics is in ``craft``, what draws in ``reports``.
 """

@@ -5,8 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from statistics import NormalDist
 
 import numpy as np
+
+from .levels import COVERAGE_FACTOR
 
 RANK_TOLERANCE = 1e-9
 """A direction of a design whose singular value is below this share of the largest is not told."""
@@ -81,7 +85,7 @@ def fit_sigma(residuals: Sequence[float], degrees_of_freedom: int, u: float) -> 
     """
     if degrees_of_freedom < 1:
         return u
-    return max(u, math.sqrt(math.fsum(r * r for r in residuals) / degrees_of_freedom))
+    return max(u, math.hypot(*residuals) / math.sqrt(degrees_of_freedom))
 
 
 def mean_and_sd(values: Sequence[float]) -> tuple[float, float]:
@@ -93,7 +97,38 @@ def mean_and_sd(values: Sequence[float]) -> tuple[float, float]:
     mean = math.fsum(values) / n
     if n == 1:
         return mean, 0.0
-    return mean, math.sqrt(math.fsum((v - mean) ** 2 for v in values) / (n - 1))
+    return mean, math.hypot(*[v - mean for v in values]) / math.sqrt(n - 1)
+
+
+@lru_cache(maxsize=256)
+def expected_range(n: int) -> float:
+    """Expected range of n independent normal values of unit standard deviation, d2.
+
+    The integral of 1 − Φ(x)ⁿ − (1 − Φ(x))ⁿ over all x.
+
+    References
+    ----------
+    .. [1] L. H. C. Tippett, Biometrika 17 (1925) 364-387 (from memory).
+    .. [2] Control chart constants, as tabled in ISO 7870-2 and ASTM E2587 (from memory).
+    """
+    x = np.linspace(-_RANGE_REACH, _RANGE_REACH, _RANGE_STEPS)
+    below = np.array([NormalDist().cdf(each) for each in x])
+    return float(np.trapezoid(1 - below**n - (1 - below) ** n, x))
+
+
+_RANGE_REACH, _RANGE_STEPS = 9.0, 3601
+"""Beyond nine standard deviations nothing is left; the step makes d2 good to five figures."""
+
+
+def one_sided(excess: float, u: float) -> tuple[float, float]:
+    """By how much a bound is passed, never less than nothing, and its standard uncertainty.
+
+    Where the bound is not reached the figure is 0, and its u such that 0 + 2u is the most that
+    it may have been passed by: what lies well on the right side is in no doubt at all.
+    """
+    if excess >= 0:
+        return excess, u
+    return 0.0, max(0.0, u + excess / COVERAGE_FACTOR)
 
 
 def weighted_mean(values: Sequence[float], us: Sequence[float]) -> tuple[float, float, float]:

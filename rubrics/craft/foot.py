@@ -94,7 +94,7 @@ def squared_foot(
         figures |= _corners(sides, diagonals, u_side_mm, u_diagonal_mm)
     if _known(gaps):
         figures |= _rock(gaps, u_gap_mm)
-    verdict, judged = judge("squared_foot", figures, limits)
+    verdict, judged = judge(SquaredFoot, figures, limits)
     return SquaredFoot(
         stage=stage,
         verdict=verdict,
@@ -170,7 +170,11 @@ def _rock(gaps: Sequence[float | None], u_gap: float) -> dict[str, float]:
     """
     signed = math.fsum(sign * (gap or 0.0) for sign, gap in zip((1, -1, 1, -1), gaps, strict=True))
     known = _known(gaps)
+    all_read = len(known) == SIDES
     return {
+        # A foot that stands on the middle of a bulged base has a gap at every corner and no rock.
+        "lifted_mm": min(known) if all_read else None,
+        "u_lifted_mm": u_gap if all_read else None,
         "rock_mm": abs(signed),
         "u_rock_mm": u_gap * math.sqrt(len(known)),
         "largest_gap_mm": max(known),

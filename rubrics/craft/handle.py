@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from studio.ware.hands import USUAL_HAND
 from studio.ware.stages import GLAZED, STAGES
 from studio.ware.volume import rounded_square
 
-from .angles import wrap_full_turn, wrap_half_turn
-from .fits import propagate
+from .angles import SAME_DIRECTION_DEG, wrap_full_turn, wrap_half_turn
+from .fits import one_sided, propagate
 from .geometry import DIAGONAL_OF_UNIT_SQUARE, ROUNDING_OF_DIAGONAL, profile_radius
 from .inputs import (
     SMALLEST_SIZE,
@@ -78,10 +79,12 @@ def handle_alignment(
     opening_height: Size | None = None,
     opening_depth: Size | None = None,
     glazed_growth: tuple[float, float] = (1.0, 0.0),
-    seam_azimuth_deg: float = 180.0,
+    seam_azimuth_deg: float | None = 180.0,
     planned_from_seam_deg: float = 180.0,
+    either_way: bool = False,
+    planned_by: str = "plan",
     fingers: int | None = None,
-    finger_breadth_mm: float = 23.0,
+    finger_breadth_mm: float = USUAL_HAND.finger_breadth_mm,
     u_height_mm: float = 0.0,
     u_azimuth_deg: float = 0.0,
     u_radius_mm: float = 0.0,
@@ -106,7 +109,12 @@ def handle_alignment(
     glazed_growth : (ratio, its standard uncertainty)
         What an opening still shrinks by until it is glazed.
     seam_azimuth_deg, planned_from_seam_deg : float
-        Where the seam is; how far counter-clockwise of it the handle was planned. [°]
+        Where the seam is, None where nobody knows, and then there is no placement; how far
+        counter-clockwise of it the handle was planned. [°]
+    either_way : bool
+        Whether the plan leaves open on which side of the seam the handle sits.
+    planned_by : str
+        Carried into the result.
     fingers, finger_breadth_mm : int, float
         Planned fingers and the breadth of one. [mm]
     u_height_mm, u_azimuth_deg, u_radius_mm, u_twist_deg : float
@@ -134,12 +142,14 @@ def handle_alignment(
             (radius_top_mm, radius_bottom_mm),
             (u_azimuth_deg, u_height_mm, u_radius_mm),
         )
-        middle = bottom[0] + wrap_half_turn(top[0] - bottom[0]) / 2
-        placement = wrap_half_turn(middle - seam_azimuth_deg - planned_from_seam_deg)
-        figures |= {
-            "placement_deg": placement,
+        if seam_azimuth_deg is not None:
+            middle = bottom[0] + wrap_half_turn(top[0] - bottom[0]) / 2
+            figures["placement_deg"] = _placement(
+                middle - seam_azimuth_deg, planned_from_seam_deg, either_way=either_way
+            )
             # The mean of two azimuths, and the mat's zero set against the seam by the same eye.
-            "u_placement_deg": u_azimuth_deg * math.sqrt(1 / 2 + 1),
+            figures["u_placement_deg"] = u_azimuth_deg * math.sqrt(1 / 2 + 1)
+        figures |= {
             "top": Station(top[1], top[1], wrap_full_turn(top[0])),
             "bottom": Station(bottom[1], bottom[1], wrap_full_turn(bottom[0])),
             "radius_top_mm": radius_top_mm,
@@ -154,19 +164,30 @@ def handle_alignment(
         )
     if not figures:
         raise TooFewError("Nothing was read at the handle at this stage.")
-    verdict, judged = judge("handle_alignment", figures, limits)
+    verdict, judged = judge(HandleAlignment, figures, limits)
     return HandleAlignment(
         stage=stage,
         verdict=verdict,
         judged=judged,
         decides=_decides(judged),
-        seam_azimuth_deg=wrap_full_turn(seam_azimuth_deg),
+        seam_azimuth_deg=None if seam_azimuth_deg is None else wrap_full_turn(seam_azimuth_deg),
         planned_from_seam_deg=planned_from_seam_deg,
+        planned_by=planned_by,
         fingers=fingers,
+        finger_breadth_mm=finger_breadth_mm if fingers else None,
         radius_source=radius_source if "lean_deg" in figures else "",
         opening_stage=opening_stage,
         **figures,
     )
+
+
+def _placement(from_seam_deg: float, planned_deg: float, *, either_way: bool) -> float:
+    """How far counter-clockwise of its planned place a handle sits. [°]
+
+    A plan that holds for either side of the seam is compared with the nearer one.
+    """
+    planned = (planned_deg, -planned_deg) if either_way else (planned_deg,)
+    return min((wrap_half_turn(from_seam_deg - each) for each in planned), key=abs)
 
 
 def _lean(
@@ -231,6 +252,14 @@ def _openings(
             figures[f"finger_{name}_needed_mm"] = needed
             figures[key] = value * ratio - needed
             figures[f"u_{key}"] = math.hypot(size.u_mm * ratio, value * u_ratio)
+    lacking = [
+        (-figures[key], figures[f"u_{key}"], name)
+        for name, key in (("height", "finger_room_mm"), ("depth", "finger_depth_room_mm"))
+        if key in figures
+    ]
+    if lacking:
+        excess, u, figures["opening_short_in"] = max(lacking)
+        figures["opening_short_mm"], figures["u_opening_short_mm"] = one_sided(excess, u)
     figures["opening_source"] = "read" if glazed_growth == (1.0, 0.0) else "expected"
     return figures
 
@@ -263,6 +292,9 @@ def cup_radius(height_mm: float, stage: str, sheet: Sheet, plan: Plan) -> Size |
     diagonal = foot.value_mm * DIAGONAL_OF_UNIT_SQUARE - ROUNDING_OF_DIAGONAL * corner
     u_shape = (diagonal - foot.value_mm) / 2 / math.sqrt(12)
     between = [(z, size.value_mm / 2) for z, size in sheet.diameters(stage, top.value_mm)]
+    shoulder = None if between else plan.shoulder_at(stage, top.value_mm)
+    if shoulder is not None:
+        between = [(shoulder, rim.value_mm / 2)]
     profile = [(0.0, foot_radius), *between, (top.value_mm, rim.value_mm / 2)]
     first_round = profile[1][0]
     share = max(0.0, 1 - height_mm / first_round)
@@ -305,7 +337,9 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> HandleAlignment:
         opening_stage=opening_stage,
         glazed_growth=growth or (1.0, 0.0),
         seam_azimuth_deg=_seam_azimuth(sheet, stage, plan),
-        planned_from_seam_deg=plan.handle_from_seam_deg,
+        planned_from_seam_deg=plan.handle_wanted_deg,
+        either_way=plan.handle_either_way,
+        planned_by="plan" if plan.handle_intent_deg is None else "student",
         fingers=plan.fingers or None,
         finger_breadth_mm=plan.finger_breadth_mm,
         u_height_mm=max((r.u for r in ends), default=0.0),
@@ -328,13 +362,17 @@ def _opening(sheet: Sheet, stage: str) -> tuple[str | None, dict[str, Size]]:
     return None, {}
 
 
-def _seam_azimuth(sheet: Sheet, stage: str, plan: Plan) -> float:
+def _seam_azimuth(sheet: Sheet, stage: str, plan: Plan) -> float | None:
     """Where the seam is: as read with its length, else where the planned handle puts it.
 
     Azimuths count from where the handle is planned, so the plan has the seam at minus the
-    handle's angle from it.
+    handle's angle from it. Where the student planned it elsewhere, the zero may stand by either
+    plan, and only a seam that was read says where it is.
     """
     for r in sheet.at(stage, "seam_length"):
         if r.name in {"", "seam"} and r.azimuth_deg is not None:
             return r.azimuth_deg
+    agree = abs(wrap_half_turn(plan.handle_wanted_deg - plan.handle_from_seam_deg))
+    if agree > SAME_DIRECTION_DEG:
+        return None
     return -plan.handle_from_seam_deg

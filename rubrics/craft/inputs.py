@@ -70,4 +70,4 @@ def same_length(n: int, others: Sequence, what: str) -> None:
 
 
 def root_mean_square(values: Sequence[float]) -> float:
-    return math.sqrt(math.fsum(v * v for v in values) / len(values))
+    return math.hypot(*values) / math.sqrt(len(values))

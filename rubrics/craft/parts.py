@@ -7,13 +7,18 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """One figure against its limit. A signed figure is judged on its magnitude."""
+    """One figure against its limit. A signed figure is judged on its magnitude.
+
+    ``graded`` is whether the project's rubric has a limit for it; one that is not graded says how
+    the piece compares with common practice and counts for no level.
+    """
 
     figure: str
     value: float
     u: float
     limit: float
     verdict: str
+    graded: bool = True
 
 
 @dataclass(frozen=True, slots=True)

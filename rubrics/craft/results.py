@@ -13,17 +13,6 @@ from typing import ClassVar
 
 from .parts import DimensionShrinkage, Join, Judged, Refused, Station
 
-CHECKS = (
-    "wall_evenness",
-    "rim_level",
-    "seam_join",
-    "handle_alignment",
-    "shrinkage",
-    "squared_foot",
-    "capacity",
-)
-"""Names of the craft checks, in the order in which a piece is usually looked over."""
-
 WITHIN = "within"
 TOO_CLOSE = "too close to call"
 OUTSIDE = "outside"
@@ -36,11 +25,18 @@ class WallEvenness:
     ``foot_to_rim_mm_per_10mm`` is positive where the wall thickens towards the rim.
     ``residual_mm`` is the standard deviation of what the pattern leaves: unevenness proper.
     ``plan_match_mm`` is the mean less the planned thickness at this stage.
+    ``scaled_spread_mm`` is the spread that the habit of twelve readings would be expected to
+    give: the spread grows with the number of readings, this does not. ``too_thin_mm`` is how far
+    the thinnest place lies under ``floor_mm``, ``too_thick_mm`` how far the thickest lies over
+    ``ceiling_mm``; 0 where neither is passed.
     """
 
     check: ClassVar[str] = "wall_evenness"
     FIGURES: ClassVar[tuple[str, ...]] = (
         "spread_mm",
+        "scaled_spread_mm",
+        "too_thin_mm",
+        "too_thick_mm",
         "mean_mm",
         "sd_mm",
         "cv",
@@ -68,21 +64,35 @@ class WallEvenness:
     residual_mm: float | None = None
     plan_match_mm: float | None = None
     u_plan_match_mm: float | None = None
+    scaled_spread_mm: float | None = None
+    u_scaled_spread_mm: float | None = None
+    too_thin_mm: float | None = None
+    u_too_thin_mm: float | None = None
+    too_thick_mm: float | None = None
+    u_too_thick_mm: float | None = None
     verdict: str | None = None
     judged: tuple[Judged, ...] = ()
     planned_mm: float | None = None
+    floor_mm: float | None = None
+    """A place under it is too thin to trust, at this stage and by this plan."""
+    ceiling_mm: float | None = None
+    """A place over it is heavy, and before the bisque firing may blow out."""
+    largest_gap_deg: float | None = None
+    """Widest part of the way round without a reading; None where the places are not known."""
     thinnest: Station | None = None
     thickest: Station | None = None
     stations: tuple[Station, ...] = ()
     residuals_mm: tuple[float, ...] = ()
     terms: tuple[str, ...] = ()
-    """What could be told from these stations: "height", "side" or "axis" (two sides only)."""
+    """What could be told from these stations: "height" or "side"."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RimLevel:
     """How far the rim is from level, whether by tilt or by waviness, and where it is high.
 
+    ``rise_deg`` is the rise as the angle of a line across the rim, by which small and large ware
+    compare. ``out_of_round_mm`` is the difference of two diameters of the rim.
     ``tilt_rise_mm`` is the rise that the tilt alone makes across the rim. ``saddle_*`` is the
     second harmonic (two highs opposite each other), ``three_corner_*`` the third; the azimuth
     given is that of the first high. ``take_off_mm`` is, station by station, the clay above the
@@ -92,6 +102,8 @@ class RimLevel:
     check: ClassVar[str] = "rim_level"
     FIGURES: ClassVar[tuple[str, ...]] = (
         "rise_mm",
+        "rise_deg",
+        "out_of_round_mm",
         "tilt_deg",
         "high_side_deg",
         "flatness_mm",
@@ -121,6 +133,10 @@ class RimLevel:
     three_corner_mm: float | None = None
     u_three_corner_mm: float | None = None
     three_corner_deg: float | None = None
+    rise_deg: float | None = None
+    u_rise_deg: float | None = None
+    out_of_round_mm: float | None = None
+    u_out_of_round_mm: float | None = None
     verdict: str | None = None
     judged: tuple[Judged, ...] = ()
     cause: str = ""
@@ -132,6 +148,9 @@ class RimLevel:
     stations: tuple[Station, ...] = ()
     residuals_mm: tuple[float, ...] = ()
     take_off_mm: tuple[float, ...] = ()
+    at_least: tuple[str, ...] = ()
+    """Figures of which these stations show a part only: three places cannot see a rim with three
+    waves, so that its waviness is not told and a small rise claims nothing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,6 +195,10 @@ class SeamJoin:
     length_mm: float | None = None
     worst_join: str | None = None
     """The join with the longest open part, or the largest step where nothing is open."""
+    intended: str = ""
+    """What the student means the seam to be: "shown", "hidden" or ""."""
+    as_intended: bool | None = None
+    """Whether a seam meant to be hidden is; None where it was not, or nobody can tell."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +208,8 @@ class HandleAlignment:
     Positive ``lean_deg``: the top stands counter-clockwise of the bottom. ``placement_deg``: how
     far counter-clockwise of its planned place. ``finger_room_mm``: glazed height of the opening
     less what the planned fingers need; ``finger_depth_room_mm`` likewise for its depth.
+    ``opening_short_mm`` is by how much the opening is too small, in height or in depth, whichever
+    lacks more; 0 where the fingers fit.
     """
 
     check: ClassVar[str] = "handle_alignment"
@@ -196,6 +221,7 @@ class HandleAlignment:
         "opening_depth_mm",
         "finger_room_mm",
         "finger_depth_room_mm",
+        "opening_short_mm",
     )
     stage: str
     lean_deg: float | None = None
@@ -212,6 +238,8 @@ class HandleAlignment:
     u_finger_room_mm: float | None = None
     finger_depth_room_mm: float | None = None
     u_finger_depth_room_mm: float | None = None
+    opening_short_mm: float | None = None
+    u_opening_short_mm: float | None = None
     verdict: str | None = None
     judged: tuple[Judged, ...] = ()
     decides: str | None = None
@@ -223,7 +251,13 @@ class HandleAlignment:
     radius_source: str = ""
     seam_azimuth_deg: float | None = None
     planned_from_seam_deg: float | None = None
+    planned_by: str = ""
+    """Whose plan the placement is held against: "student" (the stated intent) or "plan"."""
     fingers: int | None = None
+    finger_breadth_mm: float | None = None
+    """Breadth of one finger that the opening is held against."""
+    opening_short_in: str | None = None
+    """Whether "height" or "depth" lacks more."""
     finger_height_needed_mm: float | None = None
     finger_depth_needed_mm: float | None = None
     opening_source: str = ""
@@ -262,6 +296,8 @@ class Shrinkage:
     stands_out: str | None = None
     """The dimension that stands out, when they disagree and three or more are there to tell."""
     dimensions: tuple[DimensionShrinkage, ...] = ()
+    left_out: tuple[str, ...] = ()
+    """Dimensions that were not compared: a foot seen corner-on at one of the two stages."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -270,7 +306,8 @@ class SquaredFoot:
 
     ``corners_deg`` are the angles before sides 1 .. 4; ``closure_deg`` is by how much their sum
     misses 360°. ``corner_radius_mm`` is the rounding that the sides and diagonals imply.
-    ``rock_mm`` is how far a corner lifts when the piece rocks on the opposite pair.
+    ``rock_mm`` is how far a corner lifts when the piece rocks on the opposite pair; ``lifted_mm``
+    how far all four corners stand off at once, because the base bulges between them.
     """
 
     check: ClassVar[str] = "squared_foot"
@@ -283,6 +320,7 @@ class SquaredFoot:
         "closure_deg",
         "rock_mm",
         "largest_gap_mm",
+        "lifted_mm",
         "plan_match_mm",
     )
     stage: str
@@ -302,6 +340,8 @@ class SquaredFoot:
     u_rock_mm: float | None = None
     largest_gap_mm: float | None = None
     u_largest_gap_mm: float | None = None
+    lifted_mm: float | None = None
+    u_lifted_mm: float | None = None
     plan_match_mm: float | None = None
     u_plan_match_mm: float | None = None
     verdict: str | None = None
@@ -358,17 +398,6 @@ class Capacity:
     """(name, size, source) of every size the geometry used; source as in ``radius_source``."""
     water_and_geometry_agree: bool | None = None
 
-
-CHECKED = (
-    WallEvenness,
-    RimLevel,
-    SeamJoin,
-    HandleAlignment,
-    Shrinkage,
-    SquaredFoot,
-    Capacity,
-)
-"""The results that carry figures, in the order of :data:`CHECKS`."""
 
 Result = (
     WallEvenness

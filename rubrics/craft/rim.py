@@ -25,7 +25,7 @@ from .levels import Limit
 from .plan import Plan
 from .readings import ReadingsError
 from .results import RimLevel, Station
-from .sheet import Sheet
+from .sheet import RIM_DIAMETERS, Sheet, Size
 from .verdict import judge
 from .wall import LAYOUTS_KEPT, NO_AMPLITUDE_MM, vector_figures
 
@@ -39,6 +39,12 @@ WORST_CONDITION = 5.0
 Eight evenly spread stations have a condition of 1.41; a cluster with a gap has far more.
 """
 
+RISES = ("rise_mm", "rise_deg")
+"""Figures of which three places show a part only: a rim with three waves looks level there."""
+
+RISE_WITHOUT_RADIUS = Limit("rim_level.rise_mm", 2, 4, 6, graded=False)
+"""Stands in for the rise as an angle where nobody knows how wide the rim is. [mm]"""
+
 PREVAILS = 2.0
 """One cause is named alone when it makes at least this many times the rise of the other."""
 
@@ -51,6 +57,7 @@ def rim_level(
     u_mm: float | Sequence[float] = 0.0,
     u_radius_mm: float = 0.0,
     radius_source: str = "given",
+    diameters: tuple[Size, Size] | None = None,
     stage: str = "",
     limits: Mapping[str, Limit] | None = None,
 ) -> RimLevel:
@@ -69,6 +76,8 @@ def rim_level(
         Standard uncertainty of the heights. [mm]
     u_radius_mm : float
         Standard uncertainty of the radius. [mm]
+    diameters : (Size, Size), optional
+        The rim's diameter one way and across it, for its roundness. [mm]
     radius_source, stage : str
         Carried into the result.
     limits : mapping, optional
@@ -108,12 +117,20 @@ def rim_level(
     figures |= _flatness(plane, residuals, u_rms)
     if waves is not None:
         figures |= _harmonics(waves, h, u_rms)
-    verdict, judged = judge("rim_level", figures, limits)
+    if radius_mm is not None:
+        figures |= _rise_angle(figures, radius_mm, u_radius_mm)
+    if diameters is not None:
+        one, other = diameters
+        figures["out_of_round_mm"] = abs(one.value_mm - other.value_mm)
+        figures["u_out_of_round_mm"] = math.hypot(one.u_mm, other.u_mm)
+    at_least = () if n > FEWEST else RISES
+    verdict, judged = judge(RimLevel, figures, limits, at_least)
     return RimLevel(
         stage=stage,
         verdict=verdict,
         judged=judged,
         cause=_cause(figures),
+        at_least=at_least,
         radius_mm=radius_mm,
         radius_source="" if radius_mm is None else radius_source,
         stations=tuple(Station(value, value, a) for value, a in zip(h, az, strict=True)),
@@ -121,6 +138,19 @@ def rim_level(
         take_off_mm=tuple(value - h[low] for value in h),
         **figures,
     )
+
+
+def _rise_angle(
+    figures: Mapping[str, float | None], radius: float, u_radius: float
+) -> dict[str, float]:
+    """The rise as the angle of a line across the rim, by which small and large ware compare."""
+    across, rise = 2 * radius, figures["rise_mm"]
+    slope = rise / across
+    u_slope = math.hypot(figures["u_rise_mm"], slope * 2 * u_radius) / across
+    return {
+        "rise_deg": math.degrees(math.atan(slope)),
+        "u_rise_deg": math.degrees(u_slope / (1 + slope * slope)),
+    }
 
 
 @lru_cache(maxsize=LAYOUTS_KEPT)
@@ -222,6 +252,9 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> RimLevel:
             "A rim height lacks its place round the rim; say at which angle it was read."
         )
     diameter = sheet.size("rim_diameter", stage, plan)
+    limits = plan.limits
+    if diameter is None and limits:
+        limits = {RISE_WITHOUT_RADIUS.figure: RISE_WITHOUT_RADIUS, **limits}
     return rim_level(
         [r.value for r in readings],
         [r.azimuth_deg for r in readings],
@@ -229,6 +262,7 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> RimLevel:
         u_mm=[r.u for r in readings],
         u_radius_mm=diameter.u_mm / 2 if diameter else 0.0,
         radius_source=diameter.source if diameter else "",
+        diameters=sheet.pair(RIM_DIAMETERS, stage, plan),
         stage=stage,
-        limits=plan.limits,
+        limits=limits,
     )

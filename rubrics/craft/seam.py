@@ -15,7 +15,7 @@ from studio.ware.uncertainty import COVERAGE_FACTOR
 from .inputs import TooFewError, not_negative_numbers, positive_numbers
 from .inputs import uncertainties as checked_uncertainties
 from .levels import Limit
-from .plan import Plan
+from .plan import HIDDEN, Plan
 from .readings import Reading, ReadingsError
 from .results import OUTSIDE, Join, SeamJoin
 from .sheet import PLANNED, PLANNED_SIZE_U, READ, SCALED, Sheet, Size
@@ -25,9 +25,8 @@ QUANTITIES = ("seam_length", "seam_open", "seam_through", "seam_step", "seam_thi
 OPENINGS = ("seam_length", "seam_open", "seam_through")
 BESIDE = "beside"
 
-LONGEST_WITHOUT_LENGTH = Limit("seam_join.longest_open_mm", 0, 5, 12)
-"""Stands in for the open fraction where a join's length is not known: our proposal, from memory
-of the trade. A dart that has popped must not pass because nobody measured how long it is. [mm]"""
+HIDDEN_STEP_MM = 0.5
+"""Up to this step the lips meet, and a seam meant to be hidden is (common practice). [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +69,7 @@ def seam_join(
     seam_thickness_mm: Sequence[float] = (),
     beside_thickness_mm: Sequence[float] = (),
     u_thickness_mm: float = 0.0,
+    intended: str = "",
     stage: str = "",
     limits: Mapping[str, Limit] | None = None,
 ) -> SeamJoin:
@@ -83,6 +83,9 @@ def seam_join(
         Thickness on the joins and beside them. [mm]
     u_thickness_mm : float
         Standard uncertainty of one thickness. [mm]
+    intended : str
+        What the student means the seam to be: "shown", "hidden" or "". It is told and no level
+        follows from it.
     stage : str
         Carried into the result.
     limits : mapping, optional
@@ -99,9 +102,7 @@ def seam_join(
         **_step_figures(joins),
         **_thickness_figures(seam_thickness_mm, beside_thickness_mm, u_thickness_mm),
     }
-    if limits and "open_mm" in figures and "open_fraction" not in figures:
-        limits = {LONGEST_WITHOUT_LENGTH.figure: LONGEST_WITHOUT_LENGTH, **limits}
-    verdict, judged = judge("seam_join", figures, limits)
+    verdict, judged = judge(SeamJoin, figures, limits)
     through = bool(figures.get("through_mm"))
     lengths = [join.length_mm for join in told]
     return SeamJoin(
@@ -112,8 +113,21 @@ def seam_join(
         joins=told,
         length_mm=None if None in lengths or not lengths else math.fsum(lengths),
         worst_join=_worst(told),
+        intended=intended,
+        as_intended=_as_intended(intended, told),
         **figures,
     )
+
+
+def _as_intended(intended: str, joins: Sequence[Join]) -> bool | None:
+    """Whether a seam meant to be hidden is: closed, and the lips meet. None where nobody can tell.
+
+    One that is meant to be shown cannot miss; how it is shown is for the eye.
+    """
+    seam = next((join for join in joins if join.name == "seam"), None)
+    if intended != HIDDEN or seam is None or seam.largest_step_mm is None:
+        return None
+    return seam.open_mm == 0 and seam.largest_step_mm <= HIDDEN_STEP_MM
 
 
 def _join(readings: JoinReadings) -> Join:
@@ -277,6 +291,7 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> SeamJoin:
         seam_thickness_mm=[r.value for r in on],
         beside_thickness_mm=[r.value for r in beside],
         u_thickness_mm=max((r.u for r in [*on, *beside]), default=0.0),
+        intended=plan.seam_intent,
         stage=stage,
         limits=plan.limits,
     )

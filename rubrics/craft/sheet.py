@@ -7,8 +7,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from studio.ware.stages import NEAREST_STAGES, STAGES
+from studio.ware.stages import NEAREST_STAGES
+from studio.ware.uncertainty import COVERAGE_FACTOR
 
+from .fits import weighted_mean
+from .geometry import DIAGONAL_OF_UNIT_SQUARE
 from .inputs import LARGEST_VALUE, SMALLEST_SIZE, positive_numbers
 from .plan import Plan, size_key
 from .readings import Reading
@@ -17,6 +20,12 @@ READ, SCALED, PLANNED = "read", "scaled", "plan"
 
 WALL, RIM = "wall", "rim"
 """Keys of sizes that are means of readings, not dimensions by that name."""
+
+FOOT = "foot_side"
+
+CORNER_ON_SHARE = 0.05
+"""A foot that looks broader than its side by this share was turned, by 3° or more, to the eye: a
+hand-built foot's own sides differ by less (our proposal)."""
 
 RIM_DIAMETERS = ("rim_diameter", "rim_diameter_2")
 
@@ -32,6 +41,7 @@ Our proposal, from memory; it stands in only where nothing was read.
 """
 
 _NONE: tuple[Reading, ...] = ()
+_NOWHERE: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +56,17 @@ class Size:
 class Sheet:
     """The readings of one piece."""
 
-    __slots__ = ("_by_place", "_sizes")
+    __slots__ = ("_by_place", "_sizes", "_stages")
 
     def __init__(self, readings: Iterable[Reading]) -> None:
         by_place: defaultdict[tuple[str, str], list[Reading]] = defaultdict(list)
         for reading in readings:
             by_place[reading.quantity, reading.stage].append(reading)
         self._by_place = dict(by_place)
+        stages: defaultdict[str, set[str]] = defaultdict(set)
+        for quantity, stage in by_place:
+            stages[quantity].add(stage)
+        self._stages = dict(stages)
         self._sizes: dict[str, dict[str, Size]] = {}
 
     def at(self, stage: str, quantity: str) -> Sequence[Reading]:
@@ -61,18 +75,17 @@ class Sheet:
 
     def stages(self, quantities: Iterable[str]) -> set[str]:
         """Stages at which any of some quantities was read."""
-        return {
-            stage
-            for quantity in quantities
-            for stage in STAGES
-            if (quantity, stage) in self._by_place
-        }
+        found: set[str] = set()
+        for quantity in quantities:
+            found |= self._stages.get(quantity, _NOWHERE)
+        return found
 
     def read_sizes(self, stage: str) -> dict[str, Size]:
         """Sizes read at a stage, by :func:`rubrics.craft.plan.size_key`.
 
-        A size read more than once counts with the mean of its readings. The mean of four foot
-        sides and that of the wall readings stand in for sizes that were not read as such.
+        A size read more than once counts with the mean of its readings. The mean of the wall
+        readings stands in for a wall that was not read as such, and the foot's sides for a foot
+        (:func:`foot_of_sides`).
         """
         if stage not in self._sizes:
             sizes: dict[str, Size] = {}
@@ -81,7 +94,9 @@ class Sheet:
                 key = _key(reading)
                 again = [r for r in read if _key(r) == key] if key in sizes else [reading]
                 sizes[key] = _mean_size(again)
-            self._add_mean(sizes, "foot_side", self.at(stage, "foot_side"))
+            sides = self.at(stage, "foot_side")
+            if sides:
+                sizes[FOOT] = foot_of_sides(_mean_size(sides), sizes.get(FOOT))
             self._add_mean(sizes, WALL, self.at(stage, "wall_thickness"))
             self._add_mean(sizes, RIM, [r for r in read if r.name in RIM_DIAMETERS])
             self._sizes[stage] = sizes
@@ -99,10 +114,10 @@ class Sheet:
         """
         among = RIM if key == RIM_DIAMETERS[0] else key
         read = self.read_sizes(stage).get(among)
-        if read is not None:
+        if read is not None and not (key == FOOT and self._seen_corner_on(read, stage, plan)):
             return read
         for other in NEAREST_STAGES[stage]:
-            found = self.read_sizes(other).get(among)
+            found = self.read_sizes(other).get(among) if other != stage else None
             growth = plan.growth(other, stage) if found else None
             if found is None or growth is None:
                 continue
@@ -111,6 +126,32 @@ class Sheet:
             return Size(found.value_mm * ratio, u, SCALED)
         planned = plan.planned_wall_mm(stage) if key == WALL else plan.planned_mm(key, stage)
         return None if planned is None else Size(planned, planned * PLANNED_SIZE_U, PLANNED)
+
+    def _seen_corner_on(self, width: Size, stage: str, plan: Plan) -> bool:
+        """Whether a foot's width is more than its sides, read at another stage, allow."""
+        for other in NEAREST_STAGES[stage]:
+            sides = self.at(other, "foot_side")
+            growth = plan.growth(other, stage) if sides else None
+            if growth is not None:
+                ratio = growth[0]
+                side = _mean_size(sides)
+                u = math.hypot(width.u_mm, side.u_mm * ratio, side.value_mm * growth[1])
+                return is_corner_on(width.value_mm / (side.value_mm * ratio), u / width.value_mm)
+        return False
+
+    def pair(self, keys: tuple[str, str], stage: str, plan: Plan) -> tuple[Size, Size] | None:
+        """Two sizes that were read together: at a stage, else scaled from the nearest other."""
+        for other in NEAREST_STAGES[stage]:
+            read = self.read_sizes(other)
+            if keys[0] in read and keys[1] in read:
+                growth = plan.growth(other, stage)
+                if growth is not None:
+                    # One ratio scales both, so that their difference has none of its doubt.
+                    return tuple(
+                        Size(read[k].value_mm * growth[0], read[k].u_mm * growth[0], read[k].source)
+                        for k in keys
+                    )
+        return None
 
     def diameters(self, stage: str, top_mm: float) -> list[tuple[float, Size]]:
         """Diameters read at a stage between foot and rim, from below: (height, size).
@@ -130,6 +171,30 @@ class Sheet:
                 found.append((r.height_mm, _mean_size([r])))
                 below = r.height_mm
         return found
+
+
+def is_corner_on(ratio: float, u: float) -> bool:
+    """Whether a foot seen from the side is too broad, by this ratio, to be its side.
+
+    A square turned by an angle shows its side times cos + sin of it, up to its diagonal.
+    """
+    least = 1 + CORNER_ON_SHARE + COVERAGE_FACTOR * u
+    return least < ratio <= DIAGONAL_OF_UNIT_SQUARE * (1 + CORNER_ON_SHARE)
+
+
+def foot_of_sides(sides: Size, width: Size | None) -> Size:
+    """The foot's side from its four sides and a width seen in one piece, from a photo say.
+
+    The two are combined by their uncertainties where they agree. Where they do not, the sides
+    count alone: the width is that of a foot seen corner-on, or of another place.
+    """
+    if width is None or not (sides.u_mm and width.u_mm):
+        return sides
+    apart = abs(sides.value_mm - width.value_mm)
+    if apart > COVERAGE_FACTOR * math.hypot(sides.u_mm, width.u_mm):
+        return sides
+    mean, u, _ = weighted_mean((sides.value_mm, width.value_mm), (sides.u_mm, width.u_mm))
+    return Size(mean, u, READ)
 
 
 def _key(reading: Reading) -> str:

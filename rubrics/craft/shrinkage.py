@@ -15,7 +15,7 @@ from .inputs import NotReadError, TooFewError, positive_numbers
 from .levels import Limit
 from .plan import Plan, size_key
 from .results import DimensionShrinkage, Shrinkage
-from .sheet import Sheet, Size
+from .sheet import FOOT, Sheet, Size, is_corner_on
 from .verdict import judge
 
 QUANTITIES = ("dimension",)
@@ -49,6 +49,7 @@ def shrinkage_against_plan(
     planned: float | None = None,
     planned_fired: float | None = None,
     to_fired: tuple[float, float] | None = None,
+    left_out: tuple[str, ...] = (),
     stage: str = "",
     limits: Mapping[str, Limit] | None = None,
 ) -> Shrinkage:
@@ -66,7 +67,7 @@ def shrinkage_against_plan(
         The clay's planned linear shrinkage to this stage and to the glazed piece.
     to_fired : (ratio, its standard uncertainty), optional
         What a length at this stage is to be multiplied by to foretell the fired one.
-    stage : str
+    left_out, stage : tuple of str, str
         Carried into the result.
     limits : mapping, optional
         Limits by "shrinkage.figure"; "shrinkage.difference" is a fraction.
@@ -114,12 +115,13 @@ def shrinkage_against_plan(
             "difference": linear - planned,
             "u_difference": u_linear,
         }
-    verdict, judged = judge("shrinkage", figures, limits)
+    verdict, judged = judge(Shrinkage, figures, limits)
     return Shrinkage(
         stage=stage,
         verdict=verdict,
         judged=judged,
         agree=agree,
+        left_out=left_out,
         stands_out=_stands_out(dimensions, standing) if agree is False else None,
         dimensions=tuple(
             _dimension(d, u_log, stands, planned, planned_fired, to_fired)
@@ -240,6 +242,31 @@ def expected_fired_sizes(sheet: Sheet, stage: str, plan: Plan) -> dict[str, Size
     }
 
 
+def _without_turned_foot(
+    dimensions: list[DimensionReadings],
+) -> tuple[list[DimensionReadings], tuple[str, ...]]:
+    """Leave out a foot that was seen corner-on at one stage: a diagonal does not pair with a side.
+
+    The other dimensions say how much the clay shrank; a lone foot is taken for turned where it
+    would have grown.
+    """
+    foot = next((d for d in dimensions if d.name == FOOT and d.height_mm is None), None)
+    if foot is None:
+        return dimensions, ()
+    others = [d for d in dimensions if d is not foot]
+    shrunk = math.exp(
+        math.fsum(math.log(d.now_mm / d.wet_mm) for d in others) / len(others)
+        if all(min(d.now_mm, d.wet_mm) > 0 for d in dimensions) and others
+        else 0.0
+    )
+    if min(foot.now_mm, foot.wet_mm) <= 0:
+        return dimensions, ()
+    ratio = foot.now_mm / foot.wet_mm / shrunk
+    u = math.hypot(foot.u_now_mm / foot.now_mm, foot.u_wet_mm / foot.wet_mm)
+    turned = is_corner_on(ratio, u) or (bool(others) and is_corner_on(1 / ratio, u))
+    return (others, (FOOT,)) if turned else (dimensions, ())
+
+
 def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> Shrinkage:
     """Shrinkage of the readings of one piece from wet to a stage."""
     if stage == WET:
@@ -261,6 +288,12 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> Shrinkage:
                 planned_fired_mm=plan.sizes_mm.get(key),
             )
         )
+    dimensions, left_out = _without_turned_foot(dimensions)
+    if not dimensions and left_out:
+        raise TooFewError(
+            "The foot was seen corner-on at one of the two stages, and its breadth then is not its "
+            "side; read the side again."
+        )
     if not dimensions:
         raise TooFewError(
             f"None of the sizes read at {stage} was also read wet, and shrinkage counts on the "
@@ -268,6 +301,7 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> Shrinkage:
         )
     return shrinkage_against_plan(
         dimensions,
+        left_out=left_out,
         planned=plan.shrinkage_to(stage),
         planned_fired=plan.shrinkage_to(GLAZED),
         to_fired=plan.growth(stage, GLAZED),

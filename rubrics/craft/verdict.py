@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from functools import cache
 
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .levels import Limit, not_above
-from .results import CHECKED, OUTSIDE, TOO_CLOSE, WITHIN, Judged
+from .results import OUTSIDE, TOO_CLOSE, WITHIN, Judged
 
 
 def verdict(value: float, u: float, limit: float) -> str:
@@ -35,11 +36,11 @@ def verdict(value: float, u: float, limit: float) -> str:
     .. [2] ISO 14253-1: the decision rule within the limits less U, outside them plus U.
     """
     size, expanded = abs(value), COVERAGE_FACTOR * u
-    if not_above(size + expanded, limit):
+    high, low = size + expanded, size - expanded
+    # The plain comparison first: it decides nearly always, and rounding only at a limit.
+    if high <= limit or not_above(high, limit):
         return WITHIN
-    if not not_above(size - expanded, limit):
-        return OUTSIDE
-    return TOO_CLOSE
+    return TOO_CLOSE if low <= limit or not_above(low, limit) else OUTSIDE
 
 
 def p_conform(lower: float | None, upper: float | None, y: float, u: float) -> float:
@@ -70,35 +71,43 @@ def _tail(z: float) -> float:
     return 0.5 * math.erfc(z / math.sqrt(2))
 
 
-_KEYS = {
-    result.check: tuple((name, f"u_{name}", f"{result.check}.{name}") for name in result.FIGURES)
-    for result in CHECKED
-}
+@cache
+def _keys(result: type) -> tuple[tuple[str, str, str], ...]:
+    """For each figure of a kind of result: its name, that of its uncertainty, and its key."""
+    return tuple((name, f"u_{name}", f"{result.check}.{name}") for name in result.FIGURES)
 
 
 def judge(
-    check: str, figures: Mapping[str, object], limits: Mapping[str, Limit] | None
+    result: type,
+    figures: Mapping[str, object],
+    limits: Mapping[str, Limit] | None,
+    at_least: Collection[str] = (),
 ) -> tuple[str | None, tuple[Judged, ...]]:
     """Judge the figures of a check that have a limit, and the check by the worst of them.
 
     Parameters
     ----------
-    check : str
-        Name of the check.
+    result : type
+        The kind of result, with ``check`` and ``FIGURES``.
     figures : mapping
         Figures and their uncertainties: "x" and "u_x". One that is None is passed over.
     limits : mapping of "check.figure" to Limit, or None
         The verdict is on ``Limit.b``, what the trade calls acceptable.
+    at_least : collection of str
+        Figures of which the stations show no more than a part: outside can be said of them, and
+        nothing else.
     """
     if not limits:
         return None, ()
     judged = []
-    for name, u_name, key in _KEYS[check]:
+    for name, u_name, key in _keys(result):
         limit = limits.get(key)
         if limit is None or figures.get(name) is None:
             continue
         value, u, bound = figures[name], figures.get(u_name) or 0.0, limit.b
-        judged.append(Judged(name, value, u, bound, verdict(value, u, bound)))
+        word = verdict(value, u, bound)
+        if name not in at_least or word == OUTSIDE:
+            judged.append(Judged(name, value, u, bound, word, limit.graded))
     return worst_verdict([each.verdict for each in judged]), tuple(judged)
 
 

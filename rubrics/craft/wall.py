@@ -8,8 +8,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from .angles import SAME_DIRECTION_DEG, direction_uncertainty, wrap_full_turn
-from .fits import Design, design, fit_sigma, mean_and_sd
+from .angles import (
+    HALF_TURN_DEG,
+    SAME_DIRECTION_DEG,
+    direction_uncertainty,
+    largest_gap,
+    wrap_full_turn,
+)
+from .fits import Design, design, expected_range, fit_sigma, mean_and_sd, one_sided
 from .inputs import (
     TooFewError,
     finite_numbers,
@@ -29,6 +35,9 @@ FEWEST = 4
 LAYOUTS_KEPT = 512
 """Layouts of stations kept ready: a class uses one or a few; photos may bring many."""
 
+HABIT = 12
+"""Readings that the spread is scaled to: three heights on four sides."""
+
 PER_10_MM = 10.0
 NO_AMPLITUDE_MM = 1e-9
 """An amplitude below this [mm] is binary rounding and has no direction."""
@@ -41,10 +50,11 @@ def wall_evenness(
     *,
     u_mm: float | Sequence[float] = 0.0,
     planned_mm: float | None = None,
+    bounds_mm: tuple[float, float] | None = None,
     stage: str = "",
     limits: Mapping[str, Limit] | None = None,
 ) -> WallEvenness:
-    """Tell how even a wall is and where it is thick.
+    """Tell how even a wall is, where it is thick, and whether it can be trusted.
 
     The pattern is t = a + b (z − mean z) + c cos(az) + d sin(az), by least squares, as far as
     the stations can tell its terms.
@@ -59,6 +69,8 @@ def wall_evenness(
         Standard uncertainty of the readings. [mm]
     planned_mm : float, optional
         Planned thickness at this stage: wet slab × (1 − planned shrinkage). [mm]
+    bounds_mm : (floor, ceiling), optional
+        Thinnest wall to trust and thickest to carry at this stage. [mm]
     stage : str
         Carried into the result.
     limits : mapping, optional
@@ -67,11 +79,13 @@ def wall_evenness(
     Raises
     ------
     ReadingsError
-        Under 4 readings, a value not finite, or a thickness that is not above zero.
+        Under 4 readings, a gap of 180° or more between neighbours, a value not finite, or a
+        thickness that is not above zero.
 
     References
     ----------
     .. [1] JCGM 100:2008 (GUM), 5.1.2, for the uncertainty of differences and means.
+    .. [2] Control chart constants d2 for the spread of n readings: :func:`expected_range`.
     """
     t = positive_numbers(thickness_mm, "A wall thickness")
     n = len(t)
@@ -83,13 +97,17 @@ def wall_evenness(
     us = uncertainties(u_mm, n)
     z = _stations(heights_mm, n, "Height of wall station", "heights")
     az = _stations(azimuths_deg, n, "Azimuth of wall station", "azimuths")
+    gap = _gap(tuple(az)) if az else None
 
     low, high = t.index(min(t)), t.index(max(t))
     mean, sd = mean_and_sd(t)
     u_rms = root_mean_square(us)
+    scale = expected_range(HABIT) / expected_range(n)
     figures = {
         "spread_mm": t[high] - t[low],
         "u_spread_mm": math.hypot(us[low], us[high]),
+        "scaled_spread_mm": scale * (t[high] - t[low]),
+        "u_scaled_spread_mm": scale * math.hypot(us[low], us[high]),
         "mean_mm": mean,
         "u_mean_mm": u_rms / math.sqrt(n),
         "sd_mm": sd,
@@ -100,14 +118,27 @@ def wall_evenness(
     if planned_mm is not None:
         figures["plan_match_mm"] = mean - planned_mm
         figures["u_plan_match_mm"] = figures["u_mean_mm"]
+    if bounds_mm is not None:
+        floor, ceiling = bounds_mm
+        thin, u_thin = one_sided(floor - t[low], us[low])
+        thick, u_thick = one_sided(t[high] - ceiling, us[high])
+        figures |= {
+            "floor_mm": floor,
+            "ceiling_mm": ceiling,
+            "too_thin_mm": thin,
+            "u_too_thin_mm": u_thin,
+            "too_thick_mm": thick,
+            "u_too_thick_mm": u_thick,
+        }
     figures |= _pattern(t, z, az, u_rms)
     stations = tuple(map(Station, t, z or [None] * n, az or [None] * n))
-    verdict, judged = judge("wall_evenness", figures, limits)
+    verdict, judged = judge(WallEvenness, figures, limits)
     return WallEvenness(
         stage=stage,
         verdict=verdict,
         judged=judged,
         planned_mm=planned_mm,
+        largest_gap_deg=gap,
         thinnest=stations[low],
         thickest=stations[high],
         stations=stations,
@@ -132,7 +163,7 @@ def _pattern(
     sigma = fit_sigma(residuals, free, u)
     figures: dict[str, object] = {"terms": terms, "residuals_mm": tuple(residuals)}
     if free > 0:
-        figures["residual_mm"] = math.sqrt(math.fsum(r * r for r in residuals) / free)
+        figures["residual_mm"] = math.hypot(*residuals) / math.sqrt(free)
     position = 1
     if "height" in terms:
         u_slope = sigma * math.sqrt(layout.covariance[position][position])
@@ -141,14 +172,20 @@ def _pattern(
         position += 1
     if "side" in terms:
         figures |= _side(coefficients, layout.covariance, position, sigma)
-    elif "axis" in terms:
-        along = _axis(az)
-        amplitude = coefficients[position]
-        figures["thick_amplitude_mm"] = abs(amplitude)
-        figures["u_thick_amplitude_mm"] = sigma * math.sqrt(layout.covariance[position][position])
-        if abs(amplitude) > NO_AMPLITUDE_MM:
-            figures["thick_side_deg"] = wrap_full_turn(along if amplitude > 0 else along + 180)
     return figures
+
+
+@lru_cache(maxsize=LAYOUTS_KEPT)
+def _gap(azimuths_deg: tuple[float, ...]) -> float:
+    """Widest gap between neighbouring stations; refuse stations on one side. [°]"""
+    gap = largest_gap(azimuths_deg)
+    if gap >= HALF_TURN_DEG - SAME_DIRECTION_DEG:
+        raise TooFewError(
+            f"The wall was read on one side only: {gap:.0f}° of the way round lie between two "
+            "neighbouring places, and nobody can say it is the same all round. Read it on three "
+            "sides at least; four are the habit."
+        )
+    return gap
 
 
 def _side(
@@ -186,11 +223,6 @@ def vector_figures(
     )
 
 
-def _axis(azimuths_deg: Sequence[float]) -> float:
-    """The one axis on which all stations lie: two sides of the wall. [°] in [0, 180)"""
-    return azimuths_deg[0] % 180
-
-
 @lru_cache(maxsize=LAYOUTS_KEPT)
 def _layout(
     z: tuple[float, ...] | None, az: tuple[float, ...] | None, n: int
@@ -219,11 +251,7 @@ def _candidates(
         candidates.append(("height", [heights - heights.mean()]))
     if az:
         angles = np.radians(az)
-        axis = math.radians(_axis(az))
-        if np.all(np.abs(np.sin(angles - axis)) < math.radians(SAME_DIRECTION_DEG)):
-            candidates.append(("axis", [np.cos(angles - axis)]))
-        else:
-            candidates.append(("side", [np.cos(angles), np.sin(angles)]))
+        candidates.append(("side", [np.cos(angles), np.sin(angles)]))
     return candidates
 
 
@@ -238,6 +266,7 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> WallEvenness:
         None if None in azimuths else azimuths,
         u_mm=[r.u for r in readings],
         planned_mm=plan.planned_wall_mm(stage),
+        bounds_mm=plan.wall_bounds_mm(stage),
         stage=stage,
         limits=plan.limits,
     )

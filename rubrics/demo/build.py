@@ -55,6 +55,7 @@ SEEN = {
     "C": "Pressed clean inside, the step is only in the slip.",
     "D": "It stands steady; the eye finds no fault with the foot.",
     "E": "Two fingers sit well and the cup hangs straight when full.",
+    "I": "It drinks well and is no heavier than it looks, whatever it holds.",
 }
 
 

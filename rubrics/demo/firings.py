@@ -12,9 +12,11 @@ from django.utils import timezone
 from studio.firing.log import read_log
 from studio.firing.ramp import Segment
 from studio.kilns import firings, log_and_cones, unloading
-from studio.models import Firing, Kiln, Load, Outcome, Piece, Stage
+from studio.models import Firing, GlazeCoat, Kiln, Load, Outcome, Piece, Stage
 
 SHELVES = 3
+GLAZES = ("Studio clear", "Tenmoku")
+OPENED_C = 85.0
 BURST, BESIDE, ABSENT = "K3-18", "K3-12", "K3-22"
 LOW_SHELF = ("K3-10", "K3-14")
 BISQUE_RAMP = (Segment(60, 95, 120), Segment(110, 600), Segment(100, 900), Segment(60, 1000, 8))
@@ -52,8 +54,10 @@ def build(folder: Path, pieces: dict[str, Piece], teacher) -> Kiln:
         )
         firings.look_at_log(firing, log, name, teacher)
         firings.keep_log(firing)
+    _glazed(whole, teacher)
     _came_out(bisque, glaze, pieces)
     for firing in (bisque, glaze):
+        unloading.note_opening(firing, OPENED_C)
         unloading.finish(firing)
     return kiln
 
@@ -67,6 +71,22 @@ def _load(firing: Firing, pieces: dict[str, Piece]) -> None:
             if shelf == (1 if code in LOW_SHELF else 2 + (place % 2 if code != BURST else 1))
         ]
         firings.load_pieces(firing, chosen, shelf=shelf)
+
+
+def _glazed(pieces: dict[str, Piece], teacher) -> None:
+    """Two glazes in turn, in two coats or three (invented)."""
+    GlazeCoat.objects.bulk_create(
+        GlazeCoat(
+            piece=piece,
+            glaze=GLAZES[place % 2],
+            part=GlazeCoat.Part.ALL,
+            way=GlazeCoat.Way.BRUSHED,
+            coats=2 + place // 2 % 2,
+            thickness_mm=0.6 + 0.3 * (place // 2 % 2),
+            noted_by=teacher,
+        )
+        for place, (_, piece) in enumerate(sorted(pieces.items()))
+    )
 
 
 def _came_out(bisque: Firing, glaze: Firing, pieces: dict[str, Piece]) -> None:

@@ -21,13 +21,13 @@ from studio.projects.pieces import begin_pieces, note_outcome
 RUBRIC_NAME = "Hand-built vessel"
 LEVELS = (
     (4, "Assured", "100"),
-    (3, "Sound", "85"),
+    (3, "Capable", "85"),
     (2, "On the way", "70"),
     (1, "At the start", "55"),
 )
 # Letter as in the cup's rubric, name, weight, group, descriptors from the highest level down.
 CRITERIA = (
-    ("A", "Plan and idea", 20, Criterion.Group.DESIGN,
+    ("A", "Intent, revision and critique", 20, Criterion.Group.THINKING,
      ("Several sketches, and a reason for the one you chose.", "Two sketches with sizes.",
       "One sketch.", "Begun without a plan.")),
     ("B", "Wall", 25, Criterion.Group.CRAFT,
@@ -36,13 +36,13 @@ CRITERIA = (
     ("D", "Rim and foot", 20, Criterion.Group.CRAFT,
      ("The rim is level and the foot stands firm.", "The rim rises a little.",
       "The rim is wavy, or the piece rocks.", "It does not stand on its own.")),
-    ("F", "Surface and glaze", 20, Criterion.Group.DESIGN,
+    ("F", "Surface", 20, Criterion.Group.DESIGN,
      ("The surface leads the eye.", "The surface is cared for.", "Patchy.", "Little was done.")),
-    ("G", "Studio habits and reflection", 15, Criterion.Group.HABITS,
+    ("G", "Studio habits", 15, Criterion.Group.HABITS,
      ("Wrapped, labelled and clean without being asked.", "Mostly so.", "Needed reminders.",
       "Clay, tools or people were put at risk.")),
 )  # fmt: skip
-CUP_LETTERS = "ABCDEFG"
+CUP_LETTERS = "ABCDEFGHI"
 
 # Number, title, weeks before today, of ten marks so many that are a level below the cup's.
 PROJECTS = ((1, "Pinch pot pair", 10, 7), (2, "Coil vase", 5, 4))

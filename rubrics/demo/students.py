@@ -4,7 +4,7 @@ from rubrics.judging.self_judging import OwnJudgement, judge_own
 from rubrics.models import NextStep
 from rubrics.publishing.next_steps import answer_step
 
-OWN_LEVELS = {"A": 3, "B": 3, "C": 3, "D": 3, "E": 2, "F": 4, "G": 3}
+OWN_LEVELS = {"A": 3, "B": 3, "C": 3, "D": 3, "E": 2, "F": 4, "G": 3, "H": 4, "I": 3}
 WORKED = "The texture leads to the handle, and I measured the rim twice."
 TO_TRY = "Roll the slab on both faces before I cut."
 REPLY = "I will true the rim on the glass plate while it is leather-hard."

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from rubrics.craft import shrinkage
+from rubrics.checks.descriptor import Check
+from rubrics.checks.register import checks
 from rubrics.craft.readings import ReadingsError
-from rubrics.craft.results import CHECKS, Refused, Result
+from rubrics.craft.results import Refused
 from rubrics.craft.sheet import Sheet
 from rubrics.evidence.collect import Evidence
 from rubrics.reports.facts import Facts, as_facts
 from studio.models import Piece
-from studio.ware.stages import STAGES
+from studio.ware.stages import LATER_STAGES
 
 
 def facts_by_check(evidence: Evidence, piece: Piece, *, refused: bool = False) -> dict[str, Facts]:
@@ -18,25 +19,32 @@ def facts_by_check(evidence: Evidence, piece: Piece, *, refused: bool = False) -
     With ``refused`` also those of checks that the readings cannot carry yet.
     """
     results = evidence.of(piece)
-    seam = getattr(results.get("handle_alignment"), "seam_azimuth_deg", None)
+    azimuths = (getattr(result, "seam_azimuth_deg", None) for result in results.values())
+    seam = next((azimuth for azimuth in azimuths if azimuth is not None), None)
+    clay = evidence.condition(piece)
     return {
         name: as_facts(
             results[name],
             seam_azimuth_deg=seam,
-            other_stages=_ladder(evidence, piece) if name == "shrinkage" else (),
+            clay=clay,
+            rim_meant=evidence.rim_meant(piece),
+            planned_height_mm=evidence.plan.planned_mm("height", results[name].stage),
+            rungs=_rungs(evidence, piece, check),
         )
-        for name in CHECKS
+        for name, check in checks().items()
         if name in results and (refused or not isinstance(results[name], Refused))
     }
 
 
-def _ladder(evidence: Evidence, piece: Piece) -> list[Result]:
-    """Shrinkage at every stage that tells it: the rungs of its drawing."""
+def _rungs(evidence: Evidence, piece: Piece, check: Check) -> list[Facts]:
+    """What every stage tells, of a check that looks across them."""
+    if check.rung is None:
+        return []
     sheet = Sheet(row.reading for row in evidence.rows.get(piece.pk, ()))
     rungs = []
-    for stage in STAGES[1:]:
+    for stage in LATER_STAGES:
         try:
-            rungs.append(shrinkage.from_sheet(sheet, stage, evidence.plan))
+            rungs.append(check.rung(check.compute(sheet, stage, evidence.plan)))
         except ReadingsError:
             # A stage that was not read has no rung.
             continue

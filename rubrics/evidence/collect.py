@@ -8,15 +8,18 @@ from dataclasses import dataclass, field, replace
 
 from django.db.models import Q, QuerySet
 
-from rubrics.craft.check import check_pieces
+from rubrics.checks.compute import check_pieces
+from rubrics.checks.register import check_named, checks
 from rubrics.craft.levels import Limit as CraftLimit
 from rubrics.craft.plan import STARTER_LIMITS, Plan, size_key
 from rubrics.craft.readings import Reading as CraftReading
 from rubrics.craft.results import Result
-from rubrics.evidence.kiln_effects import Touch, kiln_touches, last_good
+from rubrics.evidence.kiln_effects import Touch, last_good, outcomes_of, touches_of
 from rubrics.models import Limit
-from studio.models import Piece, Project, Reading
+from studio.models import Outcome, Piece, Project, Reading
 from studio.models import Plan as PlanRow
+from studio.planning.wish import DART_SHARE, SLAB, SQUARE
+from studio.ware.condition import condition
 from studio.ware.instruments import Instrument
 from studio.ware.uncertainty import reading_uncertainty
 
@@ -25,17 +28,6 @@ HAND, PHOTO, STUDENT = Reading.Source.HAND, Reading.Source.PHOTO, Reading.Source
 # Of several readings at one station the first of these counts: the teacher's hand, the student's
 # hand, the photo.
 RANK = {HAND: 0, STUDENT: 1, PHOTO: 2}
-
-# Which readings a check lives on: what says that a question or a photo touches it.
-QUANTITIES_OF = {
-    "wall_evenness": ("wall_thickness",),
-    "rim_level": ("rim_height",),
-    "seam_join": ("seam_length", "seam_open", "seam_through", "seam_step", "seam_thickness"),
-    "handle_alignment": ("handle_top", "handle_bottom", "handle_twist", "handle_opening"),
-    "shrinkage": ("dimension",),
-    "squared_foot": ("foot_side", "foot_diagonal", "foot_gap"),
-    "capacity": ("water_mass", "dimension", "wall_thickness"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +55,8 @@ class Evidence:
     plan: Plan
     rows: Mapping[int, tuple[CountedReading, ...]]
     results: Mapping[int, Mapping[str, Result]] = field(default_factory=dict)
+    outcomes: Mapping[int, tuple[Outcome, ...]] = field(default_factory=dict)
+    """What happened to a piece, by its id."""
     touches: Mapping[int, tuple[Touch, ...]] = field(default_factory=dict)
     """What the teacher holds the kiln to have done, by piece id."""
     fallen_back: Mapping[int, frozenset[str]] = field(default_factory=dict)
@@ -71,6 +65,26 @@ class Evidence:
     def of(self, piece: Piece) -> Mapping[str, Result]:
         """The results of one piece, by check; empty where nothing was measured."""
         return self.results.get(piece.pk, {})
+
+    def condition(self, piece: Piece) -> str:
+        """What can be done to a piece now, by all that is known of it; see
+        :func:`studio.ware.condition.condition`."""
+        outcomes = self.outcomes.get(piece.pk, ())
+        read_at = (row.reading.stage for row in self.rows.get(piece.pk, ()))
+        return condition(
+            piece.stage,
+            piece.state,
+            [*read_at, *(each.stage for each in outcomes)],
+            is_lost=any(each.severity == Outcome.Severity.LOSS for each in outcomes),
+        )
+
+    def rim_meant(self, piece: Piece) -> str:
+        """What the piece's rim is meant to be, by its maker, else by the plan; "" for a level one
+        or one that nobody spoke of."""
+        if piece.intent_rim:
+            return piece.intent_rim if piece.intent_rim == Piece.RimIntent.DRAWN else ""
+        plan = getattr(self.project, "plan", None)
+        return Piece.RimIntent.DRAWN.value if plan is not None and plan.has_drawn_rim else ""
 
     def questions(self, piece: Piece, check: str) -> tuple[str, ...]:
         """Questions still open on the readings that a check used: its result is in question."""
@@ -96,12 +110,13 @@ class Evidence:
 
     def _rows_of(self, piece: Piece, check: str) -> list[CountedReading]:
         result = self.of(piece).get(check)
-        # Shrinkage looks across the stages; every other check stands on the readings of one.
-        stage = None if result is None or check == "shrinkage" else result.stage
+        known = check_named(check)
+        # A check with rungs looks across the stages; every other stands on the readings of one.
+        stage = None if result is None or known.rung is not None else result.stage
         return [
             row
             for row in self.rows.get(piece.pk, ())
-            if row.reading.quantity in QUANTITIES_OF[check] and stage in (None, row.reading.stage)
+            if row.reading.quantity in known.reads and stage in (None, row.reading.stage)
         ]
 
 
@@ -136,23 +151,31 @@ def evidence(
     plan = plan_of(project, limits)
     only = None if pieces is None else [piece.pk for piece in chosen]
     rows = _rows(project, only)
-    touches = kiln_touches(chosen)
+    outcomes = outcomes_of(chosen)
+    touches = touches_of(each for happened in outcomes.values() for each in happened)
     fallen_back = {}
     if stage is None:
         # A stage that is asked for is shown as it was read.
+        reads = {name: check.reads for name, check in checks().items()}
         for pk, done in touches.items():
-            rows[pk], fallen_back[pk] = last_good(rows.get(pk, ()), done, QUANTITIES_OF)
+            rows[pk], fallen_back[pk] = last_good(rows.get(pk, ()), done, reads)
     readings = {pk: [row.reading for row in rows.get(pk, ())] for pk in (p.pk for p in chosen)}
-    results = check_pieces(readings, plan, stage=stage)
+    plans = {piece.pk: plan_of_piece(plan, piece) for piece in chosen}
+    results = check_pieces(readings, plans, stage=stage)
     return Evidence(
         project=project,
         pieces=chosen,
         plan=plan,
         rows=rows,
         results=results,
+        outcomes=outcomes,
         touches=touches,
         fallen_back=fallen_back,
     )
+
+
+_NOT_GRADED = {figure: replace(limit, graded=False) for figure, limit in STARTER_LIMITS.items()}
+"""What the trade would say of a figure that the rubric has no limit for: told, and not graded."""
 
 
 def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
@@ -164,7 +187,7 @@ def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
         limit.figure: CraftLimit(limit.figure, float(limit.a), float(limit.b), float(limit.c))
         for limit in limits
     }
-    all_limits = {**STARTER_LIMITS, **ours}
+    all_limits = {**_NOT_GRADED, **ours}
     try:
         row = project.plan
     except PlanRow.DoesNotExist:
@@ -182,16 +205,50 @@ def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
     return Plan(
         name=project.title,
         sizes_mm=sizes,
+        shoulder_mm=shoulder_of(row, sizes.get("height"), sizes.get("base_thickness")),
         slab_mm=row.slab_mm,
         shrinkage={each.stage: float(each.percent) / 100 for each in shrinkages},
         shrinkage_spread={each.stage: float(each.spread_percent) / 100 for each in shrinkages},
         handle_from_seam_deg=row.handle_from_seam_deg,
         fingers=row.fingers,
+        finger_breadth_mm=row.finger_breadth_mm,
         capacity_ml=row.capacity_ml,
         # The side seam of a slab cup runs from foot to rim: as long as the cup is high.
         join_lengths_mm={"seam": sizes["height"]} if "height" in sizes else {},
         limits=all_limits,
     )
+
+
+def shoulder_of(row: PlanRow, height_mm: float | None, base_mm: float | None) -> float | None:
+    """Fired height over the table where the planned darts end; None where they take the wall."""
+    if row.building != SLAB or row.dart_count != SQUARE or height_mm is None:
+        return None
+    if row.dart_depth_mm is None and row.has_whole_wall_darts:
+        return None
+    return (base_mm or 0.0) + (row.dart_depth_mm or height_mm * DART_SHARE)
+
+
+_HANDLE_INTENT_DEG = {
+    Piece.HandleIntent.OPPOSITE: 180.0,
+    Piece.HandleIntent.OVER: 0.0,
+    Piece.HandleIntent.QUARTER: 90.0,
+}
+
+
+def plan_of_piece(plan: Plan, piece: Piece) -> Plan:
+    """The project's plan with what the student means this piece to be.
+
+    The project's own plan where the student said nothing, so that most pieces share one.
+    """
+    meant: dict[str, object] = {}
+    if piece.intent_handle in _HANDLE_INTENT_DEG:
+        meant["handle_intent_deg"] = _HANDLE_INTENT_DEG[piece.intent_handle]
+        meant["handle_either_way"] = piece.intent_handle == Piece.HandleIntent.QUARTER
+    if piece.intent_seam:
+        meant["seam_intent"] = piece.intent_seam
+    if piece.finger_breadth_mm is not None:
+        meant["finger_breadth_mm"] = piece.finger_breadth_mm
+    return replace(plan, **meant) if meant else plan
 
 
 def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[CountedReading, ...]]:

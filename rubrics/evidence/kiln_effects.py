@@ -8,47 +8,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from studio.models import Outcome, Piece, Stage
+from rubrics.checks.register import checks
+from rubrics.reports.outcomes import SURFACE_OUTCOMES
+from studio.models import Outcome, Piece
+from studio.ware.outcomes import BLOW_OUT
+from studio.ware.stages import STAGE_PLACE
 
-ALL_CHECKS = frozenset(
-    {
-        "wall_evenness",
-        "rim_level",
-        "seam_join",
-        "handle_alignment",
-        "shrinkage",
-        "squared_foot",
-        "capacity",
-    }
-)
 SURFACE = "surface"
 """What the eye judges of glaze and texture; no check reads it."""
 
-TOUCHES: dict[str, frozenset[str]] = {
-    "seam crack": frozenset({"seam_join", "capacity"}),
-    "base crack": frozenset({"seam_join", "capacity"}),
-    "dart crack": frozenset({"seam_join"}),
-    "rim crack": frozenset({"seam_join", "rim_level"}),
-    "warp": frozenset({"rim_level", "squared_foot", "handle_alignment", "capacity"}),
-    "handle crack": frozenset({"handle_alignment"}),
-    "handle off": frozenset({"handle_alignment"}),
-    "blow-out": ALL_CHECKS | {SURFACE},
-    "hit by shards": frozenset({"rim_level", SURFACE}),
-    "dunt": frozenset({"seam_join", "capacity", SURFACE}),
-    "bloat": frozenset({"wall_evenness", "shrinkage", "capacity", SURFACE}),
-    "crawling": frozenset({SURFACE}),
-    "pinholes": frozenset({SURFACE}),
-    "glaze run": frozenset({"squared_foot", SURFACE}),
-    "stuck to the shelf": frozenset({"squared_foot", SURFACE}),
-    "neighbour's glaze": frozenset({SURFACE}),
-    "craze": frozenset({SURFACE}),
-    "shiver": frozenset({"rim_level", SURFACE}),
-    "underfired": frozenset({"shrinkage", "capacity", SURFACE}),
-    "overfired": frozenset({"shrinkage", "capacity", "rim_level", "squared_foot", SURFACE}),
-    "chip": frozenset({"rim_level", SURFACE}),
-}
+TOUCHES_ALL = frozenset({BLOW_OUT})
 
-_ORDER = {stage: place for place, stage in enumerate(Stage.values)}
+
+def touched_by(kind: str, *, lost: bool = False) -> frozenset[str]:
+    """What an outcome touches: names of checks, and the surface."""
+    if lost or kind in TOUCHES_ALL:
+        return frozenset({*checks(), SURFACE})
+    touched = {name for name, check in checks().items() if kind in check.touched_by}
+    return frozenset(touched | ({SURFACE} if kind in SURFACE_OUTCOMES else set()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +39,7 @@ class Touch:
 
     def spoils(self, check: str, stage: str) -> bool:
         """Whether a reading for a check, taken at a stage, shows the kiln rather than the hand."""
-        return check in self.touches and _ORDER[stage] >= _ORDER[self.stage]
+        return check in self.touches and STAGE_PLACE[stage] >= STAGE_PLACE[self.stage]
 
 
 def touches_of(outcomes: Iterable[Outcome]) -> dict[int, tuple[Touch, ...]]:
@@ -72,7 +49,7 @@ def touches_of(outcomes: Iterable[Outcome]) -> dict[int, tuple[Touch, ...]]:
         if each.doing != Outcome.Doing.KILN:
             continue
         lost = each.severity == Outcome.Severity.LOSS
-        touched = ALL_CHECKS | {SURFACE} if lost else TOUCHES.get(each.kind, frozenset())
+        touched = touched_by(each.kind, lost=lost)
         if touched:
             found.setdefault(each.piece_id, []).append(
                 Touch(each.kind, each.stage, each.note, touched)
@@ -80,15 +57,17 @@ def touches_of(outcomes: Iterable[Outcome]) -> dict[int, tuple[Touch, ...]]:
     return {piece_id: tuple(touches) for piece_id, touches in found.items()}
 
 
-def kiln_touches(pieces: Iterable[Piece]) -> dict[int, tuple[Touch, ...]]:
-    """The same for the pieces of one project, in one query."""
+def outcomes_of(pieces: Iterable[Piece]) -> dict[int, tuple[Outcome, ...]]:
+    """By piece id, what happened to the pieces of one project, in one query."""
     pieces = list(pieces)
     if not pieces:
         return {}
-    wanted = {piece.pk for piece in pieces}
+    found: dict[int, list[Outcome]] = {piece.pk: [] for piece in pieces}
     # A list of ids grows with the batch and past what a query carries; the project does not.
-    outcomes = Outcome.objects.filter(piece__project=pieces[0].project_id, doing="kiln")
-    return touches_of(each for each in outcomes if each.piece_id in wanted)
+    for each in Outcome.objects.filter(piece__project=pieces[0].project_id):
+        if each.piece_id in found:
+            found[each.piece_id].append(each)
+    return {pk: tuple(outcomes) for pk, outcomes in found.items() if outcomes}
 
 
 def last_good(

@@ -1,58 +1,31 @@
 """What can still be mended before the bisque firing: from a batch's evidence to one list.
 
-At leather-hard the checks' own next step is the action. Bone dry, little can be done: what can is
-said here, common practice, no source. Dry clay is never sanded: the dust holds silica.
+What to do about a finding stands in the check's descriptor, for soft and for bone dry clay.
+Dry clay is never sanded: the dust holds silica.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import date
 
-from rubrics.craft.results import OUTSIDE, TOO_CLOSE, Refused, Result
+from rubrics.checks.advice import has_work, on_the_piece
+from rubrics.checks.register import check_named
+from rubrics.craft.results import OUTSIDE
 from rubrics.craft.sheet import Sheet
 from rubrics.craft.shrinkage import expected_fired_sizes
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence
-from rubrics.reports.facts import Facts
-from rubrics.reports.sentences import next_step, phrase
-from rubrics.reports.wording import quantity, where
+from rubrics.reports.sentences import phrase
+from rubrics.reports.wording import urgency
 from studio.making.board import days_at_stage
 from studio.models import Piece, Stage
 from studio.ware.quantities import DIMENSIONS
 from studio.ware.stages import UNFIRED_STAGES
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
-THIN_MM = 4.0
-"""A wall thinner than this at leather-hard or bone dry is thin (our proposal, from memory). [mm]"""
-
-SQRT2 = math.sqrt(2)
-
 # The sooner a stage ends, the sooner its pieces are looked at.
 SOONEST = {Stage.LEATHER_HARD: 0, Stage.WET: 1, Stage.BONE_DRY: 2}
-
-CAN_BE_MENDED = (
-    "wall_evenness",
-    "rim_level",
-    "seam_join",
-    "handle_alignment",
-    "squared_foot",
-)
-
-BONE_DRY_ACTIONS = {
-    "rim_level": "Rub the high place down with a damp sponge, a little at a time. Never dry: "
-    "the dust is harmful.",
-    "seam_join": "Show it to your teacher before it is loaded: an open join seldom closes in "
-    "the kiln.",
-    "squared_foot": "Rub the high corner on a damp sponge until it stands. Never dry.",
-}
-"""What is left to do once a piece is bone dry (common practice, no source)."""
-
-THICKEN = "Score and slip it inside, press on a thin patch of the same clay, and rib it smooth."
-THIN_AND_DRY = (
-    "It cannot be thickened now. Lift it by the foot, and give it a safe place in the kiln."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,44 +90,21 @@ def _urgency(each: ToMend) -> tuple:
 
 
 def _faults(found: Evidence, piece: Piece) -> list[Fault]:
-    results = found.of(piece)
-    facts = facts_by_check(found, piece)
-    faults = []
-    for check in CAN_BE_MENDED:
-        result = results.get(check)
-        if result is None or isinstance(result, Refused):
-            continue
-        if check == "wall_evenness" and (thin := _thin(result, facts[check], piece)):
-            faults.append(thin)
-        if result.verdict in (OUTSIDE, TOO_CLOSE) and (action := _action(check, facts, piece)):
-            words = phrase(check, facts[check])
-            faults.append(
-                Fault(f"{words[:1].upper()}{words[1:]}", action, result.verdict == OUTSIDE)
-            )
-    return faults
-
-
-def _action(check: str, facts: dict[str, Facts], piece: Piece) -> str | None:
-    if piece.stage == Stage.BONE_DRY:
-        return BONE_DRY_ACTIONS.get(check)
-    return next_step(check, facts[check])
-
-
-def _thin(result: Result, facts: Facts, piece: Piece) -> Fault | None:
-    """The thinnest place, where the reading says it is thin; its doubt is told."""
-    thin = result.thinnest
-    if thin is None or thin.value_mm >= THIN_MM:
-        return None
-    # Two readings make the spread: one of them has its share of the doubt.
-    doubt = COVERAGE_FACTOR * result.u_spread_mm / SQRT2
-    seam = facts.get("seam_azimuth_deg")
-    at = "" if thin.azimuth_deg is None else f" {where(thin.azimuth_deg, seam)}"
-    return Fault(
-        f"The wall is only {quantity('_mm', thin.value_mm)} thick{at}, give or take "
-        f"{quantity('_mm', doubt)}",
-        THIN_AND_DRY if piece.stage == Stage.BONE_DRY else THICKEN,
-        is_certain=thin.value_mm + doubt < THIN_MM,
-    )
+    """What is not within its limits and can be mended now, each action once."""
+    faults: dict[str, Fault] = {}
+    for name, facts in facts_by_check(found, piece).items():
+        check = check_named(name)
+        if check.is_mendable and not facts.get("refused"):
+            for judged in sorted(facts["judged"], key=urgency):
+                told = facts | {"judged": [judged]}
+                action = on_the_piece(check, told, judged) if has_work(told) else ""
+                words = phrase(name, told)
+                fault = Fault(
+                    f"{words[:1].upper()}{words[1:]}", action, judged["verdict"] == OUTSIDE
+                )
+                faults.setdefault(action, fault)
+    faults.pop("", None)
+    return list(faults.values())
 
 
 def _sizes(found: Evidence, piece: Piece) -> tuple[FiredSize, ...]:

@@ -35,7 +35,7 @@ OURS = "rimAndReason"
 
 MOST_BYTES = 1024 * 1024
 MOST_CRITERIA, LEVELS = 20, (4, 3, 2, 1)
-MOST_LIMITS = 4
+MOST_LIMITS = 6
 LONGEST_TEXT = 4000
 """Of a description or a descriptor: what a page still shows."""
 CENT = Decimal("0.01")

@@ -89,6 +89,7 @@ def whole(pieces):
             "readings",
             "photos",
             "outcomes",
+            "glazes",
             "assessments__next_steps",
             "assessments__marks__criterion",
             "assessments__marks__level",
@@ -203,6 +204,7 @@ def _piece(piece: Piece, shown: dict | None) -> dict:
             "section": str(piece.section),
             "project": piece.project.title,
             "readings": [_fields(reading) for reading in piece.readings.all()],
+            "glazes": [_fields(coat) for coat in piece.glazes.all()],
             "outcomes": [_fields(outcome) for outcome in piece.outcomes.all()],
             "photos": [
                 _fields(photo, {"file": photo_name(photo, piece)}) for photo in piece.photos.all()
@@ -231,6 +233,7 @@ def _own(assessment: Assessment) -> dict:
     return {
         "begun_at": assessment.begun_at,
         "words": assessment.words,
+        "strength": assessment.strength,
         "levels": [
             {
                 "criterion": str(mark.criterion),

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from rubrics.checks.register import checks
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.class_misses import class_misses
 from rubrics.judging.batch import Batch, NoRubric, load_batch
-from rubrics.reports.drawings import TITLES
 from rubrics.reports.overview import CheckSpread, ClassMiss, CriterionSpread, Overview
 from rubrics.stats.class_findings import (
     LOOK_AT_PLAN,
@@ -122,11 +122,11 @@ def _checks(batch: Batch) -> Sequence[CheckSpread]:
                 counts.setdefault(name, Counter())[facts["verdict"]] += 1
     return [
         CheckSpread(
-            name=TITLES[name],
+            name=check.title,
             within=counts[name]["within"],
             too_close=counts[name]["too close to call"],
             outside=counts[name]["outside"],
         )
-        for name in TITLES
+        for name, check in checks().items()
         if name in counts
     ]

@@ -156,7 +156,13 @@ def _told(assessment: Assessment, rows: _Rows, most: int) -> Told:
         pictures=tuple(_picture(photo, cup_window(photo)) for photo in ordered[:most]),
         pair=tuple(_picture(photo, window) for photo, window in pair or ()),
         outcomes=tuple(
-            CameOut(kind=each.kind, stage=each.stage, doing=each.doing, note=each.note)
+            CameOut(
+                kind=each.kind,
+                stage=each.stage,
+                doing=each.doing,
+                note=each.note,
+                lost=each.severity == Outcome.Severity.LOSS,
+            )
             for each in rows.outcomes.get(piece.pk, ())
         ),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import figure_of, judgeable
 from rubrics.models import Assessment
 from rubrics.reports.wording import with_doubt
 from rubrics.stats.trend import FALLING, RISING, STEADY, TOO_EARLY, Trend, trends
@@ -94,7 +94,7 @@ def progress_of(user, student: Student) -> Progress:
         for key, value, u, limit in _figures(assessment.shown["checks"]):
             said = with_doubt(key.partition(".")[2], value, u)
             figures[key].append(Point(place, project.title, value, said, limit))
-    keys = [key for key in JUDGEABLE if key in figures]
+    keys = [key for key in judgeable() if key in figures]
     names = [*levels, *keys]
     # One chance over all lines of the page: with a dozen, chance alone would make one of them rise.
     found = dict(
@@ -103,14 +103,14 @@ def progress_of(user, student: Student) -> Progress:
     return Progress(
         tuple(projects.values()),
         tuple(_line(name, points, found[name], OF_LEVELS) for name, points in levels.items()),
-        tuple(_line(JUDGEABLE[key][0], figures[key], found[key], OF_FIGURES) for key in keys),
+        tuple(_line(figure_of(key).label, figures[key], found[key], OF_FIGURES) for key in keys),
     )
 
 
 def _figures(checks):
     """(key, size, uncertainty, limit) of the first judged figure of each check that carries one."""
     seen = set()
-    for key in JUDGEABLE:
+    for key in judgeable():
         check, _, name = key.partition(".")
         facts = checks.get(check, {}).get("facts", {})
         value = facts.get(name)

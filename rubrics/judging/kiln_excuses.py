@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -10,12 +9,9 @@ from rubrics.craft.results import Refused
 from rubrics.evidence.kiln_effects import SURFACE, Touch
 from rubrics.judging.batch import Batch
 from rubrics.models import Criterion
+from rubrics.reports.outcomes import SURFACE_WORDS, lesson_of
 from studio.models import Outcome, Piece
-from studio.ware.outcomes import DEFECTS, advice_on
-
-# Words by which a criterion that is judged by eye says that it looks at what the glaze fire made.
-SURFACE_WORDS = re.compile(r"\b(glaz\w*|surface\w*|texture\w*|colou?r\w*)\b", re.IGNORECASE)
-NOTHING_TO_LEARN = "Nothing to do differently"
+from studio.ware.outcomes import DEFECTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +86,5 @@ def advice(outcomes: Iterable[Outcome]) -> list[Advice]:
     return [
         Advice(each.kind, DEFECTS[each.kind].cause, text)
         for each in outcomes
-        if each.kind in DEFECTS
-        and each.doing != Outcome.Doing.KILN
-        and (text := advice_on(each.kind))
-        and not text.startswith(NOTHING_TO_LEARN)
+        if each.doing != Outcome.Doing.KILN and (text := lesson_of(each.kind))
     ]

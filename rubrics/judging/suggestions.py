@@ -1,16 +1,17 @@
-"""The level that the checks suggest for a criterion, and why, in one line."""
+"""The level that the checks suggest for a criterion, and why, in one line; or why they do not."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import check_of, figure_of
 from rubrics.craft import levels as craft
 from rubrics.craft.results import SeamJoin
 from rubrics.evidence.collect import Evidence
 from rubrics.models import Criterion
 from rubrics.reports.wording import limit_words, with_doubt
+from rubrics.reports.wording import size as say_size
 from studio.models import Piece
 
 
@@ -39,15 +40,10 @@ def suggest_for(evidence: Evidence, piece: Piece, criterion: Criterion) -> Sugge
 
     ``criterion.limits`` should be prefetched.
     """
-    limits = [
-        craft.Limit(each.figure, float(each.a), float(each.b), float(each.c))
-        for each in criterion.limits.all()
-    ]
-    if not limits:
-        return None
+    limits = _limits(criterion)
     results = evidence.of(piece)
     found = craft.suggest(results, limits)
-    if found is None:
+    if found is None or found.level is None:
         return None
     deciding = next(each for each in found.figures if each.figure == found.decides)
     limit = next(each for each in limits if each.figure == found.decides)
@@ -63,8 +59,29 @@ def suggest_for(evidence: Evidence, piece: Piece, criterion: Criterion) -> Sugge
         size=abs(deciding.value),
         doubt=deciding.reaches[0] != deciding.level,
         in_question=any(evidence.questions(piece, each) for each in checks),
-        missing=tuple(JUDGEABLE[key][0] for key in found.missing),
+        missing=tuple(figure_of(key).label for key in found.missing),
     )
+
+
+def why_none(evidence: Evidence, piece: Piece, criterion: Criterion) -> str:
+    """Why the readings of a criterion suggest no level, and what would settle it.
+
+    "" where a level is suggested, and where nothing was measured that could suggest one.
+    """
+    limits = _limits(criterion)
+    found = craft.suggest(evidence.of(piece), limits)
+    if found is None or found.level is not None:
+        return ""
+    rough = next(each for each in found.figures if each.figure == found.decides)
+    limit = next(each for each in limits if each.figure == found.decides)
+    return too_rough(rough, limit)
+
+
+def _limits(criterion: Criterion) -> list[craft.Limit]:
+    return [
+        craft.Limit(each.figure, float(each.a), float(each.b), float(each.c))
+        for each in criterion.limits.all()
+    ]
 
 
 def suggest_all(
@@ -80,12 +97,34 @@ def suggest_all(
     }
 
 
+def too_rough(found: craft.FigureLevel, limit: craft.Limit) -> str:
+    """Say why a figure carries no level, and which reading would."""
+    label = figure_of(found.figure).label
+    figure = found.figure.partition(".")[2]
+    value = with_doubt(figure, abs(found.value), found.u)
+    settled = check_of(found.figure).settled_by
+    low, high = found.reaches
+    if found.at_least:
+        return (
+            f"{label} {value} or more: three places cannot see a rim that waves, so no level is "
+            f"suggested. To settle it, {settled}."
+        )
+    reached = "every level" if (low, high) == (1, 4) else f"levels {low} to {high}"
+    needed = say_size(figure, craft.COVERAGE_FACTOR * found.needed_u) if found.needed_u else ""
+    fine = f" A reading good to ± {needed} would tell." if needed else ""
+    return (
+        f"{label} {value}: too rough to tell, since it reaches {reached} "
+        f"({', '.join(limit_words(figure, bound) for bound in limit.bounds)}), so no level is "
+        f"suggested.{fine} To settle it, {settled}."
+    )
+
+
 THROUGH = "Seam: a crack goes through the join."
 
 
 def why(found: craft.FigureLevel, limit: craft.Limit) -> str:
     """Say in one line where a figure stands among its limits."""
-    label, _unit = JUDGEABLE[found.figure]
+    label = figure_of(found.figure).label
     figure = found.figure.partition(".")[2]
     value = with_doubt(figure, abs(found.value), found.u)
     a, b, c = (limit_words(figure, bound) for bound in limit.bounds)
@@ -98,6 +137,8 @@ def why(found: craft.FigureLevel, limit: craft.Limit) -> str:
     }[level]
     if found.reaches[0] == found.reaches[1]:
         return f"{label} {value}: {place}."
+    if found.reaches[1] == level:
+        return f"{label} {value}: {place}, though the reading may lie beyond."
     edges = [
         text
         for text, number in zip((a, b, c), (4, 3, 2), strict=True)

@@ -6,10 +6,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import figure_choices
 from studio.models import Project
-
-FIGURES = [(key, label) for key, (label, _unit) in JUDGEABLE.items()]
 
 
 class RubricQuerySet(models.QuerySet):
@@ -78,6 +76,7 @@ class Criterion(models.Model):
     class Group(models.TextChoices):
         CRAFT = "craft", "craft"
         DESIGN = "design", "design"
+        THINKING = "thinking", "thinking"
         HABITS = "habits", "habits"
 
     rubric = models.ForeignKey(Rubric, on_delete=models.CASCADE, related_name="criteria")
@@ -128,7 +127,7 @@ class Limit(models.Model):
     """How one figure of a check is cut into levels: up to a is 4, to b is 3, to c is 2."""
 
     criterion = models.ForeignKey(Criterion, on_delete=models.CASCADE, related_name="limits")
-    figure = models.CharField(max_length=60, choices=FIGURES)
+    figure = models.CharField(max_length=60, choices=figure_choices)
     a = models.DecimalField("4 up to", max_digits=7, decimal_places=3)
     b = models.DecimalField("3 up to", max_digits=7, decimal_places=3)
     c = models.DecimalField("2 up to", max_digits=7, decimal_places=3)

@@ -6,14 +6,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.utils import timezone
 
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.judging.batch import Batch, load_batch
-from rubrics.models import Assessment, Criterion, Mark, NextStep
+from rubrics.models import Assessment, Criterion, Level, Mark, NextStep
 from rubrics.reports import sentences
 from rubrics.reports.shown import SHOWN_FORMAT, Shown, ShownCheck, ShownCriterion
+from rubrics.reports.step_choice import as_dict, choose, step_said
 from studio.models import Photo, Piece, Project
 from studio.ware.stages import STAGE_PLACE
 
@@ -123,15 +124,30 @@ class _Aside:
 
     @classmethod
     def of(cls, assessments: Sequence[Assessment]) -> _Aside:
+        """Of these assessments."""
+        return cls._sorted(
+            NextStep.objects.filter(assessment__in=assessments),
+            Photo.objects.filter(piece__in=[each.piece_id for each in assessments]),
+        )
+
+    @classmethod
+    def of_project(cls, project: Project) -> _Aside:
+        """Of all the teacher's assessments of a project: no list of ids that grows."""
+        return cls._sorted(
+            NextStep.objects.filter(
+                assessment__piece__project=project, assessment__kind=Assessment.Kind.TEACHER
+            ),
+            Photo.objects.filter(piece__project=project),
+        )
+
+    @classmethod
+    def _sorted(cls, found: QuerySet[NextStep], taken: QuerySet[Photo]) -> _Aside:
         steps: dict[int, list[str]] = {}
-        for step in NextStep.objects.filter(assessment__in=assessments):
+        for step in found:
             steps.setdefault(step.assessment_id, []).append(step.text)
         photos: dict[int, list[int]] = {}
-        pieces = [assessment.piece_id for assessment in assessments]
-        found = Photo.objects.filter(piece__in=pieces).values_list(
-            "piece_id", "pk", "stage", "view"
-        )
-        for piece_id, pk, *_rest in sorted(found, key=_photo_order):
+        rows = taken.values_list("piece_id", "pk", "stage", "view")
+        for piece_id, pk, *_rest in sorted(rows, key=_photo_order):
             photos.setdefault(piece_id, []).append(pk)
         return cls(steps=steps, photos=photos)
 
@@ -184,12 +200,41 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
         "words": assessment.words if assessment else "",
         "checks": checks,
         "photos": aside.photos.get(piece.pk, []),
+        "outcomes": [
+            {
+                "kind": each.kind,
+                "stage": each.stage,
+                "doing": each.doing,
+                "severity": each.severity,
+                "note": each.note,
+            }
+            for each in batch.evidence.outcomes.get(piece.pk, ())
+        ],
     }
-    outside = {name for name, one in checks.items() if one["facts"].get("verdict") == "outside"}
-    shown["strong"] = sentences.strong_point(shown["criteria"], outside)
+    shown["strong"] = sentences.strong_point(shown["criteria"], checks)
     written = aside.steps.get(assessment.pk) if assessment else None
-    shown["next_steps"] = (written or _proposed_step(shown))[:MOST_STEPS]
+    if written:
+        shown["next_steps"] = written[:MOST_STEPS]
+    elif (step := choose(shown)) is not None:
+        shown["step"] = as_dict(step)
+        shown["next_steps"] = [step_said(shown, step)]
+    if assessment is not None and assessment.strength:
+        shown["strong"] = assessment.strength
     return shown
+
+
+def drafts(batch: Batch, pieces: Iterable[Piece]) -> dict[int, Shown]:
+    """What pieces would show if they were published now, by piece id; two queries for all."""
+    aside = _Aside.of_project(batch.project)
+    return {piece.pk: freeze(batch, piece, aside) for piece in pieces}
+
+
+def own_steps_written(batch: Batch) -> dict[int, str]:
+    """The next steps that the teacher wrote, by piece id, in one query."""
+    rows = NextStep.objects.filter(
+        assessment__piece__project=batch.project, assessment__kind=Assessment.Kind.TEACHER
+    )
+    return dict(rows.order_by("-pk").values_list("assessment__piece_id", "text"))
 
 
 def freeze_again(assessment: Assessment, criterion: Criterion | None) -> None:
@@ -230,19 +275,21 @@ def _criterion(batch: Batch, piece: Piece, criterion: Criterion) -> ShownCriteri
         "note": mark.note if mark else "",
         "suggested": mark.suggested if mark else None,
         "suggested_because": mark.suggested_because if mark else "",
+        "limits": [
+            {"figure": each.figure, **{bound: str(getattr(each, bound)) for bound in "abc"}}
+            for each in criterion.limits.all()
+        ],
+        "above": _above(criterion, level),
         "checks": _checks_of(criterion),
     }
 
 
-def _proposed_step(shown: Shown) -> list[str]:
-    """What the weakest measured criterion would gain most from, where the teacher wrote nothing."""
-    judged = [each for each in shown["criteria"] if each["level"] is not None]
-    for criterion in sorted(judged, key=lambda each: each["level"]):
-        for name in criterion["checks"]:
-            step = shown["checks"].get(name, {}).get("next_step")
-            if step:
-                return [step]
-    return []
+def _above(criterion: Criterion, level: Level | None) -> str:
+    """What the next higher level looks like; "" at the highest and without a level."""
+    if level is None:
+        return ""
+    higher = [each for each in criterion.levels.all() if each.number > level.number]
+    return min(higher, key=lambda each: each.number).descriptor if higher else ""
 
 
 def reason_said(mark: Mark) -> str:

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-from rubrics.craft.results import Refused, Result, Shrinkage
+from rubrics.craft.results import Refused, Result
+from studio.ware.condition import FIRED
 
 Facts = dict[str, Any]
 
@@ -15,7 +16,10 @@ def as_facts(
     result: Result,
     *,
     seam_azimuth_deg: float | None = None,
-    other_stages: Iterable[Result] = (),
+    clay: str = FIRED,
+    planned_height_mm: float | None = None,
+    rim_meant: str = "",
+    rungs: Iterable[Facts] = (),
 ) -> Facts:
     """Flatten a result, so that it survives JSON unchanged and draws the same in a year.
 
@@ -24,8 +28,14 @@ def as_facts(
     result : a craft check's result, or Refused
     seam_azimuth_deg : float, optional
         Where the seam is, for a drawing of the wall or the rim to mark it. [°]
-    other_stages : iterable of results, optional
-        The same check at other stages: the ladder of shrinkage shows them all.
+    clay : str, optional
+        What can be done to the piece now, one of ``studio.ware.condition.CONDITIONS``.
+    planned_height_mm : float, optional
+        Planned height of the piece at the result's stage: what a rim may be cut down to. [mm]
+    rim_meant : str, optional
+        "drawn" for a rim that is meant to be drawn out to a lip or to wander.
+    rungs : iterable of dict, optional
+        What each stage tells, of a check that looks across the stages.
 
     Returns
     -------
@@ -38,20 +48,10 @@ def as_facts(
     facts: Facts = {"check": result.check} | _plain(result)
     if facts.get("seam_azimuth_deg") is None:
         facts["seam_azimuth_deg"] = seam_azimuth_deg
-    if isinstance(result, Shrinkage):
-        rungs = {r.stage: r for r in other_stages if isinstance(r, Shrinkage)}
-        rungs[result.stage] = result
-        facts["rungs"] = [_rung(rung) for rung in rungs.values()]
+    facts |= {"clay": clay, "planned_height_mm": planned_height_mm, "rim_meant": rim_meant}
+    if rungs := list(rungs):
+        facts["rungs"] = rungs
     return facts
-
-
-def _rung(result: Shrinkage) -> Facts:
-    return {
-        "stage": result.stage,
-        "linear_shrinkage": result.linear_shrinkage,
-        "u_linear_shrinkage": result.u_linear_shrinkage,
-        "planned_shrinkage": result.planned_shrinkage,
-    }
 
 
 def _plain(value: Any) -> Any:

@@ -27,6 +27,8 @@ class CameOut:
     stage: str
     doing: str
     note: str = ""
+    lost: bool = False
+    """Whether nothing of the piece is left."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

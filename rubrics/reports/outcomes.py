@@ -1,6 +1,10 @@
-"""What drying and firing did to a piece, in a sentence for the family."""
+"""What drying and firing did to a piece, in a sentence for the family, and what it teaches."""
 
 from __future__ import annotations
+
+import re
+
+from studio.ware.outcomes import CRAFT, KILN, advice_on
 
 from .family import CameOut
 from .language import marked, own_words, said, spoken
@@ -40,32 +44,76 @@ WHEN = {
     "glazed": marked("In the glaze firing: {what}."),
 }
 
+# What is not ruled yet is between the teacher and the shelf: a family is told nothing of it.
 WHOSE = {
-    "craft": marked("The teacher holds that it comes from the making."),
-    "kiln": marked("The teacher holds that the kiln did it."),
-    "unclear": marked("Whether the making or the kiln did it is open."),
+    CRAFT: marked("The teacher holds that it comes from the making."),
+    KILN: marked("The teacher holds that the kiln did it."),
 }
 
-NOT_FOR_USE = frozenset({"craze", "chip", "shiver", "hit by shards", "dunt"})
+CRACKS = frozenset(
+    {"seam crack", "base crack", "dart crack", "rim crack", "handle crack", "handle off", "bloat"}
+)
+SHARP = frozenset({"chip", "shiver", "hit by shards", "dunt", "blow-out"})
+NOT_FOR_USE = CRACKS | SHARP | {"craze"}
 """After these a piece is set aside (common practice of school studios, no source)."""
 
+SURFACE_OUTCOMES = frozenset(
+    {
+        "hit by shards",
+        "dunt",
+        "bloat",
+        "crawling",
+        "pinholes",
+        "glaze run",
+        "stuck to the shelf",
+        "neighbour's glaze",
+        "craze",
+        "shiver",
+        "underfired",
+        "overfired",
+        "chip",
+    }
+)
+"""What touches what the eye judges of glaze and texture; no check reads it."""
+
+SURFACE_WORDS = re.compile(r"\b(glaz\w*|surface\w*|texture\w*|colou?r\w*)\b", re.IGNORECASE)
+"""Words by which a criterion judged by eye says that it looks at what the glaze fire made."""
+
+NOTHING_TO_LEARN = "Nothing to do differently"
+
 QUOTED = marked("“{words}”")
+
+
+def lesson_of(kind: str) -> str:
+    """What an outcome teaches its maker; "" where there is nothing to learn."""
+    advice = advice_on(kind)
+    return "" if advice.startswith(NOTHING_TO_LEARN) else advice
 
 
 def outcome_said(outcome: CameOut) -> str:
     """ "In the glaze firing: the glaze ran. The teacher holds that it comes from the making." """
     if outcome.kind == SOUND:
-        return said("It came out sound.")
+        return said("It came through the kiln whole.")
     what = said(KINDS[outcome.kind]) if outcome.kind in KINDS else as_written(outcome.kind)
     parts = [
         said(WHEN.get(outcome.stage, WHEN["glazed"]), what=what),
         said(WHOSE[outcome.doing]) if outcome.doing in WHOSE else "",
+        _what_follows(outcome),
     ]
-    if outcome.kind in NOT_FOR_USE:
-        parts.append(said("It is to look at, not to use: edges may be sharp."))
     if outcome.note:
         parts.append(as_written(outcome.note))
     return " ".join(filter(None, parts))
+
+
+def _what_follows(outcome: CameOut) -> str:
+    if outcome.lost:
+        return said(
+            "The piece could not be saved. That happens to every potter, and what was learned "
+            "goes into the next one."
+        )
+    if outcome.kind in SHARP:
+        return said("It is to look at, not to use: edges may be sharp.")
+    return said("It is to look at, not to use.") if outcome.kind in NOT_FOR_USE else ""
 
 
 def as_written(words: str) -> str:

@@ -15,6 +15,7 @@ SOFT = "#62574b"
 EDGE = "#8f8171"
 CLAY = "#9a4320"
 CLAY_WASH = "#f1dccb"
+CLAY_SOFT = "#dba486"
 SLATE = "#2c566b"
 SLATE_WASH = "#d9e8ee"
 BAND = "#e4ded2"
@@ -44,6 +45,8 @@ class Role(StrEnum):
     """Clay that asks for the eye: the thin side, the arrow, a step."""
     ASK = "ask"
     """A line of the same."""
+    TAKE_OFF = "take-off"
+    """Clay that is to come off."""
     BAND = "band"
     """Where the figure may be."""
     BAND_EDGE = "band-edge"
@@ -83,6 +86,7 @@ LOOKS: dict[Role, Look] = {
     Role.CLAY_LINE: Look(stroke=EDGE, width=1.0),
     Role.CLAY_DARK: Look(fill=CLAY),
     Role.ASK: Look(stroke=CLAY, width=2.0),
+    Role.TAKE_OFF: Look(stroke=CLAY, fill=CLAY_SOFT, width=1.0),
     Role.BAND: Look(fill=BAND),
     Role.BAND_EDGE: Look(stroke=EDGE, width=1.0),
     Role.LIMIT: Look(stroke=INK, width=1.5),

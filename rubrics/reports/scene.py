@@ -14,8 +14,8 @@ from .palette import Role
 
 Point = tuple[float, float]
 
-SMALLEST_TEXT = 10.0
-"""No words in a drawing are smaller than this. [unit]"""
+SMALLEST_TEXT = 12.0
+"""No words in a drawing are smaller than this: 12 px on a phone. [unit]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ class Text:
     y: float
     words: str
     role: Role = Role.INK
-    size: float = 11.0
+    size: float = SMALLEST_TEXT
     strong: bool = False
     anchor: str = "start"
     """"start", "middle" or "end"."""

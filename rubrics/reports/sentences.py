@@ -2,29 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Literal
 
-from rubrics.craft.results import TOO_CLOSE
+from rubrics.checks.advice import has_work
+from rubrics.checks.register import check_named
+from rubrics.checks.saying import TOO_CLOSE_SAID, limit_sentence
+from rubrics.craft.levels import HIGHEST_LEVEL
+from rubrics.craft.results import TOO_CLOSE, WITHIN
 
 from .facts import Facts
-from .language import marked, own_words
-from .sayings import capacity, foot, handle, rim, seam, shrinkage, wall
-from .sayings.base import TOO_CLOSE_FOR, Saying, said
-from .shown import ShownCriterion
+from .language import marked, own_words, said
+from .shown import ShownCheck, ShownCriterion
+from .wording import decisive
 
 Reader = Literal["teacher", "student"]
-
-_MODULES = {
-    "wall_evenness": wall,
-    "rim_level": rim,
-    "seam_join": seam,
-    "handle_alignment": handle,
-    "shrinkage": shrinkage,
-    "squared_foot": foot,
-    "capacity": capacity,
-}
 
 TOO_EARLY = marked("too early to tell")
 
@@ -35,10 +28,13 @@ STRONG_FROM_LEVEL = 3
 def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
     """Say what a check found, why, and how sure that is; for the student also what to do.
 
+    What a student reads is kept and read at any time, so it is what to do next time; what can be
+    done to the piece itself is said on live pages, by :mod:`rubrics.checks.advice`.
+
     Parameters
     ----------
     check : str
-        Its name, one of ``rubrics.craft.results.CHECKS``.
+        Its name, as :func:`rubrics.checks.register.checks` knows it.
     facts : dict
         From :func:`rubrics.reports.facts.as_facts`.
     reader : {"teacher", "student"}
@@ -50,26 +46,29 @@ def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
     """
     if facts.get("refused"):
         return facts["refused"]
-    saying = _say(check, facts)
-    parts = [saying.what, saying.verdict]
-    if facts.get("verdict") == TOO_CLOSE:
-        parts.append(said(TOO_CLOSE_FOR[reader]))
+    known = check_named(check)
+    saying = known.say(facts)
+    judged = decisive(facts)
+    limit = limit_sentence(known, judged) if saying.tells_limit else ""
+    parts = [saying.what, limit]
+    if limit and judged["verdict"] == TOO_CLOSE:
+        parts.append(said(TOO_CLOSE_SAID))
     parts.append(saying.why)
     if reader == "student":
-        parts.append(saying.do)
+        parts.append(next_step(check, facts))
     return " ".join(filter(None, parts))
 
 
 def next_step(check: str, facts: Facts) -> str | None:
-    """One action for the student, or None when there is nothing to mend."""
-    if facts.get("refused"):
+    """What to do next time, or None when there is nothing to do better."""
+    if facts.get("refused") or not has_work(facts):
         return None
-    return _say(check, facts).do or None
+    return check_named(check).advise(facts, decisive(facts)).next_time or None
 
 
 def phrase(check: str, facts: Facts) -> str:
     """A few words for a tile or the end of a row: "rises 2.1 mm by the handle"."""
-    return said(TOO_EARLY) if facts.get("refused") else _say(check, facts).phrase
+    return said(TOO_EARLY) if facts.get("refused") else check_named(check).say(facts).phrase
 
 
 def describe(check: str, facts: Facts) -> str:
@@ -81,44 +80,55 @@ def describe(check: str, facts: Facts) -> str:
     return sentence(check, facts) + listed
 
 
-def strong_point(criteria: Iterable[ShownCriterion], outside: Collection[str] = ()) -> str:
-    """Propose a sentence on what is strong: the highest level, the heaviest of several.
+def strengths(criteria: Iterable[ShownCriterion], checks: Mapping[str, ShownCheck]) -> list[str]:
+    """Say what was seen to be strong, the strongest first.
 
-    A criterion that leans on a check ``outside`` its limits comes last among its equals: praise
-    beside a picture that says otherwise is not believed.
-    "" where nothing reached level 3: then the teacher's own words serve better than praise by rote.
+    Of a criterion that was measured it is what its checks found within their limits, and nothing
+    where they found none; of one that was judged by eye its descriptor, from level 3 on, or at
+    the highest level only where it might have been measured.
     """
-    best = next(iter(strongest(criteria, outside)), None)
-    if best is None:
+    found = []
+    for one in criteria:
+        if one["excused"] or one["level"] is None:
+            continue
+        told = [checks[name]["facts"] for name in one["checks"] if name in checks]
+        words = _seen(told) if any(_is_read(facts) for facts in told) else _by_eye(one)
+        if words:
+            found.append((one["level"], Decimal(one["weight"]), words))
+    return [words for _level, _weight, words in sorted(found, key=lambda e: e[:2], reverse=True)]
+
+
+def strong_point(criteria: Iterable[ShownCriterion], checks: Mapping[str, ShownCheck]) -> str:
+    """The first of :func:`strengths`; "" where nothing was seen: then the teacher's own words
+    serve better than praise by rote."""
+    return next(iter(strengths(criteria, checks)), "")
+
+
+def _is_read(facts: Facts) -> bool:
+    return not facts.get("refused")
+
+
+def _seen(told: Iterable[Facts]) -> str:
+    """What the checks praise that are within their limits; the others say nothing."""
+    within = (facts for facts in told if _is_read(facts) and _is_within(facts))
+    return " ".join(filter(None, (check_named(one["check"]).praise(one) for one in within)))
+
+
+def _is_within(facts: Facts) -> bool:
+    judged = decisive(facts)
+    return judged is not None and judged["verdict"] == WITHIN
+
+
+def _by_eye(criterion: ShownCriterion) -> str:
+    name, descriptor = own_words(criterion["name"]), own_words(criterion["descriptor"])
+    # What a lower level says of a thing that can be measured is mostly what it lacks.
+    least = HIGHEST_LEVEL if criterion["checks"] else STRONG_FROM_LEVEL
+    if criterion["level"] < least or not descriptor:
         return ""
-    name, descriptor = own_words(best["name"]), own_words(best["descriptor"])
-    if not descriptor:
-        return said("{name} is the strongest part of this piece.", name=name)
-    return said(
-        "{name} is the strongest part. {descriptor}", name=name, descriptor=_as_an_end(descriptor)
-    )
-
-
-def strongest(
-    criteria: Iterable[ShownCriterion], outside: Collection[str] = ()
-) -> list[ShownCriterion]:
-    """The criteria that can be called strong, the strongest first; see :func:`strong_point`."""
-    strong = [c for c in criteria if (c["level"] or 0) >= STRONG_FROM_LEVEL and not c["excused"]]
-
-    def strength(one: ShownCriterion):
-        clear = not any(check in outside for check in one["checks"])
-        return one["level"], clear, Decimal(one["weight"])
-
-    return sorted(strong, key=strength, reverse=True)
+    return said("{name}: {what}", name=name, what=_as_an_end(descriptor))
 
 
 def _as_an_end(descriptor: str) -> str:
     """A descriptor as the end of a sentence."""
     text = descriptor.strip()
     return text if text.endswith((".", "!", "?")) else f"{text}."
-
-
-def _say(check: str, facts: Facts) -> Saying:
-    if check not in _MODULES:
-        raise ValueError(f"Nothing is known to say of “{check}”.")
-    return _MODULES[check].say(facts)

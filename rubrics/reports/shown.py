@@ -46,6 +46,10 @@ class ShownCriterion(TypedDict):
     note: str
     suggested: int | None
     suggested_because: str
+    limits: NotRequired[list[dict[str, str]]]
+    """What its figures are held against: "figure", and "a", "b", "c" as they were written."""
+    above: NotRequired[str]
+    """Descriptor of the next higher level; "" at the highest."""
     checks: list[str]
     """Names of the checks it leans on, keys of ``Shown["checks"]``; may name absent ones."""
 
@@ -75,6 +79,11 @@ class Shown(TypedDict):
     strong: str
     """One sentence on what is strong; ``rubrics.reports.sentences.strong_point`` proposes one."""
     next_steps: list[str]
+    step: NotRequired[dict[str, str]]
+    """Where a proposed next step comes from; see ``rubrics.reports.step_choice.Step``. Absent
+    where the teacher wrote one."""
+    outcomes: NotRequired[list[dict[str, Any]]]
+    """What happened to the piece: "kind", "stage", "doing", "severity", "note"."""
     words: str
     """The teacher's words."""
     checks: dict[str, ShownCheck]

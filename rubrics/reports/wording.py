@@ -23,42 +23,6 @@ UNITS = {
 SHARE = ("%", 100.0, 1)
 """A fraction is said in per cent."""
 
-SIGNED = frozenset(
-    {
-        "plan_match_mm",
-        "lean_deg",
-        "twist_deg",
-        "placement_deg",
-        "difference",
-        "difference_ml",
-        "difference_fraction",
-    }
-)
-"""Figures that miss on either side."""
-
-FIGURE_NAMES = {
-    "spread_mm": "Thickest less thinnest",
-    "plan_match_mm": "Mean less the plan",
-    "rise_mm": "Highest less lowest",
-    "tilt_deg": "Tilt",
-    "flatness_mm": "Waviness",
-    "open_fraction": "Open share of the joins",
-    "longest_open_mm": "Longest open part",
-    "open_mm": "Open in all",
-    "largest_step_mm": "Largest step",
-    "lean_deg": "Lean",
-    "twist_deg": "Twist",
-    "placement_deg": "Away from its place",
-    "difference": "Shrinkage less the plan",
-    "linear_shrinkage": "Shrinkage since wet",
-    "capacity_ml": "Capacity",
-    "side_spread_mm": "Longest less shortest side",
-    "diagonal_difference_mm": "Diagonals apart by",
-    "rock_mm": "Rock on a flat table",
-    "difference_ml": "Capacity less the plan",
-    "difference_fraction": "Capacity less the plan",
-}
-
 VERDICT_WORDS = {WITHIN: "within", TOO_CLOSE: "too close to call", OUTSIDE: "outside"}
 
 STAGE_WORDS = {
@@ -196,8 +160,17 @@ def judged_of(facts: dict[str, Any], figure: str) -> dict[str, Any] | None:
 
 
 def decisive(facts: dict[str, Any]) -> dict[str, Any] | None:
-    """The judged figure that carries the verdict: the worst, then the nearest to its limit."""
-    return min(facts.get("judged") or (), key=urgency, default=None)
+    """The judged figure that is told: the worst, then the nearest to its limit.
+
+    One that the rubric grades comes before any that it does not.
+    """
+    judged = facts.get("judged") or ()
+    return min(judged, key=lambda each: (not is_graded(each), *urgency(each)), default=None)
+
+
+def is_graded(judged: dict[str, Any]) -> bool:
+    """Whether the rubric has a limit for a figure; pages frozen long ago kept only such."""
+    return judged.get("graded", True)
 
 
 _URGENCY = {OUTSIDE: 0, TOO_CLOSE: 1, WITHIN: 2}

@@ -35,6 +35,8 @@ PRIOR = {
     "bead": (0, 1.2), "bead_run": (6.0, 1.5),
     **{f"belly{k}": (0, 8) for k in range(len(KNOTS_U))},
 }  # fmt: skip
+# Figures that a fit may not leave: the formulas hold no farther. An answer at an end is no answer.
+RANGE = {"lip": (0.6, 6.0), "rim": (15.0, 140.0), "foot": (10.0, 140.0)}
 # How far the first fit, to a mask that may hold a shadow or a piece of the handle, may go from
 # the shape it starts with.
 NEAR_START = {
@@ -145,6 +147,7 @@ _RINGS = _Rings(
     np.concatenate([FILLET_LIFT_MM, np.zeros(BODY_RINGS + _LIPS)]),
     _spline_matrix(RING_U),
 )
+RANGE_AT, RANGES = [INDEX[name] for name in RANGE], np.array(list(RANGE.values()))
 FIRST_LIP = len(FILLET_PSI) + BODY_RINGS - 1  # the ring where the rounding of the rim begins
 LIP_TOP = FIRST_LIP + 7.5  # rings beyond lie on the lip's inner side, past its top line
 RINGS = len(RING_U)

@@ -6,7 +6,7 @@ stands in an upright plane, may be turned in it, and may lean. Width and lean lo
 above; both are held by what hands make, and what they leave open widens the uncertainty.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -28,6 +28,7 @@ EDGE_SD_MM = 0.25
 SHARED_MM = 4.0  # neighbouring edges share their error that far
 END_MARGIN_MM, RIM_MARGIN_MM = 4.0, 3.0
 MIN_LINES = 6
+APART_SHARE = 0.25  # of the angle between strap and mask: a turned strap's mask lies aside a little
 AZIMUTH_FLOOR_DEG, TWIST_FLOOR_DEG = 0.3, 0.5
 
 
@@ -41,10 +42,13 @@ class Grip:
         Of the attachments' middle about the cup's axis, counter-clockwise from the mat's x axis.
     twist_deg : Measure or None
         Turn of the handle's plane from the radial direction, counter-clockwise.
+    seen : int
+        0 where nothing sticks out that could be a handle.
     """
 
     azimuth_deg: Measure | None = None
     twist_deg: Measure | None = None
+    seen: int = 1
 
 
 @dataclass(frozen=True)
@@ -95,7 +99,7 @@ def in_top_view(
     """
     y, x = np.nonzero(view.silhouette.handle)
     if len(x) < 20:
-        return Grip()
+        return Grip(seen=0)
     grid, shape = solution.grid(k), solution.shape
     foot, ring = cup.foot_outline(grid).mean(0), grid[cup.FIRST_LIP].mean(0)
     height, radius = shape[cup.INDEX["height"]], shape[cup.INDEX["rim"]]
@@ -106,7 +110,7 @@ def in_top_view(
     run = (ring - foot) / (ring[2] - foot[2])
     bench = _Bench(solution.cameras[k], foot, run, z, 0.0, radius)
     aim = bench.flat(view.silhouette.to_picture(np.stack([x, y], 1))).mean(0)
-    azimuth = float(np.arctan2(aim[1], aim[0]))
+    azimuth = aimed = float(np.arctan2(aim[1], aim[0]))
     for _ in range(3):
         bench = _Bench(solution.cameras[k], foot, run, z, azimuth, radius)
         seen = _edges(view, bench, height)
@@ -115,7 +119,11 @@ def in_top_view(
         fit, spread = _fit(bench, seen, np.array(curve), sd)
         moved = float(np.arctan2(fit[0], radius))
         azimuth += moved
-    return _angles(fit, spread, azimuth, radius, solution)
+    found = _angles(fit, spread, azimuth, radius, solution)
+    # A second way to the same direction: where the middle of the handle's mask lies.
+    apart = abs(np.degrees(np.arctan2(np.sin(azimuth - aimed), np.cos(azimuth - aimed))))
+    return Grip(*(replace(m, u=with_floor(m.u, APART_SHARE * apart)) for m in
+                  (found.azimuth_deg, found.twist_deg)))  # fmt: skip
 
 
 def _edges(view, bench, height):

@@ -38,6 +38,8 @@ class SideHandle:
     reach_mm, top_mm, bottom_mm, opening_height_mm, opening_depth_mm : Measure or None
         Greatest distance of the strap from the axis, heights of the attachments, clear opening.
     on_right : bool
+    seen : int
+        How many things that could be a handle stick out: 0, 1, or 2 for one on either side.
     """
 
     reach_mm: Measure | None = None
@@ -46,6 +48,7 @@ class SideHandle:
     opening_height_mm: Measure | None = None
     opening_depth_mm: Measure | None = None
     on_right: bool = True
+    seen: int = 1
 
     @property
     def curve(self) -> tuple[float, float, float] | None:
@@ -152,20 +155,20 @@ def in_side_view(
     right_deg = float(np.degrees(np.arctan2(camera.view_right[1], camera.view_right[0])))
     y, x = np.nonzero(view.silhouette.handle)
     if len(x) < 20:
-        return SideHandle()
+        return SideHandle(seen=0)
     middle = camera.project(cup.foot_outline(solution.grid(k)).mean(0))
     mean = view.silhouette.to_picture(np.array([x.mean(), y.mean()]))
     on_right = bool(mean[0] > middle[0])
     there = view.silhouette.to_picture(np.stack([x, y], 1))[:, 0] > middle[0]
     if max(there.mean(), 1 - there.mean()) < ONE_SIDE:
-        return SideHandle(on_right=on_right)  # something stands on the other side too
+        return SideHandle(on_right=on_right, seen=2)
     square_deg = right_deg if on_right else right_deg + 180
     given = azimuth is not None and abs(_wrap(azimuth.value - square_deg)) < 60
     azimuth_deg = azimuth.value if given else (0.0 if on_right else 180.0)
     sd_deg = azimuth.u if given else AZIMUTH_SD_DEG
     plane = _Plane(view, solution, k, azimuth_deg)
     if plane.handle.sum() / PX_PER_MM**2 < LEAST_MASK_MM2:
-        return SideHandle(on_right=on_right)
+        return SideHandle(on_right=on_right, seen=0)
     reach = _reach(plane, sd_deg)
     top, bottom = _attachments(plane, sd_deg)
     opening_height, opening_depth = _opening(plane, sd_deg)

@@ -22,6 +22,8 @@ CENTRES_MM = {
 RING_RADII_MM = (20.0, 30.0, 40.0, 50.0)
 TICK_RADII_MM = (58.0, 62.0)
 CHECK_BAR_MM = 100.0
+SCALE_WORTH_SAYING = 0.003  # 0.3 mm on a mug: as much as a careful reading of a ruler
+UNMEASURED_SCALE_SD = 0.015  # "fit to page" takes 1 to 4 per cent (common practice, no source)
 CHECK_BAR_CENTRE_MM = (0.0, -99.5)
 # The part of the sheet that US Letter and A4 landscape share.
 SHEET_HALF_MM = (139.7, 105.0)

@@ -23,6 +23,9 @@ START_F35_MM = (20.0, 26.0, 35.0, 52.0, 75.0)
 K1_SD = (
     0.06  # phones correct their pictures; what is left bends the corners by a few pixels at most
 )
+# Of the longer side: a lens is centred better than that, with its stabiliser (common practice, no
+# source); a picture whose corners ask for more was cropped or pulled into shape.
+AXIS_SHARE, AXIS_SIGNAL = 0.02, 4.0
 MIN_MARKERS = 4
 CORNER_MODEL_SD_PX = 0.015  # paper and print are not perfect
 SUSPECT_PX = 0.25  # of a 1600-pixel-wide picture; sound ones stay under 0.1
@@ -57,6 +60,8 @@ class Camera:
         Root mean square over the corners' coordinates.
     marker_ids : tuple of int
         The markers the solution stands on.
+    off_axis : bool
+        Whether the corners contradict an optical axis in the picture's middle.
     """
 
     size: tuple[int, int]
@@ -67,6 +72,7 @@ class Camera:
     covariance: np.ndarray
     reprojection_px: float = 0.0
     marker_ids: tuple[int, ...] = ()
+    off_axis: bool = False
 
     @property
     def centre_px(self) -> np.ndarray:
@@ -220,8 +226,8 @@ def _solve_kept(markers, size, f35_mm, scale):
     start = _start(points, seen, size, f35_mm)
     prior_sd = np.array([1e3, 1e3, 1e3, 1e6, 1e6, 1e6, f_sd, K1_SD])
 
-    def residuals(camera):
-        r = (seen - camera.project(points)).reshape(len(markers), 8)
+    def residuals(camera, axis_px=(0.0, 0.0)):
+        r = (seen - camera.project(points) - axis_px).reshape(len(markers), 8)
         return np.concatenate([root @ row for root, row in zip(roots, r, strict=True)])
 
     def priors(camera):
@@ -240,7 +246,24 @@ def _solve_kept(markers, size, f35_mm, scale):
         covariance=covariance,
         reprojection_px=float(np.sqrt((misfit**2).mean())),
         marker_ids=tuple(m.id for m in markers),
+        off_axis=_off_axis(camera, residuals, normal, r, max(chi2, 1.0)),
     )
+
+
+def _off_axis(camera, residuals, normal, r, chi2):
+    """Whether the corners say clearly that the optical axis is not in the picture's middle.
+
+    It is taken to be there; a picture that was cropped to one side or pulled into shape has it
+    elsewhere, and then heights above the paper are wrong though the paper itself fits.
+    """
+    jac = np.stack([(residuals(camera.moved(h)) - r) / h.sum() for h in np.diag(_STEPS)], 1)
+    aside = np.stack([residuals(camera, shift) - r for shift in np.eye(2)], 1)
+    across = np.linalg.solve(normal, jac.T @ aside)  # the pose's answer to a shift of one pixel
+    own = aside.T @ aside - (jac.T @ aside).T @ across + np.eye(2) / max(camera.size) ** 2
+    wished = -np.linalg.solve(own, aside.T @ r)
+    sd = np.sqrt(np.maximum(np.diag(np.linalg.inv(own)), 0.0) * chi2)
+    far = np.abs(wished) > AXIS_SHARE * max(camera.size)
+    return bool((far & (np.abs(wished) > AXIS_SIGNAL * sd)).any())
 
 
 def _focal_prior(f35_mm, size):

@@ -69,6 +69,10 @@ class PhotoReading:
         Where the solved cup shows the points that a hand can mend (`by_hand.POINTS`). [px]
     outline : ndarray, shape (n, 2)
         The solved cup's outer outline without its handle. [px]
+    bar_mm : float or None
+        Length of the check bar that the sizes stand on; None where nobody measured it.
+    note : str or None
+        A sentence about the print, where there is something to say.
     """
 
     file: str
@@ -84,6 +88,8 @@ class PhotoReading:
     solved: pose.Camera | None = None
     points: dict = field(default_factory=dict)
     outline: np.ndarray = field(default_factory=lambda: np.zeros((0, 2)))
+    bar_mm: float | None = None
+    note: str | None = None
 
     def as_dict(self) -> dict:
         """Plain values for JSON."""
@@ -95,6 +101,7 @@ class PhotoReading:
                 for name, m in self.measures.items()
             },
             "message": self.message, "solved_with": list(self.solved_with),
+            "bar_mm": self.bar_mm, "note": self.note,
         }  # fmt: skip
 
 
@@ -107,7 +114,7 @@ class _Prepared:
 
 
 def read_photos(
-    files: list[tuple[str, bytes]], check_bar_mm: float = mat.CHECK_BAR_MM
+    files: list[tuple[str, bytes]], check_bar_mm: float | None = mat.CHECK_BAR_MM
 ) -> list[PhotoReading]:
     """Read photographs; those of one piece at one stage are solved together.
 
@@ -115,25 +122,26 @@ def read_photos(
     ----------
     files : list of (str, bytes)
         File name and content.
-    check_bar_mm : float
-        Length of the mat's check bar by a ruler [mm]: the printer's scale.
+    check_bar_mm : float or None
+        Length of the mat's check bar by a ruler [mm]: the printer's scale. None for a mat that
+        nobody measured yet: lengths are then as unsure as printers are, and a sentence asks.
 
     Returns
     -------
     list of PhotoReading
         In the order of the files.
     """
-    scale = mat.print_scale(check_bar_mm)
+    scale = mat.print_scale(check_bar_mm or mat.CHECK_BAR_MM)
     prepared = [_prepare(name, data, scale) for name, data in files]
     together = defaultdict(list)
     for k, p in enumerate(prepared):
         r = p.reading
         together[(r.code, r.stage) if r.code else (None, k)].append(k)
-    return _measure_groups(prepared, together.values())
+    return _by_print(_measure_groups(prepared, together.values()), check_bar_mm)
 
 
 def read_together(
-    pictures: list[Photo], check_bar_mm: float = mat.CHECK_BAR_MM
+    pictures: list[Photo], check_bar_mm: float | None = mat.CHECK_BAR_MM
 ) -> list[PhotoReading]:
     """Read decoded photographs that are known to show one piece at one stage.
 
@@ -149,9 +157,36 @@ def read_together(
     list of PhotoReading
         In the order of the pictures.
     """
-    scale = mat.print_scale(check_bar_mm)
+    scale = mat.print_scale(check_bar_mm or mat.CHECK_BAR_MM)
     prepared = [_look(photo, PhotoReading(photo.name), scale) for photo in pictures]
-    return _measure_groups(prepared, [list(range(len(prepared)))])
+    readings = _measure_groups(prepared, [list(range(len(prepared)))])
+    return _by_print(readings, check_bar_mm)
+
+
+ASK_BAR = (
+    "Measure the check bar on the printed mat with a ruler and give its length: until then the "
+    "sizes are no surer than a printer's scale."
+)
+
+
+def _by_print(readings, check_bar_mm):
+    """The readings with the check bar they stand on, and what an unmeasured one leaves open."""
+    if check_bar_mm is not None:
+        scale = mat.print_scale(check_bar_mm)
+        note = None
+        if abs(scale - 1) > mat.SCALE_WORTH_SAYING:
+            note = f"The mat is printed at {scale:.1%} of its size; all sizes are scaled by that."
+        return [replace(r, bar_mm=check_bar_mm, note=note) for r in readings]
+    out = []
+    for r in readings:
+        measures = {}
+        for name, m in r.measures.items():
+            u = m.u
+            if name.endswith("_mm"):
+                u = float(np.hypot(u, mat.UNMEASURED_SCALE_SD * m.value))
+            measures[name] = replace(m, u=u, trusted=m.trusted and u <= trust_.MAX_U[name])
+        out.append(replace(r, measures=measures, note=ASK_BAR if r.measures else None))
+    return out
 
 
 def _measure_groups(prepared, groups):
@@ -245,6 +280,8 @@ def _measure(group):
         sentence = "The outline could not be followed. Set the points by hand."
         return [replace(p.reading, message=sentence) for p in group]
     verdicts = [trust_.judge(solution, k, p.reading.view == "top") for k, p in enumerate(group)]
+    if trust_.two_cups(solution, verdicts):
+        verdicts = [replace(verdict, doubt=trust_.TWO_CUPS) for verdict in verdicts]
     sound = [k for k, verdict in enumerate(verdicts) if not verdict.doubt]
     if 0 < len(sound) < len(group):
         return _apart(group, sound)
@@ -260,7 +297,8 @@ def _measure(group):
             found |= _named(handles[k], SIDE_HANDLE_NAMES)
         others = tuple(q.reading.file for q in group if q is not p)
         shown = _shown(solution, k, p, found)
-        out.append(_finished(shown, found, verdicts[k], others))
+        handle_seen = (grips if p.reading.view == "top" else handles)[k].seen
+        out.append(_finished(shown, found, verdicts[k], others, handle_seen))
     return out
 
 
@@ -292,6 +330,13 @@ SIDE_HANDLE_NAMES = {
     "opening_height_mm": "opening_height_mm", "opening_depth_mm": "opening_depth_mm",
 }  # fmt: skip
 
+
+HANDLE_NAMES = (*SIDE_HANDLE_NAMES.values(), "handle_azimuth_deg", "handle_twist_deg")
+HANDLES = {
+    0: "No handle seen.",
+    1: None,
+    2: "Something stands out on both sides, so no handle was measured.",
+}
 
 WANTED = {
     "side": (*side.NAMES, *SIDE_HANDLE_NAMES.values()),
@@ -329,14 +374,21 @@ def _handles(solution, group):
     return grips, handles
 
 
-def _finished(reading, found, verdict, others):
+def _widened(found):
+    return [(name, replace(m, u=trust_.widened(name, m.u))) for name, m in found.items()]
+
+
+def _finished(reading, found, verdict, others, handle_seen):
     """Put trust on the measures and a sentence beside what may not be trusted."""
     judged = {
         name: replace(m, trusted=trust_.trusted(name, m.u, verdict))
-        for name, m in found.items()
+        for name, m in _widened(found)
         if np.isfinite(m.value) and np.isfinite(m.u)
     }
     doubtful = [name for name, m in judged.items() if not m.trusted]
     doubtful += [name for name in WANTED[reading.view] if name not in judged]
-    message = verdict.doubt or trust_.missing_sentence(doubtful, verdict)
+    if handle_seen != 1:
+        doubtful = [name for name in doubtful if name not in HANDLE_NAMES]
+    told = [verdict.doubt or trust_.missing_sentence(doubtful, verdict), HANDLES[handle_seen]]
+    message = " ".join(sentence for sentence in told if sentence) or None
     return replace(reading, measures=judged, message=message, solved_with=others)

@@ -17,7 +17,7 @@ RELIEF_RANGE_MM = (-0.2, 0.8)
 # the foot,
 # a lip that is not quite a round. Estimated from the thickness of those details; no source.
 FLOOR = {
-    "height_mm": 0.15,
+    "height_mm": 0.35,  # half of a rim's waves, which one view of its far side does not show
     "rim_width_mm": 0.15,
     "foot_width_mm": 0.5,
     "max_width_mm": 0.3,
@@ -54,7 +54,7 @@ def body(shape: np.ndarray, placement: np.ndarray, right: np.ndarray) -> np.ndar
             height,
             np.ptp(aside[cup.FIRST_LIP :]),
             np.ptp(foot @ right),
-            np.ptp(aside),
+            np.ptp(aside, axis=1).max(),  # at one level: a cup that leans is no wider for it
             np.degrees(np.arctan(turn[0] @ right)),
             np.degrees(np.arctan(run @ right / run[2])),
         ]

@@ -38,6 +38,12 @@ class View:
     blur_px: float
     printed: np.ndarray
 
+    def on_print(self, pixels: np.ndarray) -> np.ndarray:
+        """Which places of the picture, shape (n, 2), lie on edges of the mat's printing."""
+        at = np.round(pixels).astype(int)
+        h, w = self.printed.shape
+        return self.printed[np.clip(at[:, 1], 0, h - 1), np.clip(at[:, 0], 0, w - 1)]
+
 
 @dataclass(frozen=True)
 class Traced:
@@ -70,8 +76,9 @@ class Solution:
         As given, with the silhouettes split anew by the shape.
     moved : bool
         Whether the piece was found to have been moved between the photos.
-    first_shape, first_covariance : ndarray or None
-        What the first views said before the others were joined; None for a single view.
+    rim_gaps : list of (float, float)
+        How far outside of the side views' rim each top view shows it, and the standard
+        uncertainty [mm].
     """
 
     shape: np.ndarray
@@ -81,8 +88,7 @@ class Solution:
     traced: list = field(default_factory=list)
     views: list = field(default_factory=list)
     moved: bool = False
-    first_shape: np.ndarray | None = None
-    first_covariance: np.ndarray | None = None
+    rim_gaps: list = field(default_factory=list)
 
     def grid(self, k: int, shape: np.ndarray | None = None) -> np.ndarray:
         """Surface as it stood in view k, mat coordinates [mm]."""

@@ -10,8 +10,8 @@ from studio.camera import cup
 from studio.camera.solution import Solution
 from studio.camera.uncertainty import Measure, propagate, with_floor
 
-DIAMETER_FLOOR_MM = 0.1
-ROUND_FLOOR_MM = 0.2  # relief of the clay at the rim, which a caliper would ride on
+DIAMETER_FLOOR_MM = 0.2
+ROUND_FLOOR_MM = 0.3  # relief of the clay at the rim, which a caliper would ride on
 CENTRE_FLOOR_MM = 0.15
 DRAWS = 200
 
@@ -29,7 +29,9 @@ def rim(solution: Solution, k: int) -> dict[str, Measure]:
     block = solution.covariance[:n, :n]
     values, spread = propagate(rim_values, solution.shape, block)
     # Greatest less least is never negative: about a round rim the derivative alone says too little.
-    some = np.random.default_rng(0).multivariate_normal(solution.shape, block, DRAWS)
+    some = np.random.default_rng(0).multivariate_normal(
+        solution.shape, block, DRAWS, method="eigh", check_valid="ignore"
+    )
     roundness_u = float(np.std([rim_values(s)[1] for s in some]))
     centre = solution.grid(k)[cup.FIRST_LIP].mean(0)
     pick = np.zeros((2, n))

@@ -8,12 +8,15 @@ import numpy as np
 
 from .cones import LAST_CLIMB_C
 from .log import Log
+from .ramp import QUARTZ_C, ROOM_C
 
 AT_PEAK_C = 5.0
 """Within this of the peak the kiln holds; controllers swing by a few degrees. [°C]"""
-QUARTZ_C = (600.0, 550.0)
-"""Around 573 °C quartz changes its size at once: fast cooling here cracks (common knowledge of
-the trade; the temperature of the inversion from memory). [°C]"""
+OPENED_MIN, OPENED_PER_H = 10.0, 1.5
+"""A closed kiln takes hours to lose two thirds of its excess over the room; one that loses them
+within forty minutes stands open. Looked for over so many minutes (our proposal). [min], [1/h]"""
+NEAR_ROOM_C = 10.0
+"""So near the room a rate of cooling tells nothing. [°C]"""
 TIME_ABOVE_C = 100.0
 """Time above is counted from this far below the planned cone, or below the peak. [°C]"""
 
@@ -24,7 +27,8 @@ class Facts:
 
     ``rate_c_per_h`` is of the last 100 °C before the peak; None where the log begins too hot.
     ``cooling_c_per_h`` is of the first 100 °C after it, ``quartz_c_per_h`` from 600 to 550 °C;
-    None where the log ends before. ``last_c`` is the last temperature on record.
+    None where the log ends before. ``opened_c`` is where the kiln begins to lose heat as no
+    closed one does; None where it does not. ``last_c`` is the last temperature on record.
     """
 
     peak_c: float
@@ -35,6 +39,7 @@ class Facts:
     above_min: float
     cooling_c_per_h: float | None
     quartz_c_per_h: float | None
+    opened_c: float | None
     last_c: float
     hours: float
 
@@ -67,6 +72,7 @@ def facts_of(log: Log, *, above_c: float | None = None) -> Facts:
         above_min=time_above(minutes, celsius, threshold),
         cooling_c_per_h=cooling,
         quartz_c_per_h=_fall(minutes[left:], celsius[left:], *QUARTZ_C),
+        opened_c=_opened(minutes[left:], celsius[left:]),
         last_c=float(celsius[-1]),
         hours=float(minutes[-1]) / 60,
     )
@@ -92,6 +98,19 @@ def _fall(minutes, celsius, high_c: float, low_c: float) -> float | None:
         return None
     first, last = int(high[-1]), int(low[0])
     return float((celsius[first] - celsius[last]) / (minutes[last] - minutes[first]) * 60)
+
+
+def _opened(minutes, celsius) -> float | None:
+    """Temperature at which it begins to cool as an open kiln does. [°C]"""
+    ends = np.searchsorted(minutes, minutes + OPENED_MIN)
+    starts = np.flatnonzero(ends < len(minutes))
+    ends = ends[starts]
+    over = np.maximum(celsius - ROOM_C, NEAR_ROOM_C)
+    hours = (minutes[ends] - minutes[starts]) / 60
+    # Newton's law: the excess over the room falls by a share of itself.
+    share = np.log(over[starts] / over[ends]) / hours
+    found = np.flatnonzero((share >= OPENED_PER_H) & (over[starts] > NEAR_ROOM_C))
+    return float(celsius[starts[found[0]]]) if len(found) else None
 
 
 def time_above(minutes: np.ndarray, celsius: np.ndarray, threshold_c: float) -> float:

@@ -10,7 +10,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from .cones import FAST_C_PER_H, SLOW_C_PER_H, Cone, EndPoint, equivalent, gap_c
+from .cones import (
+    FAST_C_PER_H,
+    SLOW_C_PER_H,
+    Cone,
+    EndPoint,
+    equivalent,
+    gap_c,
+    step_up_c,
+)
 from .facts import Facts
 
 UNDER, ON, OVER, UNTOLD = "under", "on", "over", "not told"
@@ -25,7 +33,11 @@ THERMOCOUPLE_SHARE, THERMOCOUPLE_LEAST_C = 0.0075, 2.2
 """Standard tolerance of a new type K thermocouple: the larger of 2.2 °C and 0.75 % (ASTM E230,
 from memory, not verified); an old one drifts further, which is what witness cones are for."""
 SOAK_TELLS_MIN = 10.0
-"""A hold longer than this adds heat-work that the chart does not count (common practice). [min]"""
+"""A hold longer than this adds heat-work that the table does not count (common practice). [min]"""
+HOLD_A_CONE_MIN = 60.0
+"""A hold of about so long takes the peak a cone further (common practice, no source). [min]"""
+HOLD_DOUBT = 2.0
+"""So many times that rule a hold may do before a peak that is too low is under for certain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +121,9 @@ def _without_own(planned: Cone, bends: dict[Cone, str]) -> Told:
 class LogVerdict:
     """What the log says against the planned cone.
 
-    ``end`` is the end point at the log's own rate, ``off_c`` the peak less that [°C], ``u_c`` half
-    the width within which it counts as on, ``reached`` the hottest cone that peak and rate bring
-    down; each None where the log cannot tell.
+    ``end`` is the end point at the log's own rate, or at the nearest published one, ``off_c`` the
+    peak less that [°C], ``u_c`` half the width within which it counts as on, ``reached`` the
+    hottest cone that peak and rate bring down; each None where log or table cannot tell.
     """
 
     verdict: str
@@ -123,7 +135,12 @@ class LogVerdict:
 
 
 def by_log(planned: Cone, facts: Facts) -> LogVerdict:
-    """Judge a firing by the peak and the rate of the last 100 °C of its log."""
+    """Judge a firing by the peak and the rate of the last 100 °C of its log.
+
+    The table covers two rates and no hold. Where the log leaves them the verdict says so and
+    leans on the witness cones, unless even the nearest published end point settles it: a cone
+    heated slower goes down no hotter, and one heated faster no cooler.
+    """
     rate = facts.rate_c_per_h
     if rate is None or rate <= 0:
         return LogVerdict(
@@ -134,29 +151,58 @@ def by_log(planned: Cone, facts: Facts) -> LogVerdict:
     end = planned.end_point(rate)
     off = facts.peak_c - end.celsius
     within = max(gap_c(planned), THERMOCOUPLE_LEAST_C, THERMOCOUPLE_SHARE * abs(facts.peak_c))
-    verdict = ON if abs(off) <= within else (OVER if off > 0 else UNDER)
+    judge = _in_table if end.published else _off_table
+    verdict, tail = judge(planned, facts, off, within)
     measured = (
         f"The last 100 °C climbed at {rate:.0f} °C an hour; cone {planned} is down at "
         f"{end.celsius:.0f} °C {_at_rate(end, rate)}. The peak was {facts.peak_c:.0f} °C"
     )
-    if verdict == UNDER and facts.hold_min > SOAK_TELLS_MIN:
-        verdict = UNTOLD
-        tail = (
-            f", {-off:.0f} °C below, but it was held for {facts.hold_min:.0f} minutes, which adds "
-            "heat-work that the chart does not count. The witness cones decide."
-        )
-    elif verdict == ON:
-        tail = f": on the cone within {within:.0f} °C, what thermocouple and neighbours allow."
-    else:
-        tail = f", {abs(off):.0f} °C {'above' if off > 0 else 'below'}."
     return LogVerdict(
         verdict=verdict,
         sentence=measured + tail,
         end=end,
         off_c=off,
         u_c=within,
-        reached=equivalent(facts.peak_c, rate),
+        reached=equivalent(facts.peak_c, rate) if end.published else None,
     )
+
+
+def _in_table(planned: Cone, facts: Facts, off: float, within: float) -> tuple[str, str]:
+    """Verdict and the rest of its sentence at a rate that is published."""
+    held = facts.hold_min if facts.hold_min > SOAK_TELLS_MIN else 0.0
+    cones = held / HOLD_A_CONE_MIN
+    worth = cones * step_up_c(planned)
+    hold = f"it was held for {facts.hold_min:.0f} minutes"
+    if off > within:
+        return OVER, f", {off:.0f} °C above."
+    if off < -within:
+        if held and off + HOLD_DOUBT * worth >= -within:
+            return UNTOLD, (
+                f", {-off:.0f} °C below, but {hold}, which adds heat-work that the table does not "
+                f"cover. {WITNESSES}"
+            )
+        return UNDER, f", {-off:.0f} °C below."
+    if off + worth > within:
+        return UNTOLD, (
+            f": at the cone's own temperature, but {hold}. That is the heat-work of about "
+            f"{cones:.1f} cones more (common practice), which the table does not cover; it may be "
+            f"over. {WITNESSES}"
+        )
+    return ON, f": on the cone within {within:.0f} °C, what thermocouple and neighbours allow."
+
+
+def _off_table(planned: Cone, facts: Facts, off: float, within: float) -> tuple[str, str]:
+    """The same where the rate lies off the table: only what the nearest rate settles."""
+    is_slow = facts.rate_c_per_h < planned.end_point(facts.rate_c_per_h).rate_c_per_h
+    if is_slow and off > within:
+        return OVER, f", {off:.0f} °C above, and so slow a climb needs less heat than that."
+    if not is_slow and off < -within and facts.hold_min <= SOAK_TELLS_MIN:
+        return UNDER, f", {-off:.0f} °C below, and so fast a climb needs more heat than that."
+    pace = "slow" if is_slow else "fast"
+    return UNTOLD, f". The table does not cover so {pace} a climb. {WITNESSES}"
+
+
+WITNESSES = "The witness cones decide."
 
 
 def _at_rate(end: EndPoint, rate: float) -> str:

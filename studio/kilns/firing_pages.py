@@ -84,6 +84,7 @@ def overview(firing: Firing, pieces) -> dict:
         "load_count": seen,
         "others_count": firing.loads.count() - seen,
         "reckoned": reckoned,
+        "opening": log_and_cones.opening_of(firing, reckoned),
         "drawing": log_and_cones.drawing_of(firing, reckoned),
         "segments": firing.segments.all(),
         "found_count": len([each for each in found if each.kind != SOUND]),

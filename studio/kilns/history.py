@@ -1,4 +1,4 @@
-"""History of a kiln: losses by cause, the cone by shelf, pieces lost by project."""
+"""What a kiln does over time, bisque and glaze apart: losses by cause, cones, projects."""
 
 from collections import Counter
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from django.db.models import F, Q
 from studio.firing.rates import Share, wilson
 from studio.firing.verdict import ON, OVER, UNDER, UNTOLD
 from studio.kilns.log_and_cones import shelf_verdicts
-from studio.models import Kiln, Load, Outcome
+from studio.models import Firing, Kiln, Load, Outcome
 from studio.ware.outcomes import SOUND
 
 VERDICTS = (UNDER, ON, OVER, UNTOLD)
@@ -42,9 +42,11 @@ class ProjectRow:
 
 
 @dataclass(frozen=True, kw_only=True)
-class History:
-    """A kiln's record, over the pieces its reader may see."""
+class KindHistory:
+    """What came of one kind of firing: a bisque and a glaze firing lose for different reasons."""
 
+    kind: str
+    name: str
     firings: int
     fired: int
     losses: Share | None
@@ -54,35 +56,69 @@ class History:
     projects: list[ProjectRow]
 
 
+@dataclass(frozen=True, kw_only=True)
+class History:
+    """A kiln's record, over the pieces its reader may see. Bisque and glaze are never added up."""
+
+    firings: int
+    kinds: list[KindHistory]
+
+
 def history(kiln: Kiln, firings, pieces) -> History:
-    """Count what a kiln did.
+    """Count what a kiln did, bisque and glaze loads apart.
 
     Parameters
     ----------
     firings, pieces : querysets
         Those that the reader may see; nothing else is counted.
     """
-    chosen = firings.filter(kiln=kiln)
+    chosen = list(firings.filter(kiln=kiln).prefetch_related("witness_cones"))
     loads = Load.objects.filter(
-        firing__in=chosen, piece__in=pieces, firing__unloaded_on__isnull=False
+        firing__in=[each.pk for each in chosen],
+        piece__in=pieces,
+        firing__unloaded_on__isnull=False,
     )
-    fired = loads.count()
+    rows = list(
+        loads.values_list(
+            "pk", "firing__kind", "piece__project", "piece__project__title", "piece__section__name"
+        )
+    )
+    outcomes = list(_outcomes(loads))
+    return History(
+        firings=len(chosen),
+        kinds=[
+            _of_kind(
+                kind,
+                [each for each in chosen if each.kind == kind],
+                {row[0]: row[2:] for row in rows if row[1] == kind},
+                outcomes,
+            )
+            for kind in Firing.Kind
+            if any(each.kind == kind for each in chosen)
+        ],
+    )
+
+
+def _of_kind(kind: Firing.Kind, firings: list[Firing], loads: dict, outcomes) -> KindHistory:
     lost, marked, lost_loads = Counter(), Counter(), set()
-    for load, kind, doing, severity in _outcomes(loads):
-        if kind == SOUND:
+    for load, what, doing, severity in outcomes:
+        if load not in loads or what == SOUND:
             continue
         if severity == Outcome.Severity.LOSS:
-            lost[kind, doing] += 1
+            lost[what, doing] += 1
             lost_loads.add(load)
         elif doing == Outcome.Doing.KILN:
-            marked[kind, doing] += 1
-    return History(
-        firings=chosen.count(),
+            marked[what, doing] += 1
+    fired = len(loads)
+    return KindHistory(
+        kind=kind.value,
+        name=f"{kind.label.capitalize()} firings",
+        firings=len(firings),
         fired=fired,
         losses=wilson(len(lost_loads), fired),
         causes=_causes(lost, fired),
         kiln_marks=_causes(marked, fired),
-        shelves=_shelves(chosen),
+        shelves=_shelves(firings),
         projects=_projects(loads, lost_loads),
     )
 
@@ -102,9 +138,9 @@ def _causes(counted: Counter, fired: int) -> list[Cause]:
     ]
 
 
-def _shelves(firings) -> list[ShelfRow]:
+def _shelves(firings: list[Firing]) -> list[ShelfRow]:
     counted: dict[int, Counter] = {}
-    for firing in firings.exclude(planned_cone="").prefetch_related("witness_cones"):
+    for firing in firings:
         for shelf, told in shelf_verdicts(firing, firing.witness_cones.all()).items():
             counted.setdefault(shelf, Counter())[told.verdict] += 1
     return [
@@ -113,12 +149,9 @@ def _shelves(firings) -> list[ShelfRow]:
     ]
 
 
-def _projects(loads, lost_loads: set[int]) -> list[ProjectRow]:
+def _projects(loads: dict, lost_loads: set[int]) -> list[ProjectRow]:
     fired, lost, names = Counter(), Counter(), {}
-    rows = loads.values_list(
-        "pk", "piece__project", "piece__project__title", "piece__section__name"
-    )
-    for load, project, title, section in rows:
+    for load, (project, title, section) in loads.items():
         fired[project] += 1
         lost[project] += load in lost_loads
         names[project] = (title, section)

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from studio.firing.cones import Cone, ConeError, cone
+from studio.firing.cooling import cooling, opening
 from studio.firing.drawing import FiringDrawing, draw
 from studio.firing.facts import TIME_ABOVE_C, Facts, facts_of
 from studio.firing.log import Log, Problem
@@ -62,6 +63,7 @@ class Reckoned:
     log: Log
     facts: Facts
     verdict: LogVerdict | None
+    cooling: Told
 
 
 def reckon(firing: Firing, row: FiringLog | None) -> Reckoned | None:
@@ -70,7 +72,17 @@ def reckon(firing: Firing, row: FiringLog | None) -> Reckoned | None:
         return None
     log, planned = log_of(row), planned_cone(firing)
     facts = facts_of(log, above_c=planned.celsius - TIME_ABOVE_C if planned else None)
-    return Reckoned(log=log, facts=facts, verdict=by_log(planned, facts) if planned else None)
+    return Reckoned(
+        log=log,
+        facts=facts,
+        verdict=by_log(planned, facts) if planned else None,
+        cooling=cooling(facts),
+    )
+
+
+def opening_of(firing: Firing, reckoned: Reckoned | None) -> Told:
+    """At what temperature the kiln was opened: as noted, else as the log shows."""
+    return opening(firing.opened_c, reckoned.facts if reckoned else None)
 
 
 def drawing_of(firing: Firing, reckoned: Reckoned | None) -> FiringDrawing | None:

@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 
+from studio.measuring import readings
 from studio.measuring.entries import EntryError, read_entry, read_quantity
 from studio.measuring.neighbours import ask
 from studio.measuring.readings import CHUNK, ConflictError, save_reading, take_back
-from studio.measuring.readings import let_stand as stand
 from studio.measuring.sheet import Cell, SheetRow, cell_text, cell_texts
 from studio.models import Instrument, Piece, Reading
 from studio.ware.stations import Column, StationSet, column_of
@@ -112,9 +112,9 @@ def save_cell(
     return _shown(saved.reading, column, unit, slip.suggestion if slip else "")
 
 
-def let_stand(piece: Piece, sent: Mapping) -> Answer:
+def let_stand(piece: Piece, sent: Mapping, *, source: str = "") -> Answer:
     """Take a reading's question off: it stands as written."""
-    if sent["base"] and stand(piece, sent["base"]):
+    if sent["base"] and readings.let_stand(piece, sent["base"], source=source):
         return Answer(SAVED, sent["value"], sent["where"], sent["base"])
     return Answer(NOTHING, sent["value"], sent["where"], sent["base"])
 
@@ -200,7 +200,7 @@ def save_sheet(
             before = was.get(base)
             if (value, where) == (cell_texts(before, column, unit=unit) if before else ("", "")):
                 if str(base) == posted.get("stand"):
-                    stand(line.piece, base)
+                    readings.let_stand(line.piece, base)
                     cell.question = ""
                     done.saved += 1
                 continue

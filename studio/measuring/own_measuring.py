@@ -77,7 +77,7 @@ def save_own(row: OwnRow, column: Column, sent: Mapping, *, by, unit: str) -> An
         "base": sent["base"],
     }
     if sent["stand"]:
-        return let_stand(row.piece, wanted)
+        return let_stand(row.piece, wanted, source=STUDENT)
     answer = save_cell(row.piece, wanted, by=by, unit=unit, source=STUDENT)
     answer.suggestion = cell_text(answer.suggestion, unit) if answer.suggestion else ""
     return answer

@@ -156,14 +156,16 @@ def take_back(
         return None
 
 
-def let_stand(piece: Piece, reading_id: int) -> bool:
-    """Answer a question: the value stands as written. Tells whether there was one to answer."""
-    return bool(
-        Reading.objects.current()
-        .filter(pk=reading_id, piece=piece)
-        .exclude(doubt="")
-        .update(doubt="")
-    )
+def let_stand(piece: Piece, reading_id: int, *, source: str = "") -> bool:
+    """Answer a question: the value stands as written. Tells whether there was one to answer.
+
+    With ``source`` only a reading of that source is answered for: a student's hand answers for the
+    student's own readings.
+    """
+    asked = Reading.objects.current().filter(pk=reading_id, piece=piece).exclude(doubt="")
+    if source:
+        asked = asked.filter(source=source)
+    return bool(asked.update(doubt=""))
 
 
 def says_the_same(one: Reading, other: Reading) -> bool:

@@ -5,6 +5,7 @@ Writes live in ``studio.measuring.readings``.
 
 from .clay_tests import AbsorptionTest, BarReading, ClayBar
 from .firings import Firing, FiringLog, Kiln, Load, Outcome, RampSegment, WitnessCone
+from .glazes import GlazeCoat
 from .habits import HabitTick
 from .people import (
     Enrolment,
@@ -29,6 +30,7 @@ __all__ = [
     "FailedSignIn",
     "Firing",
     "FiringLog",
+    "GlazeCoat",
     "GradeBand",
     "HabitTick",
     "Instrument",

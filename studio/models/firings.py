@@ -64,6 +64,12 @@ class Firing(models.Model):
     planned_cone = models.CharField(max_length=4, blank=True)
     fired_on = models.DateField()
     unloaded_on = models.DateField(null=True, blank=True)
+    opened_c = models.FloatField(
+        "temperature when opened [°C]",
+        null=True,
+        blank=True,
+        help_text="As the pyrometer showed it when the lid or door was first opened.",
+    )
     note = models.TextField(blank=True)
     begun_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
@@ -73,6 +79,12 @@ class Firing(models.Model):
 
     class Meta:
         ordering = ("-fired_on", "-pk")
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(opened_c__isnull=True) | Q(opened_c__gte=0, opened_c__lte=HOTTEST_C),
+                name="opened_at_a_temperature",
+            ),
+        ]
 
     def __str__(self):
         return f"{self.get_kind_display()} firing of {self.fired_on}"

@@ -7,6 +7,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, When
 
+from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM
 from studio.ware.quantities import QUANTITIES
 from studio.ware.uncertainty import reading_uncertainty
 
@@ -41,11 +42,12 @@ class PieceQuerySet(models.QuerySet):
         return self.annotate(face_id=Subquery(newest.values("pk")[:1]))
 
     def with_marks_of_work(self):
-        """With whether it is measured at its stage, in doubt, photographed, noted, to be ruled."""
+        """With whether it was measured, also at its stage, is in doubt, noted or to be ruled."""
         readings = Reading.objects.current().filter(piece=OuterRef("pk"))
         photos = self.model._meta.get_field("photos").related_model.objects
         outcomes = self.model._meta.get_field("outcomes").related_model.objects
         return self.annotate(
+            was_measured=Exists(readings),
             is_measured=Exists(readings.filter(stage=OuterRef("stage"))),
             in_doubt=Exists(readings.exclude(doubt="")),
             has_photo=Exists(photos.filter(piece=OuterRef("pk"))),
@@ -74,6 +76,10 @@ class Piece(models.Model):
         FOOT = "foot", "the foot"
         INSIDE = "inside", "the inside"
         WHOLE = "whole", "the form as a whole"
+
+    class RimIntent(models.TextChoices):
+        LEVEL = "level", "level all round"
+        DRAWN = "drawn", "drawn out to a lip, or meant to wander"
 
     class HandleIntent(models.TextChoices):
         OPPOSITE = "opposite", "opposite the seam"
@@ -104,7 +110,15 @@ class Piece(models.Model):
     intent_accent = models.CharField(
         "where the eye should go first", max_length=8, choices=AccentIntent, blank=True
     )
+    intent_rim = models.CharField("the rim", max_length=8, choices=RimIntent, blank=True)
     intent_handle = models.CharField("the handle", max_length=8, choices=HandleIntent, blank=True)
+
+    finger_breadth_mm = models.FloatField(
+        "breadth of a finger of the hand it is for [mm]",
+        null=True,
+        blank=True,
+        help_text="Index finger, at its middle joint. Empty: as the project plans it.",
+    )
 
     objects = PieceQuerySet.as_manager()
 
@@ -112,6 +126,11 @@ class Piece(models.Model):
         ordering = ("code",)
         constraints = [
             models.UniqueConstraint(fields=("section", "code"), name="code_once_in_a_section"),
+            models.CheckConstraint(
+                condition=Q(finger_breadth_mm__isnull=True)
+                | Q(finger_breadth_mm__gte=LEAST_FINGER_MM, finger_breadth_mm__lte=MOST_FINGER_MM),
+                name="own_finger_breadth_plausible",
+            ),
             models.CheckConstraint(
                 condition=Q(code__regex=r"^[A-Za-z0-9][A-Za-z0-9-]*$"), name="code_can_be_written"
             ),

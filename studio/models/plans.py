@@ -4,7 +4,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from studio.planning.wish import BUILDINGS, SLAB
 from studio.ware import shrinkage, stages
+from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM, USUAL_HAND
 from studio.ware.quantities import DIMENSIONS
 
 from .people import Section
@@ -94,22 +96,43 @@ class Plan(models.Model):
 
     project = models.OneToOneField(Project, on_delete=models.CASCADE, related_name="plan")
     clay = models.ForeignKey(Clay, on_delete=models.PROTECT, null=True, blank=True)
-    slab_mm = models.FloatField("wet slab thickness [mm]", default=6.35)
+    building = models.CharField(
+        "how it is built", max_length=8, choices=list(BUILDINGS.items()), default=SLAB
+    )
+    slab_mm = models.FloatField("wet slab or wall thickness [mm]", default=6.35)
     handle_from_seam_deg = models.FloatField(
         "handle, counted from the seam [°]",
         default=180,
         help_text="Counter-clockwise seen from above; 180 is opposite the seam.",
     )
     fingers = models.PositiveSmallIntegerField("fingers through the handle", default=2)
+    finger_breadth_mm = models.FloatField(
+        "breadth of a finger [mm]",
+        default=USUAL_HAND.finger_breadth_mm,
+        help_text=(
+            "At the middle joint of the index finger: small hand 16, usual 19.5, large 23. "
+            "A student may give their own with the piece."
+        ),
+    )
     dart_count = models.PositiveSmallIntegerField("darts in the foot", default=4)
     dart_depth_mm = models.FloatField(
         "dart depth, fired [mm]",
         null=True,
         blank=True,
-        help_text="Empty: as high as the wall, which then leans in evenly from rim to foot.",
+        help_text="Empty: a third of the height, or the whole wall where that is chosen.",
+    )
+    has_whole_wall_darts = models.BooleanField(
+        "darts as long as the wall",
+        default=False,
+        help_text="The wall then leans in evenly from rim to foot.",
     )
     bevel_deg = models.FloatField("bevel of the ends [°]", default=45)
     seam_on_corner = models.BooleanField("seam on a corner", default=True)
+    has_drawn_rim = models.BooleanField(
+        "the rim is drawn out to a lip",
+        default=False,
+        help_text="Then nobody is told to level it. A student may plan their own piece otherwise.",
+    )
     capacity_ml = models.FloatField("capacity to the brim [ml]", null=True, blank=True)
     line_ml = models.FloatField("capacity to the line [ml]", null=True, blank=True)
 
@@ -123,6 +146,12 @@ class Plan(models.Model):
                 name="handle_angle_plausible",
             ),
             models.CheckConstraint(condition=Q(fingers__lte=4), name="at_most_four_fingers"),
+            models.CheckConstraint(
+                condition=Q(
+                    finger_breadth_mm__gte=LEAST_FINGER_MM, finger_breadth_mm__lte=MOST_FINGER_MM
+                ),
+                name="finger_breadth_plausible",
+            ),
             models.CheckConstraint(
                 condition=Q(bevel_deg__gte=20, bevel_deg__lte=90), name="bevel_plausible"
             ),

@@ -6,24 +6,27 @@ from dataclasses import dataclass
 
 from reportlab.lib.units import mm
 
-from studio.planning.pattern import CUT, FOLD, MARK, SEAM, Part, Word, parts
+from studio.planning.drawn import CUT, FOLD, MARK, SEAM, Part, Spot, clip
+from studio.planning.pattern import parts
 from studio.planning.solve import Planned
-from studio.planning.tiling import OVERLAP_MM, Tile, clip, tiles
+from studio.planning.tiling import OVERLAP_MM, Tile, tiles
+from studio.planning.word_places import TYPE_MM, Placed, place
 
 from .sheets import LIGHT_GREY, Paper, Sheet
 
 MARGIN_MM = 10.0
 """Wider than the strip that a common printer leaves white."""
-HEAD_MM, NAME_MM, FOOT_MM = 12.0, 6.0, 13.0
+HEAD_MM, NAME_MM, FOOT_MM, LEGEND_LINE_MM = 12.0, 6.0, 16.0, 5.0
 GAP_MM = 12.0
 CHECK_BAR_MM, BAR_HEIGHT_MM = 100.0, 2.0
-TITLE_PT, NOTE_PT, WORD_PT = 11.0, 8.0, 7.5
+TITLE_PT, NOTE_PT, WORD_PT = 11.0, 8.0, TYPE_MM * mm
 JOIN_GREY = 0.45
 CROSS_MM = 4.0
 
-WIDTHS_MM = {CUT: 0.4, FOLD: 0.2, MARK: 0.3, SEAM: 0.2}
-DASHES_MM = {CUT: (), FOLD: (6, 1.5, 1, 1.5), MARK: (), SEAM: (2, 1.5)}
-JOIN_DASH_MM = (1, 1)
+WIDTHS_MM = {CUT: 0.45, FOLD: 0.2, MARK: 0.35, SEAM: 0.2}
+DASHES_MM = {CUT: (), FOLD: (6, 1.5, 1, 1.5), MARK: (1.4, 0.9), SEAM: (4, 2)}
+"""Only what is cut is solid: a line style says it without colour, on any printer."""
+JOIN_DASH_MM = (0.4, 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,27 +65,56 @@ def pattern_pdf(planned: Planned, paper: Paper, heading: Heading) -> bytes:
         if number:
             sheet.next_page()
         _frame(sheet, room, heading, f"Sheet {number + 1} of {len(sheets)}")
-        for part, tile, x, y in placed:
-            _draw(sheet, part, tile, x, y)
+        for piece, x, y in placed:
+            _draw(sheet, piece, x, y)
     return sheet.finish()
 
 
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """What of a part one sheet shows: its window, its words, and how it is called."""
+
+    part: Part
+    tile: Tile
+    words: tuple[Placed, ...]
+    name: str
+
+
+def _pieces(part: Part, room: tuple[float, float]) -> list[_Piece]:
+    spread = tiles(part.width_mm, part.height_mm, *room)
+    placed, left = place(part, [tile.own for tile in spread])
+    name = "; ".join([part.name, *left])
+    short = part.name.split(",")[0]
+    return [
+        _Piece(
+            part,
+            tile,
+            tuple(each for each in placed if each.window == number),
+            f"{short if number else name}: piece {number + 1} of {len(spread)}"
+            if len(spread) > 1
+            else name,
+        )
+        for number, tile in enumerate(spread)
+    ]
+
+
 def _spread(wanted: list[Part], room: tuple[float, float]) -> list[list[tuple]]:
-    """Which part or tile goes on which sheet and where: (part, tile, x, y) by sheet.
+    """Which piece goes on which sheet and where: (piece, x, y) by sheet.
 
     A part goes beside the one before where there is room left; paper is dear.
     """
     sheets: list[list[tuple]] = []
     used = room[0]
     for part in wanted:
-        for tile in tiles(part.width_mm, part.height_mm, *room):
+        for piece in _pieces(part, room):
+            tile = piece.tile
             # Two tiles of one part never share a sheet: nobody could lay them over each other.
             is_next_tile = tile.column + tile.row > 0
             if is_next_tile or used + GAP_MM + tile.width > room[0]:
                 sheets.append([])
                 used = -GAP_MM
             x = used + GAP_MM
-            sheets[-1].append((part, tile, x, _bottom(room, tile)))
+            sheets[-1].append((piece, x, _bottom(room, tile)))
             used = x + tile.width
     return sheets
 
@@ -97,67 +129,77 @@ def _frame(sheet: Sheet, room: tuple[float, float], heading: Heading, number: st
     clay = f"{heading.clay}, shrinks {heading.shrinkage_percent:.4g} % from wet to glazed"
     sheet.fitted(0, top - 4.5, heading.title, size=TITLE_PT, room=room[0] * 0.62, strong=True)
     sheet.fitted(room[0], top - 4.5, number, size=NOTE_PT, room=room[0] * 0.3, at="right")
-    note = f"{clay}. Sizes are wet; cut along the solid lines."
+    note = f"{clay}. Sizes are wet. Cut along solid lines only; broken lines are marks."
     sheet.fitted(0, top - 9.5, note, size=NOTE_PT, room=room[0])
-    sheet.rectangle(0, 2.0, CHECK_BAR_MM, BAR_HEIGHT_MM)
+    sheet.rectangle(0, 2.0 + LEGEND_LINE_MM, CHECK_BAR_MM, BAR_HEIGHT_MM)
     sheet.words(
         CHECK_BAR_MM + 3,
-        2.2,
+        2.2 + LEGEND_LINE_MM,
         f"This bar is {CHECK_BAR_MM:g} mm long when printed at 100 %, not “fit to page”.",
         size=NOTE_PT,
     )
     _legend(sheet, room[0])
 
 
-LEGEND = ((CUT, "cut"), (FOLD, "centre"), (SEAM, "bevel"))
-SAMPLE_MM, LEGEND_STEP_MM = 9.0, 22.0
+LEGEND = ((CUT, "cut"), (MARK, "mark, do not cut"), (FOLD, "centre"), (SEAM, "bevel reaches here"))
+SAMPLE_MM = 12.0
 
 
 def _legend(sheet: Sheet, right: float) -> None:
-    x = right - LEGEND_STEP_MM * len(LEGEND)
-    for kind, said in LEGEND:
-        sheet.canvas.setDash([d * mm for d in DASHES_MM[kind]])
-        grey = 0.0 if kind == CUT else JOIN_GREY
-        sheet.line(x, 3.0, x + SAMPLE_MM, 3.0, width=WIDTHS_MM[kind], grey=grey)
-        sheet.words(x + SAMPLE_MM + 1.5, 2.2, said, size=NOTE_PT)
-        x += LEGEND_STEP_MM
+    """Every line style with its meaning, at the right of the foot."""
+    x = right
+    for kind, said in reversed(LEGEND):
+        x -= sheet.width_of(said, size=NOTE_PT)
+        sheet.words(x, 2.2, said, size=NOTE_PT)
+        x -= SAMPLE_MM + 1.5
+        _style(sheet, kind)
+        sheet.line(x, 3.0, x + SAMPLE_MM, 3.0, width=WIDTHS_MM[kind], grey=GREYS[kind])
+        x -= 4.0
     sheet.canvas.setDash([])
 
 
-def _draw(sheet: Sheet, part: Part, tile: Tile, x: float, y: float) -> None:
-    """One tile of a part with its lower left corner at (x, y)."""
+GREYS = {CUT: 0.0, MARK: 0.0, FOLD: JOIN_GREY, SEAM: JOIN_GREY}
+
+
+def _style(sheet: Sheet, kind: str) -> None:
+    sheet.canvas.setDash([d * mm for d in DASHES_MM[kind]])
+
+
+def _draw(sheet: Sheet, piece: _Piece, x: float, y: float) -> None:
+    """One piece with its lower left corner at (x, y)."""
+    tile = piece.tile
     dx, dy = x - tile.x, y - tile.y
-    for line in part.lines:
-        seen = clip(line, tile)
+    for line in piece.part.lines:
+        seen = clip(line, tile.x, tile.y, tile.width, tile.height)
         if seen is None:
             continue
-        sheet.canvas.setDash([d * mm for d in DASHES_MM[seen.kind]])
+        _style(sheet, seen.kind)
         sheet.line(
             seen.x0 + dx,
             seen.y0 + dy,
             seen.x1 + dx,
             seen.y1 + dy,
             width=WIDTHS_MM[seen.kind],
-            grey=0.0 if seen.kind in (CUT, MARK) else JOIN_GREY,
+            grey=GREYS[seen.kind],
         )
     sheet.canvas.setDash([])
-    for word in part.words:
-        if tile.x <= word.x <= tile.x + tile.width and tile.y <= word.y <= tile.y + tile.height:
-            _word(sheet, word, dx, dy)
-    name = part.name
+    for word in piece.words:
+        _word(sheet, word.text, word.spot, dx, dy)
     if tile.columns * tile.rows > 1:
-        name += f": piece {_letter(tile)} of {tile.columns * tile.rows}"
         _joins(sheet, tile, dx, dy)
-    room = max(tile.width, 60.0)
-    sheet.fitted(x, y + tile.height + 2.0, name, size=NOTE_PT, room=room, strong=True)
+    room = max(tile.width, NARROWEST_NAME_MM)
+    sheet.fitted(x, y + tile.height + 2.0, piece.name, size=NOTE_PT, room=room, strong=True)
 
 
-def _word(sheet: Sheet, word: Word, dx: float, dy: float) -> None:
+NARROWEST_NAME_MM = 60.0
+
+
+def _word(sheet: Sheet, text: str, spot: Spot, dx: float, dy: float) -> None:
     canvas = sheet.canvas
     canvas.saveState()
-    canvas.translate((word.x + dx) * mm, (word.y + dy) * mm)
-    canvas.rotate(word.turn_deg)
-    sheet.words(0, -0.9, word.text, size=WORD_PT, at="middle", grey=0.25)
+    canvas.translate((spot.x + dx) * mm, (spot.y + dy) * mm)
+    canvas.rotate(spot.turn_deg)
+    sheet.words(0, -0.9, text, size=WORD_PT, at="middle", grey=0.25)
     canvas.restoreState()
 
 

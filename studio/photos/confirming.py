@@ -20,6 +20,8 @@ from studio.photos.camera_findings import Found, Measure, sizes_now
 from studio.ware.quantities import QUANTITIES
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
+NOT_UNDERSTOOD = "The drawing did not arrive as the page sends it. Load the page again."
+
 
 class SentError(ValueError):
     """What a page sent cannot be used; the message is a sentence for the teacher."""
@@ -166,22 +168,42 @@ def _by_hand(photo: Photo) -> dict[tuple[str, str], tuple[float, float]]:
     }
 
 
+def numbers_sent(values: object, count: int) -> tuple[float, ...]:
+    """So many finite numbers out of a list as a page sent it.
+
+    Raises
+    ------
+    SentError
+        Anything else.
+    """
+    if not isinstance(values, list | tuple) or len(values) != count:
+        raise SentError(NOT_UNDERSTOOD)
+    try:
+        numbers = tuple(float(value) for value in values)
+    except (TypeError, ValueError) as error:
+        raise SentError(NOT_UNDERSTOOD) from error
+    if not all(map(math.isfinite, numbers)):
+        raise SentError(NOT_UNDERSTOOD)
+    return numbers
+
+
 def clean_points(view: str, points: Mapping, size: tuple[int, int]) -> dict:
     """Points as they came from a page, held to their names and to the picture.
 
     Raises
     ------
     SentError
-        A name that the view does not have, or a place far outside of the picture.
-    ValueError, TypeError, AttributeError
-        Not a mapping of names to two numbers.
+        Not a mapping of names to two numbers, a name that the view does not have, or a place far
+        outside of the picture.
     """
+    if not isinstance(points, Mapping):
+        raise SentError(NOT_UNDERSTOOD)
     known, (width, height) = POINTS.get(view, {}), size
     out = {}
     for name, place in points.items():
         if name not in known:
             raise SentError("One of the points is none of this view. Load the page again.")
-        x, y = (float(c) for c in place)
+        x, y = numbers_sent(place, 2)
         # A cup cut off by the edge of the picture may be pointed at a little beyond it.
         if not (-width <= x <= 2 * width and -height <= y <= 2 * height):
             raise SentError(f"{known[name]} lies far outside of the picture.")

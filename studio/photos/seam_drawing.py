@@ -15,13 +15,22 @@ from studio.measuring import readings
 from studio.measuring.entries import Entry
 from studio.models import Photo, Reading
 from studio.photos.camera_findings import Found
-from studio.photos.confirming import LEAST_U, VALUE_DIGITS, SentError, found_of
+from studio.photos.confirming import (
+    LEAST_U,
+    NOT_UNDERSTOOD,
+    VALUE_DIGITS,
+    SentError,
+    found_of,
+    numbers_sent,
+)
 
 OPEN, THROUGH = "open", "through"
 KINDS = {OPEN: "open", THROUGH: "a crack that goes through"}
 QUANTITY = {OPEN: "seam_open", THROUGH: "seam_through"}
 NAME = "seam"
 MOST_POINTS, MOST_PARTS = 60, 24
+MARK_LENGTH = 3
+"""A mark as a page sends it: from, to, kind."""
 STATION_DIGITS = 2
 
 
@@ -56,14 +65,16 @@ def clean_seam(line: Sequence, parts: Sequence) -> tuple[list, list]:
     Raises
     ------
     SentError
-        Too many of them, or a mark of an unknown kind.
-    ValueError, TypeError
-        Not lists of numbers.
+        Not lists of numbers, too many of them, or a mark of an unknown kind.
     """
+    if not (isinstance(line, list) and isinstance(parts, list)):
+        raise SentError(NOT_UNDERSTOOD)
     if len(line) > MOST_POINTS or len(parts) > MOST_PARTS:
         raise SentError(f"Up to {MOST_POINTS} points and {MOST_PARTS} marked parts are kept.")
-    corners = [(float(x), float(y)) for x, y in line]
-    marked = [(float(a), float(b), str(kind)) for a, b, kind in parts]
+    corners = [numbers_sent(place, 2) for place in line]
+    if not all(isinstance(part, list) and len(part) == MARK_LENGTH for part in parts):
+        raise SentError(NOT_UNDERSTOOD)
+    marked = [(*numbers_sent(part[:2], 2), str(part[2])) for part in parts]
     if any(kind not in KINDS for _, _, kind in marked):
         raise SentError("A marked part is either open or a crack that goes through.")
     return corners, marked

@@ -4,9 +4,19 @@ from __future__ import annotations
 
 import math
 
+from .clay import clay_steps
+from .panel import Panel, panel
 from .shape import Cup, foot_perimeter, wall_circumference
-from .steps import ML, Step, n
-from .wish import FINGER_SLACK_MM, JOINT_MM, STRAP_MM, STRAP_WIDTH_MM, Wish
+from .steps import DEG, ML, Step, n
+from .taper import Taper, ring, taper
+from .wish import (
+    DART_SHARE,
+    FINGER_SLACK_MM,
+    JOINT_MM,
+    STRAP_MM,
+    STRAP_WIDTH_MM,
+    Wish,
+)
 
 WET = "÷ (1 − shrinkage)"
 
@@ -29,17 +39,20 @@ def ellipse_perimeter(a: float, b: float) -> float:
 
 
 def making_steps(wish: Wish, cup: Cup) -> list[Step]:
-    """Wet sizes, pattern, darts, base, handle and capacity, in the order of the work."""
-    return [
+    """Wet sizes, pattern, darts, base, handle, clay and capacity, in the order of the work."""
+    steps = [
         *_sizes(wish, cup),
-        *_pattern(wish, cup),
-        *(_darts(wish, cup) if wish.dart_count else []),
+        *(_pattern(wish, cup) if wish.is_slab else []),
         *_base(wish, cup),
         *(_handle(wish) if wish.fingers else []),
+    ]
+    return [
+        *steps,
+        *clay_steps(wish, cup, {step.key: step.result for step in steps}),
         Step(
             "capacity_ml",
             "Capacity to the brim",
-            "inside of the loft from foot to rim, level by level, above the base",
+            "inside of the form from foot to rim, level by level, above the base",
             f"height {n(cup.height_mm)}, rim {n(cup.rim_diameter_mm)}, foot "
             f"{n(cup.foot_side_mm)}, wall {n(cup.wall_mm)}, base {n(cup.base_mm)}",
             cup.capacity(),
@@ -67,7 +80,7 @@ def _sizes(wish: Wish, cup: Cup) -> list[Step]:
     return [
         Step(
             "slab_mm",
-            "Slab, wet",
+            "Slab, wet" if wish.is_slab else "Wall, wet",
             f"wall {WET}",
             f"{n(wish.wall_mm)} ÷ (1 − {n4(wish.shrinkage)})",
             wish.slab_mm,
@@ -75,7 +88,7 @@ def _sizes(wish: Wish, cup: Cup) -> list[Step]:
         Step(
             "wall_mm",
             "Wall, fired",
-            "slab × (1 − shrinkage)",
+            "wet × (1 − shrinkage)",
             f"{n(wish.slab_mm)} × (1 − {n4(wish.shrinkage)})",
             wish.wall_mm,
         ),
@@ -83,7 +96,7 @@ def _sizes(wish: Wish, cup: Cup) -> list[Step]:
         _wet("wet_rim_mm", "Rim diameter, wet", cup.rim_diameter_mm, wish),
         _wet(
             "wet_foot_mm",
-            "Foot side, wet" if wish.dart_count else "Foot diameter, wet",
+            "Foot side, wet" if wish.is_squared else "Foot diameter, wet",
             cup.foot_side_mm,
             wish,
         ),
@@ -91,97 +104,207 @@ def _sizes(wish: Wish, cup: Cup) -> list[Step]:
 
 
 def _pattern(wish: Wish, cup: Cup) -> list[Step]:
-    shrunk = 1 - wish.shrinkage
-    wall, slab = wish.wall_mm, wish.slab_mm
-    lap = lap_mm(slab, wish.bevel_deg)
-    around = wall_circumference(cup.rim_diameter_mm, wall) / shrunk
-    upright = (cup.height_mm - cup.base_mm) / shrunk
-    depth = dart_depth_wet(wish, cup)
-    taken = wish.dart_count * (wish.dart_width_mm or 0.0)
-    lean = taken / (2 * math.pi)
-    length = upright - depth + math.hypot(depth, lean)
-    return [
+    lap = lap_mm(wish.slab_mm, wish.bevel_deg)
+    around = wall_circumference(cup.rim_diameter_mm, wish.wall_mm) / (1 - wish.shrinkage)
+    steps = [
         Step(
             "lap_mm",
             "Overlap of the bevelled ends",
             "slab ÷ tan(bevel)",
-            f"{n(slab)} ÷ tan({n(wish.bevel_deg)}°)",
+            f"{n(wish.slab_mm)} ÷ tan({n(wish.bevel_deg)}°)",
             lap,
         ),
         Step(
             "around_mm",
-            "Once around, mid-wall",
+            "Once around the rim, mid-wall",
             f"π × (rim diameter − wall) {WET}",
-            f"π × ({n(cup.rim_diameter_mm)} − {n(wall)}) ÷ (1 − {n4(wish.shrinkage)})",
+            f"π × ({n(cup.rim_diameter_mm)} − {n(wish.wall_mm)}) ÷ (1 − {n4(wish.shrinkage)})",
             around,
         ),
+    ]
+    conical = None if wish.is_squared else wall_taper(wish, cup)
+    if conical:
+        return [*steps, *_ring(wish, cup, conical, lap)]
+    upright = (cup.height_mm - cup.base_mm) / (1 - wish.shrinkage)
+    length = Step(
+        "pattern_length_mm",
+        "Pattern length",
+        "once around + overlap",
+        f"{n(around)} + {n(lap)}",
+        around + lap,
+    )
+    if wish.is_squared:
+        darts = _darts(wish, cup, around, upright)
+    else:
+        darts = [
+            Step(
+                "pattern_height_mm",
+                "Pattern height",
+                f"(height − base) {WET}",
+                f"({n(cup.height_mm)} − {n(cup.base_mm)}) ÷ (1 − {n4(wish.shrinkage)})",
+                upright,
+            )
+        ]
+    height = next(each.result for each in darts if each.key == "pattern_height_mm")
+    return [*steps, length, *_sheet(around + lap, height), *darts]
+
+
+def _sheet(length: float, height: float) -> list[Step]:
+    """The slab that the wall is cut from."""
+    said = "the pattern from end to end and from foot to rim"
+    return [
+        Step("sheet_length_mm", "Slab for the wall, at least long", said, n(length), length),
+        Step("sheet_height_mm", "Slab for the wall, at least wide", said, n(height), height),
+    ]
+
+
+def wall_taper(wish: Wish, cup: Cup) -> Taper | None:
+    """The wall of a round foot laid flat, wet; None where foot and rim are as wide."""
+    shrunk = 1 - wish.shrinkage
+    return taper(
+        (cup.foot_side_mm - wish.wall_mm) / 2 / shrunk,
+        (cup.rim_diameter_mm - wish.wall_mm) / 2 / shrunk,
+        (cup.height_mm - cup.base_mm) / shrunk,
+    )
+
+
+def _ring(wish: Wish, cup: Cup, conical: Taper, lap: float) -> list[Step]:
+    """The parts of a ring that a tapered wall lies flat as."""
+    shrunk = 1 - wish.shrinkage
+    upright = (cup.height_mm - cup.base_mm) / shrunk
+    lean = abs(cup.rim_diameter_mm - cup.foot_side_mm) / 2 / shrunk
+    wide = (max(cup.rim_diameter_mm, cup.foot_side_mm) - wish.wall_mm) / 2 / shrunk
+    placed = ring(conical, lap)
+    return [
         Step(
-            "pattern_length_mm",
-            "Pattern length",
-            "once around + overlap",
-            f"{n(around)} + {n(lap)}",
-            around + lap,
+            "foot_around_mm",
+            "Once around the foot, mid-wall",
+            f"π × (foot diameter − wall) {WET}",
+            f"π × ({n(cup.foot_side_mm)} − {n(wish.wall_mm)}) ÷ (1 − {n4(wish.shrinkage)})",
+            wall_circumference(cup.foot_side_mm, wish.wall_mm) / shrunk,
         ),
         Step(
-            "pattern_height_mm",
-            "Pattern height",
-            "upright wall above the darts + √(dart depth² + lean²)"
-            if taken
-            else f"(height − base) {WET}",
-            f"{n(upright - depth)} + √({n(depth)}² + {n(lean)}²)"
-            if taken
-            else f"({n(cup.height_mm)} − {n(cup.base_mm)}) ÷ (1 − {n4(wish.shrinkage)})",
-            length,
+            "slant_mm",
+            "Wall from foot to rim, along the slant",
+            "√(upright² + lean²), lean = half of rim − foot",
+            f"√({n(upright)}² + {n(lean)}²)",
+            conical.slant,
         ),
+        Step(
+            "outer_radius_mm",
+            "Radius of the outer arc",
+            "slant × wider radius ÷ lean, mid-wall",
+            f"{n(conical.slant)} × {n4(wide)} ÷ {n4(lean)}",
+            conical.outer,
+        ),
+        Step(
+            "inner_radius_mm",
+            "Radius of the inner arc",
+            "outer arc − slant",
+            f"{n(conical.outer)} − {n(conical.slant)}",
+            conical.inner,
+        ),
+        Step(
+            "ring_angle_deg",
+            "Angle of the ring, once around",
+            "360° × wider radius ÷ outer arc",
+            f"360 × {n4(wide)} ÷ {n(conical.outer)}",
+            math.degrees(conical.angle),
+            DEG,
+        ),
+        *_sheet(placed.width, placed.height),
     ]
 
 
 def dart_depth_wet(wish: Wish, cup: Cup) -> float:
     """How far up the upright wall the darts reach, wet; 0 without darts. [mm]"""
-    if not wish.dart_count:
+    if not wish.is_squared:
         return 0.0
     wall = cup.height_mm - cup.base_mm
-    depth = wall if wish.dart_depth_mm is None else min(wish.dart_depth_mm, wall)
-    return depth / (1 - wish.shrinkage)
+    if wish.dart_depth_mm is not None:
+        depth = wish.dart_depth_mm
+    else:
+        depth = wall if wish.has_whole_wall_darts else cup.height_mm * DART_SHARE
+    return min(depth, wall) / (1 - wish.shrinkage)
 
 
-def _darts(wish: Wish, cup: Cup) -> list[Step]:
+def wall_panel(wish: Wish, cup: Cup) -> Panel:
+    """The wall between two darts laid flat, wet."""
+    shrunk = 1 - wish.shrinkage
+    side = (cup.foot_side_mm - wish.wall_mm) / shrunk
+    return panel(
+        (cup.rim_diameter_mm - wish.wall_mm) / 2 / shrunk,
+        side,
+        min(max(cup.corner_mm - wish.wall_mm / 2, 0.0) / shrunk, max(side, 0.0) / 2),
+        dart_depth_wet(wish, cup),
+    )
+
+
+def _darts(wish: Wish, cup: Cup, around: float, upright: float) -> list[Step]:
     shrunk, count = 1 - wish.shrinkage, wish.dart_count
-    around = wall_circumference(cup.rim_diameter_mm, wish.wall_mm)
-    foot = foot_perimeter(cup.foot_side_mm, wish.wall_mm, cup.corner_mm)
-    width = (around - foot) / count / shrunk
-    upright = dart_depth_wet(wish, cup)
-    lean = count * max(width, 0.0) / (2 * math.pi)
-    depth = math.hypot(upright, lean)
+    foot = foot_perimeter(cup.foot_side_mm, wish.wall_mm, cup.corner_mm) / shrunk
+    depth = dart_depth_wet(wish, cup)
+    lean = (cup.rim_diameter_mm - cup.foot_side_mm) / 2 / shrunk
+    laid = wall_panel(wish, cup)
+    mouth = around / count - laid.chord_mm
     return [
+        Step(
+            "pattern_height_mm",
+            "Pattern height, in the middle of a side",
+            "upright wall above the darts + √(dart depth² + lean²), lean = half of rim − foot side",
+            f"{n(upright - depth)} + √({n(depth)}² + {n(lean)}²)",
+            upright - depth + laid.side_mm,
+        ),
         Step(
             "foot_around_mm",
             "Around the foot, mid-wall",
             f"4 × (side − wall), less (8 − 2π) × the corners' mid radius, {WET}",
             f"(4 × ({n(cup.foot_side_mm)} − {n(wish.wall_mm)}) − {n(8 - 2 * math.pi)} × "
             f"{n(max(cup.corner_mm - wish.wall_mm / 2, 0.0))}) ÷ (1 − {n4(wish.shrinkage)})",
-            foot / shrunk,
+            foot,
         ),
         Step(
             "quarter_mm",
             "From mark to mark",
             "once around ÷ number of darts",
-            f"{n(around / shrunk)} ÷ {count}",
-            around / shrunk / count,
+            f"{n(around)} ÷ {count}",
+            around / count,
         ),
         Step(
             "dart_width_mm",
-            "Dart width, at the foot",
+            "Taken in by each dart, along the foot's edge",
             "(once around − around the foot) ÷ number of darts",
-            f"({n(around / shrunk)} − {n(foot / shrunk)}) ÷ {count}",
-            width,
+            f"({n(around)} − {n(foot)}) ÷ {count}",
+            (around - foot) / count,
+        ),
+        Step(
+            "dart_mouth_mm",
+            "Dart width as drawn, straight across",
+            "from mark to mark − the side between two darts, straight across",
+            f"{n(around / count)} − {n(laid.chord_mm)}",
+            mouth,
+        ),
+        Step(
+            "dart_seam_mm",
+            "Edge of a dart, from its tip to the foot",
+            "length of the strip that runs down to the foot's corner",
+            n(laid.seam_mm),
+            laid.seam_mm,
         ),
         Step(
             "dart_depth_mm",
-            "Dart depth",
-            "√(upright depth² + lean²), lean = all darts ÷ 2π",
-            f"√({n(upright)}² + {n(lean)}²)",
-            depth,
+            "Dart depth as drawn",
+            "√(edge of the dart² − half its width²)",
+            f"√({n(laid.seam_mm)}² − ({n(mouth)} ÷ 2)²)",
+            laid.depth_mm,
+        ),
+        Step(
+            "foot_hang_mm",
+            "Foot's edge, lower in the middle of a side",
+            "strip in the middle of a side − dart depth as drawn; cut straight, the corners would "
+            "reach the table first",
+            f"{n(laid.side_mm)} − {n(laid.depth_mm)}",
+            laid.hang_mm,
         ),
     ]
 
@@ -190,7 +313,7 @@ def _base(wish: Wish, cup: Cup) -> list[Step]:
     return [
         _wet(
             "base_side_mm",
-            "Base, side to side" if wish.dart_count else "Base, across",
+            "Base, side to side" if wish.is_squared else "Base, across",
             cup.foot_side_mm,
             wish,
         ),

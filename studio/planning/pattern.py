@@ -1,25 +1,20 @@
-"""The parts of a paper pattern at true size: lines and words in millimetres, no paper yet.
-
-In every part x runs along the slab and y up from the foot; (0, 0) is the lower left corner.
-"""
+"""The parts of a paper pattern at true size: lines and words in millimetres, no paper yet."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass, field
-from itertools import pairwise
 
+from .drawn import CUT, FOLD, MARK, SEAM, Line, Part, Point, Spot, Word, closed, polyline
+from .making import wall_panel, wall_taper
 from .solve import Planned
 from .steps import n
-from .wish import JOINT_MM
-
-CUT, FOLD, MARK, SEAM = "cut", "fold", "mark", "seam"
-"""What a line is: cut along it, the middle, a mark to transfer, the edge of an overlap."""
+from .taper import ring
+from .wish import BUILDINGS, JOINT_MM, PlanError
 
 TICK_MM = 6.0
 STOP_BELOW_RIM_MM = 10.0
-"""Where a dart as long as the wall stops being cut; the clay closes the rest (common practice)."""
+"""Where a dart as long as the wall stops being cut, so that paper and clay hold together; the clay
+closes the rest (common practice). [mm]"""
 
 CORNER_STEPS = 12
 """Chords to a quarter turn: on a corner of 10 mm they miss the arc by 0.02 mm."""
@@ -31,44 +26,28 @@ WORD_BELOW_MM = 4.5
 UPRIGHT_DEG = 90.0
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A straight line, with what it is for."""
-
-    x0: float
-    y0: float
-    x1: float
-    y1: float
-    kind: str
-
-
-@dataclass(frozen=True, slots=True)
-class Word:
-    """Words centred on a point, turned counter-clockwise by an angle [°]."""
-
-    x: float
-    y: float
-    text: str
-    turn_deg: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """One part to cut: its name, its size and what is drawn on it."""
-
-    name: str
-    width_mm: float
-    height_mm: float
-    lines: tuple[Line, ...]
-    words: tuple[Word, ...] = field(default=())
-
-
 def parts(planned: Planned) -> list[Part]:
-    """Wall, base and, where there is a handle, the strap of a plan that can be made."""
-    found = [wall(planned), base(planned)]
+    """Wall, base and, where there is a handle, the strap of a plan that can be made.
+
+    Raises
+    ------
+    PlanError
+        The piece is not built from slabs, so nothing is cut.
+    """
+    if not planned.wish.is_slab:
+        raise PlanError(no_pattern(planned.wish.building))
+    found = [_squared(planned) if planned.wish.is_squared else _round(planned), base(planned)]
     if "strap_length_mm" in planned.steps:
         found.append(strap(planned))
     return found
+
+
+def no_pattern(building: str) -> str:
+    """Why a piece that is not cut from slabs has no pattern."""
+    return (
+        f"A piece that is built otherwise ({BUILDINGS[building]}) is not cut from a pattern; its "
+        "wet sizes and the clay to weigh out stand on the plan."
+    )
 
 
 def mark_places(planned: Planned) -> list[float]:
@@ -84,119 +63,213 @@ def mark_places(planned: Planned) -> list[float]:
     return [lap / 2 + around * (k + 0.5) / count for k in range(count)]
 
 
-def wall(planned: Planned) -> Part:
-    """The wall with its darts, marks and overlap."""
-    length, height = planned["pattern_length_mm"], planned["pattern_height_mm"]
-    places = mark_places(planned)
-    lines, words = [], []
-    if planned.wish.dart_count:
-        lines += _darted_outline(planned, places)
-        lines += _dart_marks(planned, places)
-        words += _dart_words(planned, places)
-    else:
-        lines += _closed([(0, 0), (length, 0), (length, height), (0, height)], CUT)
-    middle = length / 2
-    lines.append(Line(middle, 0, middle, height, FOLD))
-    for x in places:
-        inside = min(max(x, 0), length)
-        lines.append(Line(inside, height - TICK_MM, inside, height, MARK))
-        if not planned.wish.dart_count:
-            lines.append(Line(inside, 0, inside, TICK_MM, MARK))
-    if planned["lap_mm"]:
-        lines += _bevels(planned)
-        words += _bevel_words(planned)
-    words.append(Word(middle + length / 8, height * 0.62, "outside of the cup, rim up"))
-    words.append(Word(middle, height - TICK_MM - WORD_BELOW_MM, "centre", UPRIGHT_DEG))
-    return Part(f"Wall, {n1(length)} × {n1(height)} mm", length, height, tuple(lines), tuple(words))
-
-
-def _bevels(planned: Planned) -> list[Line]:
-    """How far the bevel reaches in from either end, along the end as it is cut."""
-    length, height, lap = (
-        planned[key] for key in ("pattern_length_mm", "pattern_height_mm", "lap_mm")
-    )
-    half, depth = _half_on_seam(planned)
-    edge = [(lap, height), (lap, depth), (lap + half, 0.0)]
-    return [
-        Line(*before, *after, SEAM)
-        for points in (edge, [(length - x, y) for x, y in edge])
-        for before, after in pairwise(points)
-        if before != after
-    ]
-
-
-def _bevel_words(planned: Planned) -> list[Word]:
-    length, height, lap = (
-        planned[key] for key in ("pattern_length_mm", "pattern_height_mm", "lap_mm")
-    )
-    half, depth = _half_on_seam(planned)
-    y = height / 2
-    inward = lap / 2 + (half * (1 - y / depth) if depth > y else 0.0)
-    lean = math.degrees(math.atan2(half, depth)) if depth > y else 0.0
-    said = f"bevel {n(planned.wish.bevel_deg)}°, overlap {n1(lap)} mm"
-    return [
-        Word(inward, y, f"{said}, this face", UPRIGHT_DEG + lean),
-        Word(length - inward, y, f"{said}, other face", UPRIGHT_DEG - lean),
-    ]
-
-
-def _half_on_seam(planned: Planned) -> tuple[float, float]:
-    """Half the width, and the depth, of a dart that sits on the seam; nothing where none does."""
-    if not (planned.wish.dart_count and planned.wish.seam_on_corner):
-        return 0.0, 0.0
-    return planned["dart_width_mm"] / 2, planned["dart_depth_mm"]
-
-
 def n1(value: float) -> str:
     """A size on paper: tenths of a millimetre, as fine as a pencil line."""
     return f"{value:.1f}"
 
 
-def _inner_places(planned: Planned, places: list[float]) -> list[float]:
+# -- a round wall --------------------------------------------------------------------------------
+
+
+def _round(planned: Planned) -> Part:
+    """A wall without darts: a straight strip, or a piece of a ring where it tapers."""
+    conical = wall_taper(planned.wish, planned.cup)
+    return _strip(planned) if conical is None else _ring(planned, conical)
+
+
+def _strip(planned: Planned) -> Part:
+    length, height = planned["pattern_length_mm"], planned["pattern_height_mm"]
+    outline = [(0.0, 0.0), (length, 0.0), (length, height), (0.0, height)]
+    lines = closed(outline, CUT)
+    lines.append(Line(length / 2, 0, length / 2, height, FOLD))
+    for x in mark_places(planned):
+        inside = min(max(x, 0), length)
+        lines.append(Line(inside, height - TICK_MM, inside, height, MARK))
+        lines.append(Line(inside, 0, inside, TICK_MM, MARK))
+    lap = planned["lap_mm"]
+    words = _wall_words(length, height)
+    if lap:
+        lines += [Line(x, 0, x, height, SEAM) for x in (lap, length - lap)]
+        words += _bevel_words(planned, lap / 2, length - lap / 2, height / 2, 0.0)
+    name = f"Wall, {n1(length)} × {n1(height)} mm"
+    return Part(name, length, height, tuple(outline), tuple(lines), tuple(words))
+
+
+def _ring(planned: Planned, conical) -> Part:
+    lap = planned["lap_mm"]
+    placed = ring(conical, lap)
+    outline = placed.outline
+    lines = closed(outline, CUT)
+    lines.append(Line(*placed.at(0, 0), *placed.at(0, 1), FOLD))
+    tick = TICK_MM / conical.slant
+    for x in mark_places(planned):
+        share = 2 * (x - lap / 2) / planned["around_mm"] - 1
+        for low, high in ((0, tick), (1 - tick, 1)):
+            lines.append(Line(*placed.at(share, low), *placed.at(share, high), MARK))
+    lean = math.degrees(conical.angle) / 2
+    lean = lean if conical.is_wide_above else -lean
+    words = [
+        Word("outside of the cup, rim up", tuple(Spot(*placed.at(s, 0.55)) for s in (0.2, -0.2))),
+        Word("centre", (Spot(*placed.at(0.02, 0.85), UPRIGHT_DEG),)),
+    ]
+    if lap:
+        half = lap / 2
+        for end in (-1, 1):
+            lines.append(Line(*placed.at(end, 0, -half), *placed.at(end, 1, -half), SEAM))
+        (x0, y0), (x1, y1) = placed.at(-1, 0.5), placed.at(1, 0.5)
+        words += _bevel_words(planned, x0, x1, (y0 + y1) / 2, lean)
+    name = (
+        f"Wall, piece of a ring: arcs of {n1(conical.outer)} and {n1(conical.inner)} mm, "
+        f"{math.degrees(conical.angle):.1f}°"
+    )
+    return Part(name, placed.width, placed.height, tuple(outline), tuple(lines), tuple(words))
+
+
+def _wall_words(length: float, height: float) -> list[Word]:
+    middle = length / 2
+    return [
+        Word(
+            "outside of the cup, rim up",
+            tuple(Spot(middle + side * length / 8, height * 0.62) for side in (1, -1)),
+        ),
+        Word(
+            "centre", (Spot(middle + WORD_BELOW_MM, height - TICK_MM - WORD_BELOW_MM, UPRIGHT_DEG),)
+        ),
+    ]
+
+
+def _bevel_words(planned: Planned, left: float, right: float, y: float, lean: float) -> list[Word]:
+    """Which face is bevelled at either end: in the overlap where it is wide enough, else beside."""
+    lap = planned["lap_mm"]
+    said = f"bevel {n(planned.wish.bevel_deg)}°, overlap {n1(lap)} mm"
+    words = []
+    for x, inward, face in ((left, 1, "this face"), (right, -1, "other face")):
+        turn = UPRIGHT_DEG + inward * lean
+        beside = tuple(Spot(x + inward * (lap / 2 + k * WORD_BELOW_MM), y, turn) for k in (1, 2))
+        words.append(Word(f"{said}, {face}", (Spot(x, y, turn), *beside)))
+    return words
+
+
+# -- a wall whose darts square the foot ----------------------------------------------------------
+
+
+def _squared(planned: Planned) -> Part:
+    """The wall with its darts, marks and overlap, and the foot's edge as it must be cut."""
+    length, height = planned["pattern_length_mm"], planned["pattern_height_mm"]
+    lap, places = planned["lap_mm"], mark_places(planned)
+    laid = wall_panel(planned.wish, planned.cup)
+    foot = _foot_edge(planned, places)
+    outline = [*foot, (length, height), (0.0, height)]
+    lines = _cut_and_marked(outline, _inner(planned, places), height - STOP_BELOW_RIM_MM)
+    # With the seam on a corner the middle is a dart; else it is the middle of a side.
+    low = laid.side_mm if planned.wish.seam_on_corner else 0.0
+    lines += polyline([(length / 2, low), (length / 2, height)], FOLD)
+    lines += [
+        Line(x, height - TICK_MM, x, height, MARK) for x in (min(max(x, 0), length) for x in places)
+    ]
+    lines += _dart_marks(planned, places)
+    words = _wall_words(length, height) + _dart_words(planned, places)
+    if lap:
+        half = planned["dart_mouth_mm"] / 2 if planned.wish.seam_on_corner else 0.0
+        low = planned["foot_hang_mm"] if planned.wish.seam_on_corner else 0.0
+        edge = [(lap, height), (lap, laid.side_mm), (lap + half, low)]
+        lines += polyline(edge, SEAM) + polyline([(length - x, y) for x, y in edge], SEAM)
+        # Clear of a dart on the seam, whose end leans in.
+        y = (height + laid.side_mm) / 2 if laid.side_mm < height / 2 else height / 2
+        words += _bevel_words(planned, lap / 2, length - lap / 2, y, 0.0)
+    name = f"Wall, {n1(length)} × {n1(height)} mm"
+    return Part(name, length, height, tuple(outline), tuple(lines), tuple(words))
+
+
+def _inner(planned: Planned, places: list[float]) -> list[float]:
     """Darts that are whole on the pattern; one on the seam is half at either end."""
     return places[1:-1] if planned.wish.seam_on_corner else places
 
 
-def _darted_outline(planned: Planned, places: list[float]) -> list[Line]:
-    length, height = planned["pattern_length_mm"], planned["pattern_height_mm"]
-    half, depth = planned["dart_width_mm"] / 2, planned["dart_depth_mm"]
-    foot = [(0.0, 0.0)]
+def _foot_edge(planned: Planned, places: list[float]) -> list[Point]:
+    """The lower edge from left to right, with the darts; y = 0 in the middle of a side."""
+    laid = wall_panel(planned.wish, planned.cup)
+    length, lap, quarter = planned["pattern_length_mm"], planned["lap_mm"], planned["quarter_mm"]
+    tip = laid.side_mm
+    half = [(x, tip - below) for x, below in laid.edge]
+
+    def panel_at(middle: float, *, left: bool = True, right: bool = True) -> list[Point]:
+        points = [(middle - x, y) for x, y in reversed(half)] if left else []
+        return points + [(middle + x, y) for x, y in half[1 if left else 0 :]] if right else points
+
     if planned.wish.seam_on_corner:
-        foot = [(0.0, depth), (half, 0.0)]
-    for x in _inner_places(planned, places):
-        foot += [(x - half, 0.0), (x, depth), (x + half, 0.0)]
-    foot += (
-        [(length - half, 0.0), (length, depth)] if planned.wish.seam_on_corner else [(length, 0.0)]
-    )
-    around = [*foot, (length, height), (0.0, height)]
-    return _closed([p for p, q in pairwise([*around, around[0]]) if p != q], CUT)
+        edge: list[Point] = [(0.0, tip)]
+        for k, place in enumerate(places[:-1]):
+            points = panel_at(place + quarter / 2)
+            if k == 0:
+                edge.append((points[0][0] - lap / 2, points[0][1]))
+            edge += points
+            if k < len(places) - 2:
+                edge.append((places[k + 1], tip))
+        return [*edge, (edge[-1][0] + lap / 2, edge[-1][1]), (length, tip)]
+    edge = [(0.0, 0.0), *panel_at(lap / 2, left=False)]
+    for place in places[:-1]:
+        edge += [(place, tip), *panel_at(place + quarter / 2)]
+    return [*edge, (places[-1], tip), *panel_at(length - lap / 2, right=False), (length, 0.0)]
+
+
+def _cut_and_marked(outline: list[Point], darts: list[float], stop: float) -> list[Line]:
+    """The outline to cut; of a dart that reaches the rim, what lies above the stop is marked."""
+    lines = []
+    for line in closed(outline, CUT):
+        top = max(line.y0, line.y1)
+        is_dart = any(min(abs(line.x0 - x), abs(line.x1 - x)) < 1e-9 for x in darts)
+        if not is_dart or top <= stop or line.y0 == line.y1:
+            lines.append(line)
+            continue
+        share = (stop - line.y0) / (line.y1 - line.y0)
+        x = line.x0 + share * (line.x1 - line.x0)
+        low, high = (CUT, MARK) if line.y1 > line.y0 else (MARK, CUT)
+        lines += [Line(line.x0, line.y0, x, stop, low), Line(x, stop, line.x1, line.y1, high)]
+    return lines
 
 
 def _dart_marks(planned: Planned, places: list[float]) -> list[Line]:
-    """Lines across each dart where its depth ends, and where the knife stops below the rim."""
-    half, depth = planned["dart_width_mm"] / 2, planned["dart_depth_mm"]
-    stop = min(depth, planned["pattern_height_mm"] - STOP_BELOW_RIM_MM)
-    inner = _inner_places(planned, places)
-    across = [Line(x - half, stop, x + half, stop, MARK) for x in inner]
-    return across + [Line(x, 0.0, x, min(TICK_MM, depth), MARK) for x in inner]
+    """Where each dart's cut ends."""
+    tip, stop = _tip_and_stop(planned)
+    half = planned["dart_mouth_mm"] / 2 * (1 - stop / tip) + TICK_MM / 2
+    return [Line(x - half, stop, x + half, stop, MARK) for x in _inner(planned, places)]
+
+
+def _tip_and_stop(planned: Planned) -> tuple[float, float]:
+    """Heights over the middle of a side of the darts' tips, and of where cutting stops. [mm]"""
+    tip = planned["foot_hang_mm"] + planned["dart_depth_mm"]
+    return tip, min(tip, planned["pattern_height_mm"] - STOP_BELOW_RIM_MM)
 
 
 def _dart_words(planned: Planned, places: list[float]) -> list[Word]:
-    depth, width = planned["dart_depth_mm"], planned["dart_width_mm"]
-    full = depth > planned["pattern_height_mm"] - STOP_BELOW_RIM_MM
-    stop = planned["pattern_height_mm"] - STOP_BELOW_RIM_MM if full else depth
-    said = f"dart {n1(width)} wide, {n1(depth)} deep" + (
-        ", stop cutting at the line" if full else ""
-    )
-    inner = _inner_places(planned, places)
-    return [Word(x + width / 2 + WORD_BELOW_MM, stop / 2, said, UPRIGHT_DEG) for x in inner]
+    tip, stop = _tip_and_stop(planned)
+    half = planned["dart_mouth_mm"] / 2
+    said = f"dart {n1(2 * half)} wide, {n1(planned['dart_depth_mm'])} deep"
+    words = []
+    for x in _inner(planned, places):
+        beside = tuple(
+            Spot(x + side * (half + WORD_BELOW_MM), tip / 2, UPRIGHT_DEG) for side in (1, -1)
+        )
+        above = tuple(Spot(x, tip + k * WORD_BELOW_MM) for k in (1, 2, 3))
+        words.append(Word(said, above if stop == tip else beside))
+        if stop < tip:
+            further = Spot(x + half + 2 * WORD_BELOW_MM, tip / 2, UPRIGHT_DEG)
+            words.append(Word("cut to the mark, not on to the rim", (further,)))
+    hang = f"{n1(planned['foot_hang_mm'])} lower here"
+    middle = _inner(planned, places)[0] + planned["quarter_mm"] / 2
+    words.append(Word(hang, (Spot(middle, WORD_BELOW_MM), Spot(middle, 2 * WORD_BELOW_MM))))
+    return words
+
+
+# -- base and strap ------------------------------------------------------------------------------
 
 
 def base(planned: Planned) -> Part:
     """The base: the foot's square with its corners, or a disc."""
     side = planned["base_side_mm"]
     thick = planned["base_thickness_mm"]
-    if planned.wish.dart_count:
+    if planned.wish.is_squared:
         radius = planned.cup.corner_mm / (1 - planned.wish.shrinkage)
         outline = _rounded_square(side, radius)
         said = f"Base, {n1(side)} mm square, {n1(thick)} mm thick"
@@ -213,29 +286,29 @@ def base(planned: Planned) -> Part:
         Line(0, half, TICK_MM, half, MARK),
         Line(side - TICK_MM, half, side, half, MARK),
     ]
-    return Part(said, side, side, (*_closed(outline, CUT), *marks), (Word(half, half, "base"),))
+    words = (Word("base", (Spot(half, half),)),)
+    return Part(said, side, side, tuple(outline), (*closed(outline, CUT), *marks), words)
 
 
 def strap(planned: Planned) -> Part:
     """The handle's strap: what goes into the two joints is marked."""
     length, width = planned["strap_length_mm"], planned["strap_width_mm"]
-    corners = [(0, 0), (length, 0), (length, width), (0, width)]
-    return Part(
+    corners = ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
+    name = (
         f"Handle strip, {n1(length)} × {n1(width)} mm, for {planned.wish.fingers} "
-        f"finger{'s' if planned.wish.fingers > 1 else ''}",
-        length,
-        width,
-        (
-            *_closed(corners, CUT),
-            Line(JOINT_MM, 0, JOINT_MM, width, SEAM),
-            Line(length - JOINT_MM, 0, length - JOINT_MM, width, SEAM),
-            Line(length / 2, 0, length / 2, TICK_MM, MARK),
-        ),
-        (Word(length / 2, width / 2 - 1, "handle: make at least two"),),
+        f"finger{'s' if planned.wish.fingers > 1 else ''}"
     )
+    lines = (
+        *closed(corners, CUT),
+        Line(JOINT_MM, 0, JOINT_MM, width, SEAM),
+        Line(length - JOINT_MM, 0, length - JOINT_MM, width, SEAM),
+        Line(length / 2, 0, length / 2, TICK_MM, MARK),
+    )
+    spot = Spot(length / 2, (width + TICK_MM) / 2)
+    return Part(name, length, width, corners, lines, (Word("handle: make at least two", (spot,)),))
 
 
-def _rounded_square(side: float, radius: float) -> list[tuple[float, float]]:
+def _rounded_square(side: float, radius: float) -> list[Point]:
     centres = [
         (side - radius, radius, -90),
         (side - radius, side - radius, 0),
@@ -250,8 +323,3 @@ def _rounded_square(side: float, radius: float) -> list[tuple[float, float]]:
             angle = math.radians(begin + 90 * k / CORNER_STEPS)
             points.append((x + radius * math.cos(angle), y + radius * math.sin(angle)))
     return points
-
-
-def _closed(points: Iterable[tuple[float, float]], kind: str) -> list[Line]:
-    around = list(points)
-    return [Line(*before, *after, kind) for before, after in pairwise([*around, around[0]])]

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from studio.ware.volume import inside_volume, rounded_square
+from studio.ware.volume import MM3_PER_ML, inside_volume, rounded_square
 
 from .wish import PlanError
 
@@ -54,19 +54,48 @@ class Cup:
     corner_mm: float
     shoulder_mm: float | None = None
     """Height over the table where darts that are shorter than the wall end; straight without."""
+    diameters_mm: tuple[tuple[float, float], ...] = ()
+    """(height over the table, outside diameter) of a belly or a waist on the way up."""
+
+    has_wall_on_base: bool = True
+    """Whether the wall is set on a base of its own, as slabs are; a thrown or pinched one leans
+    from the table on."""
+
+    @property
+    def rings(self) -> tuple[tuple[float, float], ...]:
+        """Where it is round between foot and rim, from below: (height, outside diameter)."""
+        found = dict(self.diameters_mm)
+        if self.shoulder_mm is not None:
+            found[self.shoulder_mm] = self.rim_diameter_mm
+        return tuple(sorted((z, d) for z, d in found.items() if self.lift_mm < z < self.height_mm))
 
     def capacity(self, up_to_mm: float | None = None) -> float:
         """What it holds to the brim, or to a height over the table. [ml]"""
-        has_shoulder = self.shoulder_mm is not None and self.shoulder_mm < self.height_mm
+        return self._volume(self.wall_mm, max(self.base_mm, self.lift_mm), up_to_mm)
+
+    def clay_ml(self) -> float:
+        """Volume of its wall and base: what it fills less what it holds. [ml]"""
+        base = rounded_square(self.foot_side_mm, self.corner_mm).area * self.lift_mm / MM3_PER_ML
+        return base + self._volume(0.0, self.lift_mm) - self.capacity()
+
+    @property
+    def lift_mm(self) -> float:
+        """Height over the table where the wall begins to lean. [mm]"""
+        return self.base_mm if self.has_wall_on_base else 0.0
+
+    def _volume(self, wall_mm: float, floor_mm: float, up_to_mm: float | None = None) -> float:
+        lift = self.lift_mm
+        if self.height_mm <= lift:
+            return 0.0
         return inside_volume(
-            self.height_mm,
+            self.height_mm - lift,
             self.rim_diameter_mm,
             self.foot_side_mm,
-            self.wall_mm,
-            self.base_mm,
+            wall_mm,
+            floor_mm - lift,
             foot_corner_radius_mm=self.corner_mm,
-            diameters_mm=[(self.shoulder_mm, self.rim_diameter_mm)] if has_shoulder else (),
-            up_to_mm=up_to_mm,
+            diameters_mm=[(z - lift, d) for z, d in self.rings],
+            up_to_mm=None if up_to_mm is None else up_to_mm - lift,
         )
 
     def level_of(self, volume_ml: float) -> float:

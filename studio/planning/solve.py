@@ -17,7 +17,7 @@ from .shape import (
     wall_circumference,
 )
 from .steps import ML, Step, n
-from .wish import NAMES, PlanError, Wish
+from .wish import DART_SHARE, NAMES, PlanError, Wish
 
 LEAST_INSIDE_MM = 2.0
 """Less room than this between two walls is no room. [mm]"""
@@ -69,15 +69,15 @@ def plan(wish: Wish) -> Planned:
     PlanError
         Too much is left empty, too much is held at once, or nothing fits what is held.
     """
-    held = tuple(name for name in NAMES if getattr(wish, name) is not None)
+    unasked = {"foot_diameter_mm"} if wish.is_squared else {"dart_width_mm", "foot_side_mm"}
+    held = tuple(name for name in NAMES if getattr(wish, name) is not None and name not in unasked)
     full = _thickness(wish)
     stated = full.capacity_ml
     full, is_stated = _loft(full)
     cup = _cup(full)
     capacity = cup.capacity()
-    follows = tuple(name for name in NAMES if name not in held)
-    if wish.dart_count == 0:
-        follows = tuple(name for name in follows if name != "dart_width_mm")
+    # A foot diameter never follows: left empty, the foot is as wide as the rim.
+    follows = tuple(name for name in NAMES if name not in {*held, *unasked, "foot_diameter_mm"})
     # Where nothing fits inside there is a problem to tell, and no capacity.
     full = replace(full, capacity_ml=capacity if capacity > 0 else None)
     steps = {step.key: step for step in making_steps(full, cup)}
@@ -87,10 +87,11 @@ def plan(wish: Wish) -> Planned:
             f"By these sizes it holds {capacity:.0f} ml to the brim, and {stated:.0f} ml are "
             "planned. Let one of them follow."
         )
-    if wish.dart_count == 0 and wish.foot_side_mm not in (None, full.rim_diameter_mm):
+    if not wish.is_squared and wish.foot_side_mm is not None:
         doubts.append(
-            f"Without darts the foot comes out as wide as the rim, {n(full.rim_diameter_mm)} mm. "
-            f"A foot of {n(wish.foot_side_mm)} mm takes darts."
+            f"A foot side of {n(wish.foot_side_mm)} mm belongs to a square, and this foot is "
+            f"round: it comes out {n(cup.foot_side_mm)} mm across. Plan a foot diameter, or slabs "
+            "with four darts."
         )
     line = _line(full, cup, problems)
     if line:
@@ -113,14 +114,16 @@ def _thickness(wish: Wish) -> Wish:
             raise PlanError("Hold the wall or the slab; the other follows from it.")
         raise PlanError("Wall and slab are both held. Leave one empty: it follows.")
     if wish.slab_mm is None:
-        return replace(wish, slab_mm=wish.wall_mm / grown)
-    return replace(wish, wall_mm=wish.slab_mm * grown)
+        wish = replace(wish, slab_mm=wish.wall_mm / grown)
+    else:
+        wish = replace(wish, wall_mm=wish.slab_mm * grown)
+    return wish if wish.base_mm is not None else replace(wish, base_mm=wish.wall_mm)
 
 
 def _loft(wish: Wish) -> tuple[Wish, bool]:
     """Fill in height, rim, foot side and dart width; say whether a capacity was merely stated."""
     wall, corner, darts = wish.wall_mm, wish.foot_corner_radius_mm, wish.dart_count
-    if darts == 0:
+    if not wish.is_squared:
         return _round(wish)
     taken = None
     if wish.dart_width_mm is not None:
@@ -179,7 +182,7 @@ def _narrowest_rim(wish: Wish, taken_mm: float | None) -> float:
 
 
 def _round(wish: Wish) -> tuple[Wish, bool]:
-    """Without darts the foot is the wall's own circle, as wide as the rim."""
+    """A round foot has its own diameter, or the rim's; there is no dart to solve for."""
     wish = replace(wish, dart_width_mm=None, foot_side_mm=None)
     empty = wish.empty(("height_mm", "rim_diameter_mm", "capacity_ml"))
     smallest = {
@@ -217,18 +220,31 @@ def _fill_in(
 
 
 def _cup(wish: Wish) -> Cup:
-    """The fired cup; a foot without darts is round."""
-    is_round = wish.dart_count == 0
+    """The fired cup."""
+    if not wish.is_squared:
+        foot = wish.foot_diameter_mm or wish.rim_diameter_mm
+        return Cup(
+            height_mm=wish.height_mm,
+            rim_diameter_mm=wish.rim_diameter_mm,
+            foot_side_mm=foot,
+            wall_mm=wish.wall_mm,
+            base_mm=wish.base_mm,
+            corner_mm=foot / 2,
+            # A slab is rolled into a straight wall, whatever else was planned on the way up.
+            diameters_mm=() if wish.is_slab else wish.diameters_mm,
+            has_wall_on_base=wish.is_slab,
+        )
     shoulder = None
-    if wish.dart_depth_mm is not None and not is_round:
-        shoulder = wish.base_mm + wish.dart_depth_mm
+    if not wish.has_whole_wall_darts or wish.dart_depth_mm is not None:
+        depth = wish.dart_depth_mm or wish.height_mm * DART_SHARE
+        shoulder = wish.base_mm + depth
     return Cup(
         height_mm=wish.height_mm,
         rim_diameter_mm=wish.rim_diameter_mm,
-        foot_side_mm=wish.rim_diameter_mm if is_round else wish.foot_side_mm,
+        foot_side_mm=wish.foot_side_mm,
         wall_mm=wish.wall_mm,
         base_mm=wish.base_mm,
-        corner_mm=wish.rim_diameter_mm / 2 if is_round else wish.foot_corner_radius_mm,
+        corner_mm=wish.foot_corner_radius_mm,
         shoulder_mm=shoulder,
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-MM, ML, DEG, NONE = "mm", "ml", "°", ""
+MM, ML, DEG, GRAM = "mm", "ml", "°", "g"
 
 
 @dataclass(frozen=True, slots=True)

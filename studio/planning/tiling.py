@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from .pattern import Line
+from .word_places import Window
 
 OVERLAP_MM = 14.0
 """What two neighbouring sheets both show: room for tape, and for a printer's crooked feed. [mm]"""
@@ -23,6 +23,16 @@ class Tile:
     row: int
     columns: int
     rows: int
+
+    @property
+    def own(self) -> Window:
+        """What of the part this sheet keeps when it is laid over its neighbours on the joins."""
+        half = OVERLAP_MM / 2
+        left, low = half * (self.column > 0), half * (self.row > 0)
+        right, high = half * (self.column < self.columns - 1), half * (self.row < self.rows - 1)
+        return Window(
+            self.x + left, self.y + low, self.width - left - right, self.height - low - high
+        )
 
 
 def tiles(part_width: float, part_height: float, width: float, height: float) -> list[Tile]:
@@ -46,38 +56,3 @@ def _split(whole: float, most: float) -> list[tuple[float, float]]:
     step = most - OVERLAP_MM
     count = max(1, math.ceil((whole - OVERLAP_MM) / step))
     return [(k * step, min(most, whole - k * step)) for k in range(count)]
-
-
-def clip(line: Line, tile: Tile) -> Line | None:
-    """What of a line lies in a window, in the part's millimetres; None for nothing.
-
-    References
-    ----------
-    .. [1] Y.-D. Liang, B. A. Barsky, ACM Trans. Graph. 3 (1984) 1-22 (from memory).
-    """
-    dx, dy = line.x1 - line.x0, line.y1 - line.y0
-    begin, end = 0.0, 1.0
-    for step, room in (
-        (-dx, line.x0 - tile.x),
-        (dx, tile.x + tile.width - line.x0),
-        (-dy, line.y0 - tile.y),
-        (dy, tile.y + tile.height - line.y0),
-    ):
-        if step == 0:
-            if room < -1e-9:
-                return None
-            continue
-        share = room / step
-        if step < 0:
-            begin = max(begin, share)
-        else:
-            end = min(end, share)
-    if begin >= end:
-        return None
-    return Line(
-        line.x0 + begin * dx,
-        line.y0 + begin * dy,
-        line.x0 + end * dx,
-        line.y0 + end * dy,
-        line.kind,
-    )

@@ -1,5 +1,6 @@
 """A piece's readings as a page shows them: by stage, with history and planned sizes."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -97,11 +98,18 @@ def _entry(readings: list[Reading]) -> Entry:
     )
 
 
+def spoken_name(name: str) -> str:
+    """A place's name as people say it: "dart 2" of "dart2", "beside the seam" of "beside"."""
+    if name == "beside":
+        return "beside the seam"
+    return re.sub(r"(?<=[a-z])(?=[0-9])", " ", name.replace("_", " "))
+
+
 def place_words(reading: Reading) -> str:
     """Where on the piece, in words: “1 · 45 mm up · 90°”."""
     words = []
     if reading.name:
-        words.append(DIMENSIONS.get(reading.name, reading.name.replace("_", " ")))
+        words.append(DIMENSIONS.get(reading.name, spoken_name(reading.name)))
     if reading.height_mm is not None:
         words.append(f"{reading.height_mm:g} mm up")
     if reading.azimuth_deg is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from studio.planning.solve import Planned
 from studio.planning.wish import STRAP_MM
@@ -50,20 +51,29 @@ def drawing(planned: Planned) -> Drawing:
     """Lay out the drawing of a plan that can be made."""
     cup, wish = planned.cup, planned.wish
     rim, foot, height = cup.rim_diameter_mm / 2, cup.foot_side_mm / 2, cup.height_mm
-    shoulder = min(cup.shoulder_mm or height, height)
+    points = [
+        (0.0, foot),
+        *([(cup.lift_mm, foot)] if cup.lift_mm else []),
+        *((z, diameter / 2) for z, diameter in cup.rings),
+        (height, rim),
+    ]
     handle_reach = wish.opening_depth_mm + STRAP_MM if wish.fingers else 0.0
-    left, right = -max(rim, foot) - MARGIN_MM, max(rim, foot) + max(handle_reach + 8, MARGIN_MM)
+    widest = max(r for _, r in points)
+    left, right = -widest - MARGIN_MM, widest + max(handle_reach + 8, MARGIN_MM)
     top, bottom = -height - MARGIN_MM * 0.75, MARGIN_MM * 1.1
     width = right - left
     size = width * TYPE_SHARE
 
     def radius(z: float) -> float:
-        return rim if z >= shoulder else foot + (rim - foot) * z / shoulder
+        for (low, narrow), (top, wide) in pairwise(points):
+            if z <= top:
+                return narrow + (wide - narrow) * (z - low) / (top - low)
+        return rim
 
     def inner(z: float) -> float:
         return radius(z) - cup.wall_mm
 
-    levels = sorted({0.0, shoulder, height})
+    levels = [z for z, _ in points]
     inside = sorted({cup.base_mm, *(z for z in levels if z > cup.base_mm)})
     outline = [(-radius(z), z) for z in reversed(levels)] + [(radius(z), z) for z in levels]
     hollow = [(inner(z), z) for z in reversed(inside)] + [(-inner(z), z) for z in inside]
@@ -75,8 +85,8 @@ def drawing(planned: Planned) -> Drawing:
         wall=_points([*outline, *hollow]),
         water=_points(water),
         handle=_handle(planned, radius) if wish.fingers else "",
-        darts=_darts(planned, shoulder),
-        dimensions=_dimensions(planned, size, max(rim, foot)),
+        darts=_darts(planned, min(cup.shoulder_mm or height, height)),
+        dimensions=_dimensions(planned, size, widest),
         bar=Dimension(
             left + 3,
             bottom - 4,
@@ -126,11 +136,14 @@ def _handle(planned: Planned, radius) -> str:
 
 def _darts(planned: Planned, shoulder: float) -> tuple[str, ...]:
     """The closed darts of the near side, as they run from the foot's corners up to their tips."""
-    if not planned.wish.dart_count:
+    if not planned.wish.is_squared:
         return ()
     foot, rim = planned.cup.foot_side_mm / 2, planned.cup.rim_diameter_mm / 2
     corner, tip = foot - planned.cup.corner_mm * 0.3, rim * 0.7071
-    return tuple(f"{side * corner:.2f},0 {side * tip:.2f},{-shoulder:.2f}" for side in (-1, 1))
+    low = planned.cup.lift_mm
+    return tuple(
+        f"{side * corner:.2f},{-low:.2f} {side * tip:.2f},{-shoulder:.2f}" for side in (-1, 1)
+    )
 
 
 def _dimensions(planned: Planned, size: float, widest: float) -> tuple[Dimension, ...]:
@@ -155,7 +168,7 @@ def _dimensions(planned: Planned, size: float, widest: float) -> tuple[Dimension
 
 def _says(planned: Planned) -> str:
     cup = planned.cup
-    foot = "squared foot, side" if planned.wish.dart_count else "round foot, diameter"
+    foot = "squared foot, side" if planned.wish.is_squared else "round foot, diameter"
     said = (
         f"The cup cut through the middle: {cup.height_mm:.4g} mm high, rim "
         f"{cup.rim_diameter_mm:.4g} mm across, {foot} {cup.foot_side_mm:.4g} mm, wall "

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from studio.planning.steps import DEG, ML, Step
+from studio.planning.pattern import no_pattern
+from studio.planning.steps import DEG, GRAM, ML, Step
 from studio.planning.wish import NAMES
 from studio.projects.plan_drawing import Drawing, drawing
 from studio.projects.plan_wishes import Worked
@@ -13,11 +14,35 @@ from studio.ware.units import MM_PER_INCH
 GROUPS = (
     ("Fired", ("wall_mm", "capacity_ml", "line_ml", "line_below_mm")),
     ("How the wet sizes come about", ("wet_height_mm", "wet_rim_mm", "wet_foot_mm")),
+    ("Clay", ("clay_out_g", "clay_in_piece_g")),
     (
-        "Slab and pattern",
-        ("slab_mm", "around_mm", "lap_mm", "pattern_length_mm", "pattern_height_mm"),
+        "Slab or wall, and pattern",
+        (
+            "slab_mm",
+            "sheet_length_mm",
+            "sheet_height_mm",
+            "around_mm",
+            "foot_around_mm",
+            "lap_mm",
+            "pattern_length_mm",
+            "pattern_height_mm",
+            "slant_mm",
+            "outer_radius_mm",
+            "inner_radius_mm",
+            "ring_angle_deg",
+        ),
     ),
-    ("Darts", ("foot_around_mm", "quarter_mm", "dart_width_mm", "dart_depth_mm")),
+    (
+        "Darts",
+        (
+            "quarter_mm",
+            "dart_width_mm",
+            "dart_mouth_mm",
+            "dart_depth_mm",
+            "dart_seam_mm",
+            "foot_hang_mm",
+        ),
+    ),
     ("Base", ("base_side_mm", "base_thickness_mm")),
     (
         "Handle",
@@ -31,6 +56,10 @@ GROUPS = (
         ),
     ),
 )
+
+
+GRAMS_A_POUND = 453.59237
+"""Exactly, by the international agreement of 1959 (NIST SP 811)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +89,8 @@ class Shown:
     problems: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     refusal: str = ""
+    has_pattern: bool = False
+    no_pattern: str = ""
 
 
 def shown(worked: Worked, unit: str = "mm") -> Shown:
@@ -72,18 +103,21 @@ def shown(worked: Worked, unit: str = "mm") -> Shown:
         steps = [planned.steps[key] for key in keys if key in planned.steps]
         if steps:
             groups.append(Group(name, tuple(_figure(step, unit) for step in steps)))
+    names = NAMES if planned.wish.is_slab else NAMES | {"slab_mm": "wet wall"}
     follows = tuple(
-        f"{NAMES[name]} {_value(getattr(planned.wish, name), _unit_of(name), unit)}"
+        f"{names[name]} {_value(getattr(planned.wish, name), _unit_of(name), unit)}"
         for name in planned.follows
         if getattr(planned.wish, name) is not None
     )
     return Shown(
         groups=tuple(groups),
         drawing=drawing(planned) if planned.is_possible else None,
-        held=", ".join(NAMES[name] for name in planned.held),
+        held=", ".join(names[name] for name in planned.held),
         follows=follows,
         problems=planned.problems,
         cautions=planned.cautions,
+        has_pattern=planned.is_possible and planned.wish.is_slab,
+        no_pattern="" if planned.wish.is_slab else no_pattern(planned.wish.building),
     )
 
 
@@ -101,6 +135,10 @@ def _value(value: float, unit: str, wanted: str) -> str:
         return f"{value:.0f} ml"
     if unit == DEG:
         return f"{value:.1f}°"
+    if unit == GRAM:
+        if wanted == "in":
+            return f"{value / GRAMS_A_POUND:.1f} lb ({value:.0f} g)"
+        return f"{value:.0f} g"
     if wanted == "in":
         return f"{value / float(MM_PER_INCH):.2f} in ({value:.1f} mm)"
     return f"{value:.1f} mm"

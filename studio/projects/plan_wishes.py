@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from studio.models import Clay, Plan, Stage
 from studio.planning.solve import Planned, plan
-from studio.planning.wish import BASE_MM, PlanError, Wish
+from studio.planning.wish import SLAB, SQUARE, PlanError, Wish
 
 WHOLE_PERCENT = 100.0
 NO_CLAY = "Choose a clay first: without its shrinkage to glazed no wet size can be told."
@@ -15,7 +15,23 @@ SIZE_OF = {
     "height_mm": "height",
     "rim_diameter_mm": "rim_diameter",
     "foot_side_mm": "foot_side",
+    "foot_diameter_mm": "foot_diameter",
+    "base_mm": "base_thickness",
 }
+BUILT = (
+    "building",
+    "slab_mm",
+    "dart_count",
+    "dart_depth_mm",
+    "has_whole_wall_darts",
+    "bevel_deg",
+    "seam_on_corner",
+    "fingers",
+    "finger_breadth_mm",
+    "capacity_ml",
+    "line_ml",
+)
+"""What of a plan's own fields goes into the wish under the same name."""
 KEPT_PLACES = 1
 """A size that follows is kept to a tenth of a millimetre, finer than anybody cuts."""
 
@@ -39,29 +55,20 @@ def total_shrinkage(clay: Clay | None) -> float | None:
 
 def of_plan(row: Plan) -> Worked:
     """Work out a plan as it is kept; three queries."""
-    sizes = {size.name: size.fired_mm for size in row.sizes.all() if size.height_mm is None}
-    return _work(row.clay, sizes, _built(row), {})
+    sizes = [(size.name, size.height_mm, size.fired_mm) for size in row.sizes.all()]
+    return _work(row.clay, sizes, {name: getattr(row, name) for name in BUILT}, {})
 
 
 def of_forms(form, sizes) -> Worked:
     """Work out a plan as its two valid forms have it."""
     data = form.cleaned_data
-    typed = {}
+    typed = []
     for each in sizes.forms:
         size = getattr(each, "cleaned_data", {})
-        if size.get("name") and not size.get("DELETE") and size.get("height_mm") is None:
-            typed[size["name"]] = size["fired_mm"]
-    built = {
-        "slab_mm": data["slab_mm"],
-        "dart_count": data["dart_count"],
-        "dart_depth_mm": data["dart_depth_mm"],
-        "bevel_deg": data["bevel_deg"],
-        "seam_on_corner": data["seam"] != "side",
-        "fingers": data["fingers"],
-        "capacity_ml": data["capacity_ml"],
-        "line_ml": data["line_ml"],
-    }
-    return _work(data["clay"], typed, built, data)
+        if size.get("name") and not size.get("DELETE"):
+            typed.append((size["name"], size.get("height_mm"), size["fired_mm"]))
+    built = {name: data[name] for name in BUILT if name in data}
+    return _work(data["clay"], typed, built | {"seam_on_corner": data["seam"] != "side"}, data)
 
 
 def wants_solving(form) -> bool:
@@ -72,23 +79,24 @@ def wants_solving(form) -> bool:
     )
 
 
-def _built(row: Plan) -> dict:
-    names = "slab_mm dart_count dart_depth_mm bevel_deg seam_on_corner fingers capacity_ml line_ml"
-    return {name: getattr(row, name) for name in names.split()}
-
-
-def _work(clay: Clay | None, sizes: Mapping[str, float], built: dict, typed: Mapping) -> Worked:
+def _work(
+    clay: Clay | None,
+    sizes: Iterable[tuple[str, float | None, float]],
+    built: dict,
+    typed: Mapping,
+) -> Worked:
     shrinkage = total_shrinkage(clay)
     if shrinkage is None:
         return Worked(None, NO_CLAY)
+    whole = {name: size for name, at, size in sizes if at is None}
     wish = {
         **built,
-        **{name: sizes.get(size) for name, size in SIZE_OF.items()},
-        "base_mm": sizes.get("base_thickness", BASE_MM),
+        **{name: whole.get(size) for name, size in SIZE_OF.items()},
+        "diameters_mm": tuple(sorted((at, size) for _, at, size in sizes if at)),
     }
     if typed.get("wall_mm"):
         wish |= {"wall_mm": typed["wall_mm"], "slab_mm": None}
-    if typed.get("dart_width_mm") and wish["dart_count"]:
+    if typed.get("dart_width_mm") and wish["building"] == SLAB and wish["dart_count"] == SQUARE:
         wish |= {"dart_width_mm": typed["dart_width_mm"], "foot_side_mm": None}
     if typed.get("line_below_mm"):
         wish |= {"line_below_rim_mm": typed["line_below_mm"], "line_ml": None}
@@ -103,7 +111,7 @@ def _work(clay: Clay | None, sizes: Mapping[str, float], built: dict, typed: Map
 def sizes_that_follow(form, planned: Planned) -> dict[str, float]:
     """Fired sizes to keep because they follow, by the name of a planned size."""
     solved = {form.cleaned_data["follows"]} & set(SIZE_OF)
-    if form.cleaned_data["dart_width_mm"] and planned.wish.dart_count:
+    if form.cleaned_data["dart_width_mm"] and planned.wish.is_squared:
         solved.add("foot_side_mm")
     return {SIZE_OF[name]: round(getattr(planned.wish, name), KEPT_PLACES) for name in solved}
 

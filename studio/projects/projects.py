@@ -28,6 +28,7 @@ def start_project(project: Project, starter: StarterPlan, clay: Clay | None) -> 
     plan = Plan.objects.create(
         project=project,
         clay=clay,
+        building=starter.building,
         slab_mm=starter.slab_mm,
         handle_from_seam_deg=starter.handle_from_seam_deg,
         fingers=starter.fingers,

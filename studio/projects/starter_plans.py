@@ -1,10 +1,12 @@
-"""Three plans to start a project from, of growing difficulty.
+"""Plans to start a project from: slab cups of growing difficulty, and other ways of building.
 
 The sizes are ours (common practice, no source). The capacity follows from them, rounded to 5 ml,
-for a clay that shrinks by 12 %: :mod:`studio.ware.volume`.
+for a clay that shrinks by 12 %: :mod:`studio.planning`.
 """
 
 from dataclasses import dataclass
+
+from studio.planning.wish import COIL, FREE, PINCH, SLAB, THROWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +24,7 @@ class StarterPlan:
     fingers: int
     handle_from_seam_deg: float
     capacity_ml: float
+    building: str = SLAB
 
 
 # A slab rolled on quarter-inch sticks (common practice, no source). [mm]
@@ -40,13 +43,13 @@ STRAIGHT_CUP = StarterPlan(
     sizes=(
         ("height", None, 90.0),
         ("rim_diameter", None, 80.0),
-        ("base_thickness", None, 6.0),
+        ("base_thickness", None, 5.5),
     ),
     slab_mm=QUARTER_INCH_MM,
     dart_count=0,
     fingers=0,
     handle_from_seam_deg=180.0,
-    capacity_ml=310.0,
+    capacity_ml=315.0,
 )
 
 SQUARED_CUP = StarterPlan(
@@ -56,20 +59,20 @@ SQUARED_CUP = StarterPlan(
     about="Four darts square the foot, and a handle for two fingers stands opposite the seam.",
     brief=(
         "Texture the slab, trim it again and close the seam. Halve and quarter the foot, cut a V "
-        "dart on each mark, all alike, and close them to square the foot. Make at least two "
-        "handles, and put the better one on at leather-hard, opposite the seam."
+        "dart on each mark a third of the way up, all alike, and close them to square the foot. "
+        "Make at least two handles, and put the better one on at leather-hard, opposite the seam."
     ),
     sizes=(
         ("height", None, 95.0),
         ("rim_diameter", None, 85.0),
         ("foot_side", None, 58.0),
-        ("base_thickness", None, 6.0),
+        ("base_thickness", None, 5.5),
     ),
     slab_mm=QUARTER_INCH_MM,
     dart_count=4,
     fingers=2,
     handle_from_seam_deg=180.0,
-    capacity_ml=295.0,
+    capacity_ml=350.0,
 )
 
 SOUP_MUG = StarterPlan(
@@ -85,13 +88,139 @@ SOUP_MUG = StarterPlan(
         ("height", None, 110.0),
         ("rim_diameter", None, 120.0),
         ("foot_side", None, 80.0),
-        ("base_thickness", None, 7.0),
+        ("base_thickness", None, 5.5),
     ),
     slab_mm=QUARTER_INCH_MM,
     dart_count=4,
     fingers=3,
     handle_from_seam_deg=180.0,
-    capacity_ml=745.0,
+    capacity_ml=885.0,
 )
 
-STARTER_PLANS = {plan.key: plan for plan in (STRAIGHT_CUP, SQUARED_CUP, SOUP_MUG)}
+TAPERED_TUMBLER = StarterPlan(
+    key="tapered-tumbler",
+    title="Tapered slab tumbler with a round foot",
+    step="First, or a change",
+    about="Narrow below, wide above: the pattern is a piece of a ring, so the edges are arcs.",
+    brief=(
+        "Cut the pattern along both arcs, bevel the ends at the same slant and close the seam. "
+        "The rim must come out level, so keep the ring's edge true. No handle."
+    ),
+    sizes=(
+        ("height", None, 110.0),
+        ("rim_diameter", None, 85.0),
+        ("foot_diameter", None, 65.0),
+        ("base_thickness", None, 5.5),
+    ),
+    slab_mm=QUARTER_INCH_MM,
+    dart_count=0,
+    fingers=0,
+    handle_from_seam_deg=180.0,
+    capacity_ml=335.0,
+)
+
+PINCH_BOWL = StarterPlan(
+    key="pinch-bowl",
+    title="Pinched bowl",
+    step="Without a pattern",
+    about="One ball of clay, thinned between thumb and fingers. Wall and rim are looked at.",
+    brief=(
+        "Weigh the ball, open it with the thumb and pinch from the foot up in even turns. Keep "
+        "the wall as thick at the rim as below, and let the rim be as level as you mean it."
+    ),
+    sizes=(
+        ("height", None, 60.0),
+        ("rim_diameter", None, 110.0),
+        ("foot_diameter", None, 60.0),
+        ("base_thickness", None, 6.0),
+    ),
+    slab_mm=6.5,
+    dart_count=0,
+    fingers=0,
+    handle_from_seam_deg=180.0,
+    capacity_ml=245.0,
+    building=PINCH,
+)
+
+COIL_VASE = StarterPlan(
+    key="coil-vase",
+    title="Coiled vase with a belly",
+    step="Without a pattern",
+    about="Coils joined inside and out; the belly swings out and the neck comes in.",
+    brief=(
+        "Draw the outline first and hold it beside the vase as it grows. Score and slip every "
+        "coil, join it inside and out, and let the foot stiffen before the belly weighs on it."
+    ),
+    sizes=(
+        ("height", None, 180.0),
+        ("rim_diameter", None, 75.0),
+        ("diameter", 90.0, 130.0),
+        ("foot_diameter", None, 85.0),
+        ("base_thickness", None, 7.0),
+    ),
+    slab_mm=8.0,
+    dart_count=0,
+    fingers=0,
+    handle_from_seam_deg=180.0,
+    capacity_ml=1155.0,
+    building=COIL,
+)
+
+THROWN_CUP = StarterPlan(
+    key="thrown-cup",
+    title="Thrown cup",
+    step="Without a pattern",
+    about="Centred, opened and pulled on the wheel; trimmed, with a pulled handle.",
+    brief=(
+        "Weigh the clay, centre, open and pull to the planned wet sizes: it is smaller when fired. "
+        "Trim the foot at leather-hard and join the handle when it is as wet as the wall."
+    ),
+    sizes=(
+        ("height", None, 95.0),
+        ("rim_diameter", None, 85.0),
+        ("foot_diameter", None, 65.0),
+        ("base_thickness", None, 5.5),
+    ),
+    slab_mm=5.5,
+    dart_count=0,
+    fingers=2,
+    handle_from_seam_deg=180.0,
+    capacity_ml=305.0,
+    building=THROWN,
+)
+
+FREE_FORM = StarterPlan(
+    key="free-form",
+    title="Free form",
+    step="Without a pattern",
+    about="A form of its own, hollow and even: the sizes keep it to the kiln, not to a shape.",
+    brief=(
+        "Sketch the form from three sides before you begin. Keep it hollow with a hole for air, "
+        "the wall even, and no part thicker than a thumb."
+    ),
+    sizes=(
+        ("height", None, 120.0),
+        ("rim_diameter", None, 100.0),
+        ("base_thickness", None, 6.0),
+    ),
+    slab_mm=7.0,
+    dart_count=0,
+    fingers=0,
+    handle_from_seam_deg=180.0,
+    capacity_ml=690.0,
+    building=FREE,
+)
+
+STARTER_PLANS = {
+    plan.key: plan
+    for plan in (
+        STRAIGHT_CUP,
+        SQUARED_CUP,
+        SOUP_MUG,
+        TAPERED_TUMBLER,
+        PINCH_BOWL,
+        COIL_VASE,
+        THROWN_CUP,
+        FREE_FORM,
+    )
+}

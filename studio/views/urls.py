@@ -7,7 +7,7 @@ from studio.views.making import boards
 from studio.views.measuring import instruments, own_measuring, readings_files, sheet
 from studio.views.people import account, removal, roster_files, sections, students
 from studio.views.photos import compare, confirm, files, intake, paper
-from studio.views.projects import clay_tests, clays, pieces, plans, projects
+from studio.views.projects import clay_tests, clays, glazes, pieces, plans, projects
 from studio.views.web import today
 
 urlpatterns = [
@@ -56,6 +56,9 @@ urlpatterns = [
     path("pieces/<int:piece_id>/intent/", pieces.piece_intent, name="piece_intent"),
     path("pieces/<int:piece_id>/measure/", own_measuring.measure_own, name="measure_own"),
     path("pieces/<int:piece_id>/outcomes/", pieces.outcome_new, name="outcome_new"),
+    path("pieces/<int:piece_id>/glaze/", glazes.piece_glaze, name="piece_glaze"),
+    path("glazes/", glazes.glazes, name="glazes"),
+    path("glazes/<int:coat_id>/", glazes.glaze_edit, name="glaze_edit"),
     path("outcomes/<int:outcome_id>/", pieces.outcome_edit, name="outcome_edit"),
     path("pieces/<int:piece_id>/photos/", files.photo_add, name="photo_add"),
     path("projects/<int:project_id>/photos/", intake.photos_in, name="photos_in"),

@@ -120,9 +120,13 @@ DEFECTS = {
             "dunt",
             GLAZED,
             KILN,
-            "cooled fast",
-            "A crack with sharp edges comes from cooling. " + KILN_ALONE,
-            "Nothing to do differently: the kiln cooled fast.",
+            "cooled fast; uneven wall; glaze thick on one side",
+            "A crack with sharp edges comes from cooling. What usually decides: where the log fell "
+            "fast near 573 °C or the kiln was opened hot, or neighbours dunted too, it is the "
+            "kiln's; one piece alone after a slow cooling speaks for an uneven wall, or for thick "
+            "glaze on one side, which is the making's.",
+            "Keep the wall even and glaze inside and outside alike; where the kiln cooled fast, "
+            "there is nothing to do differently.",
         ),
         Defect(
             "bloat",
@@ -178,17 +182,23 @@ DEFECTS = {
             "craze",
             GLAZED,
             KILN,
-            "glaze and body do not fit",
-            "Glaze and clay were chosen for the class. " + KILN_ALONE,
-            "Try another glaze on this clay, on a test tile first.",
+            "glaze and body do not fit; thick glaze; underfired body",
+            "What usually decides: where all pieces with this glaze on this clay craze, the "
+            "pairing does it, or a body that was underfired; where thinly glazed neighbours are "
+            "whole, the glaze was thick, which is the making's.",
+            "Glaze in the number of coats that was asked for, and try the glaze on this clay on a "
+            "test tile first.",
         ),
         Defect(
             "shiver",
             GLAZED,
             KILN,
-            "glaze and body do not fit; the flakes are sharp",
-            "Glaze and clay were chosen for the class. " + KILN_ALONE,
-            "Try another glaze on this clay, on a test tile first. The flakes cut: bin this one.",
+            "glaze and body do not fit; glaze thick on edges, or over slip; the flakes are sharp",
+            "What usually decides: where it flakes on every piece with this glaze, the pairing "
+            "does it; where only on sharp edges, thick runs, or over a slip or underglaze of the "
+            "student's, the making has a hand in it.",
+            "Round edges, glaze them thinly, and try the glaze on this clay on a test tile first. "
+            "The flakes cut: bin this one.",
         ),
         Defect(
             "rough foot",
@@ -224,6 +234,12 @@ DEFECTS = {
         ),
     )
 }
+
+
+GLAZE_FAULTS = frozenset(
+    {"crawling", "pinholes", "glaze run", "stuck to the shelf", "craze", "shiver"}
+)
+"""Outcomes that a glaze, its thickness or its fit to the clay has a part in."""
 
 
 def advice_on(kind: str) -> str:

@@ -19,6 +19,7 @@ DIMENSIONS = {
     "diameter": "Diameter at a height",
     "foot_side": "Foot side",
     "foot_diagonal": "Foot diagonal",
+    "foot_diameter": "Foot diameter",
     "base_thickness": "Base thickness",
     "depth": "Depth inside",
     "mark": "Shrinkage mark",

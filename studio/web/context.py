@@ -7,10 +7,11 @@ from studio import access
 
 
 def site(request):
-    """Say whether this is the demo, and whether the reader is a grown-up (asked only when used)."""
+    """Version, whether this is the demo, and whether the reader is a grown-up (asked when used)."""
     user = getattr(request, "user", None)
     return {
         "is_demo": settings.IS_DEMO,
+        "version": settings.VERSION,
         "is_grown_up": SimpleLazyObject(
             lambda: bool(user and user.is_authenticated and access.is_grown_up(user))
         ),

@@ -5,9 +5,7 @@ Run with `pytest -m benchmark tests/benchmarks/test_camera.py -s`. The truth
 are solved together, as in use.
 """
 
-import json
 import time
-from pathlib import Path
 
 import cv2
 import numpy as np
@@ -15,61 +13,15 @@ import pytest
 
 from studio.camera import intake, markers
 from studio.camera.read import read_photos
+from tests.benchmarks.camera_tables import FIXTURES, rows, table, truth_of
 from tests.camera import scenes
 
 pytestmark = pytest.mark.benchmark
 
-FOLDER = Path(__file__).parents[2] / "fixtures" / "photos"
-TRUTH = {t["file"]: t for t in json.loads((FOLDER / "truth.json").read_text())}
-SIDE = {
-    "height_mm": lambda c: c["height_mm"],
-    "rim_width_mm": lambda c: c["rim_width_view_mm"],
-    "foot_width_mm": lambda c: c["foot_width_view_mm"],
-    "max_width_mm": lambda c: c["max_width_view_mm"],
-    "rim_tilt_deg": lambda c: c["rim_tilt_view_deg"],
-    "lean_deg": lambda c: c["lean_view_deg"],
-    "handle_reach_mm": lambda c: c["handle"]["reach_mm"],
-    "handle_top_mm": lambda c: c["handle"]["attach_top_z_mm"],
-    "handle_bottom_mm": lambda c: c["handle"]["attach_bottom_z_mm"],
-    "opening_height_mm": lambda c: c["handle"]["opening_height_mm"],
-    "opening_depth_mm": lambda c: c["handle"]["opening_depth_mm"],
-}
-TOP = {
-    "rim_diameter_mm": lambda c: c["rim_diameter_mm"],
-    "out_of_round_mm": lambda c: c["rim_out_of_round_mm"],
-    "handle_azimuth_deg": lambda c: c["handle"]["azimuth_deg"],
-    "handle_twist_deg": lambda c: c["handle"]["twist_deg"],
-}
+FOLDER = FIXTURES
+TRUTH = truth_of(FOLDER)
 LEAST_COVERAGE = 0.9  # of U = 2u over everything trusted; 95 % is stated
-MOST_RATIO = 90  # reading a photo over decoding it and finding its markers; 58 on a busy machine
-
-
-def rows(readings):
-    """(quantity, error, u, trusted) of every measure with a truth; error None if not measured."""
-    for r in readings:
-        record = TRUTH[r.file]
-        for name, true in (SIDE if record["view"] == "side" else TOP).items():
-            m = r.measures.get(name)
-            if m is None:
-                yield name, None, None, False
-                continue
-            off = m.value - true(record["cup"])
-            yield name, (off + 180) % 360 - 180 if "azimuth" in name else off, m.u, m.trusted
-
-
-def table(found):
-    """Lines of the table: errors of what is trusted, share trusted, coverage of U = 2u."""
-    yield f"{'measure':<20}{'n':>4}{'trusted':>9}{'median':>8}{'p90':>7}{'worst':>7}{'in 2u':>7}"
-    for name in [*SIDE, *TOP]:
-        mine = [f for f in found if f[0] == name]
-        held = [f for f in mine if f[3]]
-        line = f"{name:<20}{len(mine):>4}{len(held) / len(mine):>9.0%}"
-        if held:
-            off = np.abs([f[1] for f in held])
-            inside = np.mean(off < 2 * np.array([f[2] for f in held]))
-            p90 = np.percentile(off, 90)
-            line += f"{np.median(off):>8.2f}{p90:>7.2f}{off.max():>7.2f}{inside:>7.0%}"
-        yield line
+MOST_RATIO = 60  # reading a photo over decoding it and finding its markers; 25 on a quiet machine
 
 
 @pytest.mark.parametrize("way", ["together", "alone"])
@@ -77,7 +29,7 @@ def test_errors_trust_and_coverage(way, capsys):
     files = [(name, (FOLDER / name).read_bytes()) for name in sorted(TRUTH)]
     groups = [files] if way == "together" else [[f] for f in files]
     readings = [r for group in groups for r in read_photos(group)]
-    found = list(rows(readings))
+    found = list(rows(readings, TRUTH))
     with capsys.disabled():
         print(f"\nphotos of a piece solved {way}")
         print("\n".join(table(found)))

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import integrate, linalg, stats
 
-from rubrics.craft.check import check_piece, check_pieces
+from rubrics.checks.compute import check_piece, check_pieces
 from tests.craft.pieces import PLAN, full_piece
 
 pytestmark = pytest.mark.benchmark

@@ -59,11 +59,14 @@ def test_slow_answers_come_in_order_and_the_page_shows_what_is_stored(open_page,
 def test_a_digit_changed_while_the_first_is_on_its_way_is_what_stands(open_page, judged):
     page = open_page(f"/pieces/{judged.piece.pk}/judge/", judged.teacher)
     page.route(SAVES, slow)
+    answers = []
+    page.on("response", lambda answer: answers.append(answer) if "/marks/" in answer.url else None)
     page.keyboard.press("4")
     page.keyboard.press("ArrowUp")
     page.keyboard.press("2")
-    page.wait_for_timeout(2.5 * SLOW_S * 1000)
-    done(page, "1 of 7")
+    while len(answers) < 2:
+        page.wait_for_event("response", timeout=SETTLE_MS)
+    done(page, "1 of 9")
     mark = Mark.objects.get()
     assert (mark.criterion, mark.level.number) == (judged.c["A"], 2)
     row = page.locator(f"#c{judged.c['A'].pk} [data-pick][aria-pressed=true]")
@@ -190,7 +193,7 @@ def test_another_persons_mark_is_asked_about_and_mine_can_stand(open_page, judge
     ask.wait_for(timeout=SETTLE_MS)
     assert Mark.objects.get().level.number == 2
     ask.get_by_role("button", name="Put level 4").click()
-    done(page, "1 of 7")
+    done(page, "1 of 9")
     page.locator("[data-said]").filter(has_text="4").wait_for(timeout=SETTLE_MS)
     page.wait_for_selector(f"#c{judged.c['A'].pk}[data-state=placed]", timeout=SETTLE_MS)
     assert Mark.objects.get().level.number == 4

@@ -181,6 +181,17 @@ def test_a_seam_is_drawn_marked_and_kept(people, open_page):
     expect(page.locator("[data-seam-said]")).to_contain_text("Kept.")
     kept = {r.quantity for r in Reading.objects.current()}
     assert kept == {"seam_length", "seam_open"}
+    # The tool lives on when a seam is kept: it shows it, and takes more.
+    page.reload()
+    page.wait_for_selector("[data-seam-layer] polyline.seam-part", state="attached")
+    page.wait_for_selector("[data-seam-parts] li")
+    page.fill("#seam-from", "75")
+    page.fill("#seam-to", "100")
+    page.click("[data-seam-add='through']")
+    page.locator("[data-seam-parts] li").nth(1).wait_for()
+    page.click("[data-seam-keep]")
+    expect(page.locator("[data-seam-said]")).to_contain_text("Kept.")
+    assert Reading.objects.current().filter(quantity="seam_through").count() == 1
     assert page.trouble == []
 
 

@@ -100,6 +100,32 @@ def test_stated_uncertainty_covers_the_error():
     assert 0.4 < np.std(pulls) < 1.3
 
 
+def test_a_picture_cropped_to_one_side_is_told_from_a_whole_one():
+    # Cropped by 3 % on one side: every corner moves as far.
+    camera = scenes.camera(20, 450)
+    whole = seen(camera, noise=CORNER_SD_PX)
+    cropped = [replace(m, corners=m.corners + np.array([48.0, -48.0])) for m in whole]
+    assert not pose.solve(whole, camera.size, 35).off_axis
+    assert pose.solve(cropped, camera.size, 35).off_axis
+
+
+def test_misfit_widens_what_is_stated():
+    # GUM 4.2: corners that scatter three times as much as they claim make everything less sure.
+    camera = scenes.camera(20, 450)
+    calm = pose.solve(seen(camera, noise=CORNER_SD_PX), camera.size, 35)
+    rough = pose.solve(seen(camera, noise=3 * CORNER_SD_PX), camera.size, 35)
+    ratio = np.sqrt(np.diag(rough.covariance) / np.diag(calm.covariance))[:6]
+    assert (ratio > 2).all()
+
+
+def test_a_camera_that_looks_along_the_paper_is_refused():
+    camera = scenes.camera(3.0, 420)
+    with pytest.raises(pose.PoseError, match="looks along the paper"):
+        pose.solve(seen(camera), camera.size, 35)
+    higher = scenes.camera(5.0, 420)
+    assert pose.solve(seen(higher), higher.size, 35).elevation_deg == pytest.approx(5.0, abs=0.1)
+
+
 def test_printed_scale_moves_everything_along():
     camera = scenes.camera(25, 420)
     small = seen(camera, scale=mat.print_scale(97.0))

@@ -7,7 +7,7 @@ import json
 import pytest
 from django.core.management import CommandError, call_command
 
-from rubrics.craft.check import check_pieces
+from rubrics.checks.compute import check_pieces
 from rubrics.craft.results import as_figures
 from studio.measuring.readings_csv import COLUMNS
 
@@ -104,7 +104,7 @@ def test_the_table_reads_without_json(file):
     assert lines[0].split() == ["piece", "check", "stage", "verdict", "figures"]
     assert len(lines) == 8
     assert lines[2].startswith("A1     rim level")
-    assert "rise_mm" in lines[2]
+    assert "rise_deg" in lines[2]
 
 
 def test_a_stage_and_a_plan_change_the_outcome(file):

@@ -46,7 +46,7 @@ def test_a_true_square():
     assert foot.corners_deg == pytest.approx((90,) * 4)
     assert foot.corner_radius_mm == pytest.approx(0, abs=1e-6)
     assert (foot.side_spread_mm, foot.diagonal_difference_mm, foot.rock_mm) == (0, 0, 0)
-    assert (foot.verdict, len(foot.judged)) == ("within", 3)
+    assert (foot.verdict, len(foot.judged)) == ("within", 4)
 
 
 def test_rounded_corners_do_not_make_a_square_look_crooked():
@@ -125,3 +125,10 @@ def test_a_scale_model_is_as_square(sides, scale):
 def test_refusals_say_what_is_wrong(readings, sentence):
     with pytest.raises(ReadingsError, match=sentence):
         squared_foot(**readings)
+
+
+def test_a_bulged_base_lifts_every_corner_and_does_not_rock():
+    foot = squared_foot(gaps_mm=[1.5, 1.5, 1.6, 1.5], u_gap_mm=0.05, limits=LIMITS)
+    assert (foot.lifted_mm, foot.largest_gap_mm) == (1.5, 1.6)
+    assert foot.rock_mm == pytest.approx(0.1)
+    assert (foot.verdict, squared_foot(gaps_mm=[1.5, None, 1, 1]).lifted_mm) == ("outside", None)

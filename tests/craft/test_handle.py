@@ -138,3 +138,48 @@ def test_a_diameter_read_on_the_way_is_used():
     )
     assert cup_radius(50, "glazed", sheet, Plan()).value_mm == 44
     assert cup_radius(70, "glazed", sheet, Plan()).value_mm == 42
+
+
+@pytest.mark.parametrize(
+    ("height", "depth", "short", "where"),
+    [(20, 12, 22, "height"), (43, 12, 10.5, "depth"), (60, 40, 0, "depth")],
+)
+def test_an_opening_is_short_by_what_it_lacks_most(height, depth, short, where):
+    # Two fingers of 19.5 mm and 3 mm of room are 42 mm; one in depth is 22.5 mm.
+    handle = handle_alignment(
+        opening_height=Size(height, 0.2, "read"),
+        opening_depth=Size(depth, 0.2, "read"),
+        fingers=2,
+        finger_breadth_mm=19.5,
+        limits=LIMITS,
+    )
+    assert (handle.opening_short_mm, handle.opening_short_in) == (short, where)
+    assert (handle.verdict == "outside") == (short > 3)
+
+
+def test_an_opening_with_room_to_spare_is_in_no_doubt():
+    just, ample = (
+        handle_alignment(opening_height=Size(mm, 0.5, "read"), fingers=2, finger_breadth_mm=19.5)
+        for mm in (42.4, 50)
+    )
+    # 0 + 2u is the most that may be lacking: 42 - (42.4 - 2 * 0.5) = 0.6.
+    assert (just.opening_short_mm, just.u_opening_short_mm) == (0, pytest.approx(0.3))
+    assert (ample.opening_short_mm, ample.u_opening_short_mm) == (0, 0)
+
+
+@pytest.mark.parametrize(("azimuth", "off"), [(95, 5), (265, -5), (180, 90)])
+def test_a_quarter_turn_meant_holds_for_either_side(azimuth, off):
+    handle = _handle(
+        (azimuth, 80),
+        (azimuth, 30),
+        seam_azimuth_deg=0,
+        planned_from_seam_deg=90,
+        either_way=True,
+        planned_by="student",
+    )
+    assert (abs(handle.placement_deg), handle.planned_by) == (abs(off), "student")
+
+
+def test_without_a_seam_there_is_no_placement():
+    handle = _handle((0, 80), (0, 30), seam_azimuth_deg=None)
+    assert (handle.placement_deg, handle.seam_azimuth_deg, handle.lean_deg) == (None, None, 0)

@@ -8,9 +8,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from rubrics.craft.angles import wrap_half_turn
-from rubrics.craft.levels import Limit
+from rubrics.craft.levels import Limit, suggest
 from rubrics.craft.readings import ReadingsError
 from rubrics.craft.rim import rim_level
+from rubrics.craft.sheet import Size
 
 EIGHTS = np.arange(0.0, 360, 45)
 LIMITS = {"rim_level.rise_mm": Limit("rim_level.rise_mm", 2, 4, 6)}
@@ -44,8 +45,44 @@ def test_where_to_take_clay_off():
 def test_three_heights_lie_in_a_plane_and_tell_no_waviness():
     rim = rim_level([90, 91, 92], [0, 120, 240], radius_mm=40, u_mm=0.1, limits=LIMITS)
     assert (rim.flatness_mm, rim.u_flatness_mm, rim.saddle_mm) == (None, None, None)
-    assert rim.verdict == "within"
+    # Three places cannot see a rim with three waves: only what they show too much is certain.
+    assert (rim.verdict, rim.at_least) == (None, ("rise_mm", "rise_deg"))
+    high = rim_level([90, 91, 99], [0, 120, 240], radius_mm=40, u_mm=0.1, limits=LIMITS)
+    assert high.verdict == "outside"
     assert rim.u_tilt_deg > 0
+
+
+@pytest.mark.parametrize("phase", [0, 15, 40, 60])
+def test_three_waves_hide_from_three_places_and_not_from_eight(phase):
+    def waves(azimuths):
+        return [90 + 3 * math.cos(math.radians(3 * (az - phase))) for az in azimuths]
+
+    three, limit = (0, 120, 240), [Limit("rim_level.rise_deg", 1.4, 2.9, 4.3)]
+    blind = rim_level(waves(three), three, radius_mm=40, u_mm=0.25)
+    assert blind.rise_mm == pytest.approx(0, abs=1e-9)
+    found = suggest({"rim_level": blind}, limit)
+    assert (found.level, found.reaches, found.figures[0].at_least) == (None, (1, 4), True)
+    seen = rim_level(waves(EIGHTS), EIGHTS, radius_mm=40, u_mm=0.25)
+    assert seen.three_corner_mm == pytest.approx(3)
+    assert suggest({"rim_level": seen}, limit).level in {1, 2}
+
+
+def test_a_rise_counts_by_the_width_of_the_rim():
+    # 4.2 mm across 60 mm is twice the angle of 4.2 mm across 120 mm, and a poorer rim.
+    small, large = (
+        rim_level(90 + 2.1 * _cos(EIGHTS), EIGHTS, radius_mm=radius) for radius in (30, 60)
+    )
+    assert small.rise_deg == pytest.approx(math.degrees(math.atan(4.2 / 60)))
+    assert large.rise_deg == pytest.approx(math.degrees(math.atan(4.2 / 120)))
+    limit = [Limit("rim_level.rise_deg", 1.4, 2.9, 4.3)]
+    assert [suggest({"rim_level": r}, limit).level for r in (small, large)] == [2, 3]
+
+
+def test_an_oval_rim_is_told_by_two_diameters():
+    sizes = (Size(84, 0.3, "read"), Size(76, 0.4, "read"))
+    rim = rim_level([90] * 8, EIGHTS, radius_mm=40, diameters=sizes)
+    assert (rim.out_of_round_mm, rim.u_out_of_round_mm) == pytest.approx((8, 0.5))
+    assert suggest({"rim_level": rim}, [Limit("rim_level.out_of_round_mm", 3, 6, 9)]).level == 2
 
 
 def test_without_a_radius_there_is_a_rise_but_no_angle():

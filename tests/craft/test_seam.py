@@ -117,3 +117,24 @@ def test_refusals_say_what_is_wrong(join, sentence):
 def test_a_part_may_pass_the_end_by_the_readings_own_doubt():
     join = JoinReadings(length_mm=100, u_length_mm=0.5, open_parts_mm=[(0, 100.8)], u_open_mm=0.3)
     assert seam_join([join]).open_fraction == 1
+
+
+@pytest.mark.parametrize("length", [None, 25])
+def test_a_popped_dart_is_judged_whether_or_not_its_length_was_read(length):
+    seam = seam_join(
+        [
+            JoinReadings(length_mm=95, steps_mm=[(40, 0.2)]),
+            JoinReadings(name="dart2", length_mm=length, open_parts_mm=[(0, 16)]),
+        ],
+        limits=Plan().limits,
+    )
+    assert (seam.verdict, seam.longest_open_mm, seam.worst_join) == ("outside", 16, "dart2")
+
+
+@pytest.mark.parametrize(
+    ("intended", "step", "kept"),
+    [("hidden", 0.3, True), ("hidden", 1.2, False), ("shown", 1.2, None), ("", 1.2, None)],
+)
+def test_a_seam_is_compared_with_what_was_meant(intended, step, kept):
+    seam = seam_join([JoinReadings(length_mm=95, steps_mm=[(40, step)])], intended=intended)
+    assert (seam.intended, seam.as_intended) == (intended, kept)

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import judgeable
 from rubrics.exports import case
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent, content_of
@@ -50,7 +50,7 @@ def criteria(draw):
 @st.composite
 def criterion(draw, letter):
     points = sorted(draw(st.lists(cents, min_size=4, max_size=4)), reverse=True)
-    figures = draw(st.lists(st.sampled_from(sorted(JUDGEABLE)), max_size=4, unique=True))
+    figures = draw(st.lists(st.sampled_from(sorted(judgeable())), max_size=4, unique=True))
     return CriterionContent(
         letter=letter,
         name=draw(words),
@@ -181,7 +181,9 @@ LEVELS = foreign()["CFRubrics"][0]["CFRubricCriteria"][0]["CFRubricCriterionLeve
             {
                 "extensions": {
                     "rimAndReason": {
-                        "limits": [{"figure": next(iter(JUDGEABLE)), "a": "3", "b": "2", "c": "9"}]
+                        "limits": [
+                            {"figure": next(iter(judgeable())), "a": "3", "b": "2", "c": "9"}
+                        ]
                     }
                 }
             },

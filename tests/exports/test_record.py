@@ -11,7 +11,7 @@ from PIL import Image
 
 from rubrics.exports import record
 from rubrics.models import Assessment, NextStep, Report
-from studio.models import Piece
+from studio.models import GlazeCoat, Piece
 from studio.photos import storing
 from tests.factories import read_rim
 
@@ -55,6 +55,17 @@ def zipped(student, *, with_note=False):
     parcel = zipfile.ZipFile(io.BytesIO(sent))
     assert parcel.testzip() is None
     return parcel
+
+
+def test_the_record_tells_the_glazes(full):
+    GlazeCoat.objects.create(piece=full.piece, glaze="Celadon", coats=3, thickness_mm=0.8)
+    GlazeCoat.objects.create(piece=full.other_piece, glaze="Tenmoku")
+    text = zipped(full.amara).read("record.json").decode()
+    (piece,) = [each for each in json.loads(text)["pieces"] if each["glazes"]]
+    assert [(c["glaze"], c["coats"], c["thickness_mm"]) for c in piece["glazes"]] == [
+        ("Celadon", 3, 0.8)
+    ]
+    assert "Tenmoku" not in text
 
 
 def test_the_record_has_data_photos_and_feedback(full):

@@ -14,7 +14,7 @@ from babel.messages.pofile import read_po
 import rubrics
 from rubrics.families.languages import language, languages
 from rubrics.reports.language import ENGLISH, speaking
-from rubrics.reports.outcomes import KINDS, as_written
+from rubrics.reports.outcomes import KINDS, as_written, lesson_of
 from rubrics.reports.sentences import next_step, phrase, sentence
 from rubrics.reports.wording import number, quantity
 from rubrics.rubric.starter_rubric import STARTER_CRITERIA, STARTER_LEVELS
@@ -26,11 +26,16 @@ KEYWORDS = {"said": None, "marked": None, "counted": (1, 2)}
 OTHERS = [code for code, _ in languages() if code != "en"]
 
 
-def messages() -> set:
-    """All sentences in the code of the reports."""
+def spoken_files() -> list[Path]:
+    """The modules whose sentences are said in the reader's language."""
+    return sorted(file for room in ("checks", "reports") for file in (ROOT / room).rglob("*.py"))
+
+
+def messages(files=None) -> set:
+    """All sentences in the code of these modules; those of checks and reports if none are named."""
     return {
         message
-        for file in sorted((ROOT / "reports").rglob("*.py"))
+        for file in (spoken_files() if files is None else files)
         for _line, message, _comments, _context in extract_from_file(
             "python", str(file), keywords=KEYWORDS
         )
@@ -64,7 +69,8 @@ def test_spanish_is_on_offer():
 def test_nothing_is_left_untranslated(code):
     written, _ = catalogue(code)
     told = {message.id for message in written if message.id and all(_strings(message))}
-    assert messages() | starter_texts() <= told
+    lessons = {lesson for kind in KINDS if (lesson := lesson_of(kind))}
+    assert messages() | starter_texts() | lessons <= told
 
 
 def _strings(message) -> tuple[str, ...]:

@@ -84,6 +84,28 @@ def test_a_clock_that_was_set_while_the_kiln_climbs(shift, way):
     assert_as_made(log)
 
 
+@pytest.mark.parametrize("shift", [-60, 60])
+def test_a_clock_that_was_set_while_the_kiln_stands_hot_moves_nothing_it_cannot_know(shift):
+    # In the hold the kiln does not move: nothing tells a jump forward from missing minutes.
+    at = 860
+    log = read_log(elapsed(MINUTES + np.where(at <= MINUTES, shift, 0), CELSIUS))
+    assert kinds(log) == (["clock"] if shift < 0 else ["missing"])
+
+
+def test_two_jumps_are_told_one_by_one_and_both_are_mended():
+    moved = MINUTES + np.where(MINUTES >= 200, 60, 0) + np.where(MINUTES >= 400, -90, 0)
+    log = read_log(elapsed(moved, CELSIUS))
+    assert kinds(log) == ["clock", "clock"]
+    assert "jumps forward by 60 minutes" in said(log)
+    assert "jumps back by 90 minutes" in said(log)
+    assert_as_made(log)
+
+
+def test_a_pause_that_is_no_longer_than_usual_steps_is_no_gap():
+    keep = (MINUTES < 300) | (MINUTES >= 302)
+    assert read_log(elapsed(MINUTES[keep], CELSIUS[keep])).problems == ()
+
+
 def test_doubled_lines_are_left_out():
     order = np.sort(np.concatenate([np.arange(len(MINUTES)), [100, 200, 300, 400]]))
     log = read_log(elapsed(MINUTES[order], CELSIUS[order]))

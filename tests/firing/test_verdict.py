@@ -67,6 +67,49 @@ def test_a_long_hold_is_heat_work_that_the_chart_does_not_count():
     assert "The witness cones decide" in told.sentence
 
 
+def test_the_cones_own_peak_held_for_three_hours_is_not_simply_on():
+    # An hour's hold is worth about a cone (common practice, no source): three hours are three.
+    told = by_log(SIX, facts(1222, 60, hold=180))
+    assert told.verdict == UNTOLD
+    assert "held for 180 minutes" in told.sentence
+    assert "the table does not cover" in told.sentence
+    assert told.sentence.endswith("The witness cones decide.")
+
+
+@pytest.mark.parametrize(
+    ("peak", "hold", "verdict"),
+    [
+        (1222, 10, ON),
+        (1222, 20, ON),
+        (1222, 45, UNTOLD),
+        (1210, 20, UNTOLD),
+        (1100, 20, UNDER),  # no hold of 20 minutes makes up for 122 °C
+        (1243, 180, OVER),
+    ],
+)
+def test_a_hold_only_ever_adds(peak, hold, verdict):
+    assert by_log(SIX, facts(peak, 60, hold=hold)).verdict == verdict
+
+
+def test_a_climb_slower_than_the_table_borrows_no_end_point():
+    told = by_log(SIX, facts(1222, 15))
+    assert told.verdict == UNTOLD
+    assert told.reached is None
+    assert "The table does not cover so slow a climb." in told.sentence
+    assert told.sentence.endswith("The witness cones decide.")
+    # A slower climb needs less heat, so what is over at 60 °C/h is over; below, nobody can tell.
+    assert by_log(SIX, facts(1243, 15)).verdict == OVER
+    assert by_log(SIX, facts(1190, 15)).verdict == UNTOLD
+
+
+def test_a_climb_faster_than_the_table_is_told_only_where_it_must_be_under():
+    assert by_log(SIX, facts(1243, 300)).verdict == UNTOLD
+    assert by_log(SIX, facts(1222, 300)).verdict == UNDER
+    # Cones below 06 have one published rate here.
+    assert by_log(cone("010"), facts(903, 150)).verdict == UNTOLD
+    assert by_log(cone("010"), facts(860, 150)).verdict == UNDER
+
+
 def test_a_log_that_begins_hot_tells_no_rate():
     minutes, celsius = line(1, (0, 20, 40, 600), (1180, 1222, 1222, 80))
     told = by_log(SIX, facts_of(read_log(elapsed(minutes, celsius))))
@@ -101,3 +144,20 @@ def test_cones_that_were_taken_for_each_other_are_asked_about():
     told = by_witnesses(SIX, [(cone("5"), "standing"), (cone("6"), "6")])
     assert told.verdict == UNTOLD
     assert "taken for each other" in told.sentence
+
+
+def test_the_fall_through_quartz_is_read_where_quartz_turns():
+    # Made by formula: 200 °C/h down to 620, 40 °C/h to 540 (quartz turns at 573 °C, a handbook's
+    # value), 200 °C/h again; a rate read anywhere else would be 200.
+    corners_min = (0, 300, 600, 600 + 602 / 200 * 60, 600 + 602 / 200 * 60 + 120, 1100)
+    minutes, celsius = line(0.5, corners_min, (20, 600, 1222, 620, 540, 80))
+    told = facts_of(read_log(elapsed(minutes, celsius, digits=2)))
+    assert told.quartz_c_per_h == pytest.approx(40, abs=1)
+    assert told.cooling_c_per_h == pytest.approx(200, abs=4)
+
+
+def test_a_log_that_ends_above_quartz_tells_no_rate_there():
+    minutes, celsius = line(0.5, (0, 300, 600, 700), (20, 600, 1222, 700))
+    told = facts_of(read_log(elapsed(minutes, celsius, digits=2)))
+    assert told.quartz_c_per_h is None
+    assert told.cooling_c_per_h is not None

@@ -364,7 +364,7 @@ def test_a_plain_form_saves_and_comes_back_to_its_criterion(client, judged):
     assert response.redirect_chain == [
         (f"/pieces/{judged.piece.pk}/judge/#c{judged.c['B'].pk}", 302)
     ]
-    assert "K3-01: 3 Sound, down from 4." in response.content.decode()
+    assert "K3-01: 3 Capable, down from 4." in response.content.decode()
 
 
 def test_words_are_saved_and_two_windows_see_both(client, judged):
@@ -394,7 +394,7 @@ def test_words_are_saved_and_two_windows_see_both(client, judged):
 @pytest.fixture
 def sent(judged):
     keep_rest(judged.project, judged.c["B"], judged.teacher)
-    for letter in "ACDEFG":
+    for letter in "ACDEFGHI":
         set_level(judged.piece, judged.c[letter], 3, judged.teacher, expected_version=99)
     publish(judged.project, judged.teacher, [judged.piece])
     return judged

@@ -45,7 +45,9 @@ def test_a_level_is_saved_with_the_suggestion_as_it_stood(judged):
     mark = set_level(judged.piece, judged.c["B"], 3, judged.teacher, expected_version=0)
     saved = mark_of(judged.piece, judged.c["B"])
     assert (saved.level.number, saved.suggested, saved.wants_reason) == (3, 3, False)
-    assert saved.suggested_because.startswith("Wall: thickest minus thinnest 1.5")
+    assert saved.suggested_because.startswith(
+        "Wall: thickest minus thinnest, on the scale of 12 readings 2.4"
+    )
     assert mark.assessment.version == 1
 
 
@@ -158,7 +160,7 @@ def test_undo_walks_back_one_change_after_the_other(judged):
     set_level(judged.piece, judged.c["A"], 4, judged.teacher, expected_version=0)
     set_level(judged.piece, judged.c["A"], 2, judged.teacher, expected_version=1)
     assert undo(judged.project, judged.teacher).sentence == (
-        "K3-01 A Plan and idea: level 2 taken back, now level 4."
+        "K3-01 A Intent, revision and critique: level 2 taken back, now level 4."
     )
     assert level_of(judged.piece, judged.c["A"]) == 4
     undo(judged.project, judged.teacher)
@@ -252,7 +254,7 @@ def test_progress_counts_every_piece_that_is_not_lost(judged):
     set_level(judged.other_piece, judged.c["A"], 3, judged.teacher, expected_version=0)
     now = progress(judged.project)
     assert (now.pieces, now.finished, now.ready, now.published) == (2, 1, 1, 0)
-    assert [now.done[each.pk] for each in judged.c.values()] == [2, 1, 1, 1, 1, 1, 1]
+    assert [now.done[each.pk] for each in judged.c.values()] == [2, *[1] * 8]
     assert load_batch(judged.project).progress() == now
 
 

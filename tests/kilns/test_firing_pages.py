@@ -234,10 +234,61 @@ def test_the_kilns_page_tells_its_losses_with_their_interval(as_teacher, firing)
     )
     page = words(as_teacher.get(f"/kilns/{firing.kiln_id}/"))
     assert "Too early to tell" in page
+    assert "Glaze firings" in page
+    assert "Bisque firings" not in page
     as_teacher.post(f"/firings/{firing.pk}/unload/", {"done": "1"})
     page = words(as_teacher.get(f"/kilns/{firing.kiln_id}/"))
     # Wilson's interval of 1 in 2 is 9.5 to 90.5 %.
     assert "Lost: 1 of 2. 50 % (9 to 91 %" in page
+
+
+def test_a_usual_ramp_fills_the_plan_and_is_kept_with_it(as_teacher, school, firing):
+    path = f"/kilns/{firing.kiln_id}/firings/new/"
+    page = as_teacher.get(path)
+    assert "Glaze, cone 6" in words(page)
+    chosen = as_teacher.get(path, {"ramp": "bisque-04"})
+    assert chosen.context["form"]["planned_cone"].value() == "04"
+    assert chosen.context["form"]["kind"].value() == "bisque"
+    targets = [row["target"].value() for row in chosen.context["ramp"] if row["target"].value()]
+    assert targets == [95, 200, 650, 963, 1063]
+    assert as_teacher.get(path, {"ramp": "no-such"}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"ramp-1-target": "922"}, "peaks at 922 °C; that is cone 09"),
+        ({"ramp-2-rate": "", "ramp-2-target": "100"}, "cools at full speed through 600 to 550"),
+        ({"kind": "bisque", "planned_cone": "6", "ramp-0-target": "101", "ramp-0-rate": "80"},
+         "it climbs at full speed after 30 minutes"),
+    ],
+)  # fmt: skip
+def test_a_ramp_that_asks_for_a_second_look_is_kept_and_told(as_teacher, firing, change, said):
+    data = plan_data(**{"ramp-TOTAL_FORMS": "3", "ramp-2-rate": "", "ramp-2-target": "", **change})
+    answer = as_teacher.post(f"/firings/{firing.pk}/edit/", data, follow=True)
+    assert said in words(answer)
+    assert firing.segments.exists()
+
+
+def test_cooling_and_opening_are_told_from_the_log_and_from_what_was_noted(as_teacher, firing):
+    minutes, celsius = line()
+    path = f"/firings/{firing.pk}/log/"
+    as_teacher.post(path, {"file": upload(elapsed(minutes, celsius)), "unit": "C"})
+    as_teacher.post(path, {"keep": "1"})
+    page = words(as_teacher.get(f"/firings/{firing.pk}/"))
+    # 1142 °C in 779.8 minutes are 88 °C an hour.
+    assert "Cooling: gentle. It fell at 88 °C an hour from 600 to 550 °C" in page
+    assert "Opening: not told." in page
+    unload = f"/firings/{firing.pk}/unload/"
+    answer = as_teacher.post(unload, {"opened": "1", "opened_c": "300"}, follow=True)
+    assert "It was opened at 300 °C: too hot for people and ware." in words(answer)
+    assert "Opening: too hot." in words(as_teacher.get(f"/firings/{firing.pk}/"))
+    refused = as_teacher.post(unload, {"opened": "1", "opened_c": "2000"})
+    assert refused.status_code == 422
+    assert "Is it written in °F?" in words(refused)
+    as_teacher.post(unload, {"opened": "1", "opened_c": ""})
+    firing.refresh_from_db()
+    assert firing.opened_c is None
 
 
 def test_the_projects_page_leads_to_its_firings(as_teacher, school, firing):

@@ -92,9 +92,12 @@ def test_every_defect_has_a_cause_a_why_and_advice():
     assert advice_on("a word of their own") == ""
 
 
-def history(school):
+def history(school, kind="bisque"):
+    """The kiln's record of one kind of firing."""
     firing = Firing.objects.first()
-    return kiln_history.history(firing.kiln, Firing.objects.all(), Piece.objects.all())
+    told = kiln_history.history(firing.kiln, Firing.objects.all(), Piece.objects.all())
+    (found,) = [each for each in told.kinds if each.kind == kind]
+    return found
 
 
 def test_losses_are_told_with_their_interval_and_only_once_unloaded(school, firing):
@@ -145,7 +148,41 @@ def test_the_cone_is_counted_shelf_by_shelf(school, firing):
 def test_the_history_counts_only_what_its_reader_may_see(school, firing):
     unloading.finish(firing)
     kiln = firing.kiln
-    none = kiln_history.history(kiln, Firing.objects.all(), Piece.objects.none())
+    (none,) = kiln_history.history(kiln, Firing.objects.all(), Piece.objects.none()).kinds
     assert (none.fired, none.losses) == (0, None)
-    ten = kiln_history.history(kiln, Firing.objects.none(), Piece.objects.all())
-    assert ten.firings == 0
+    unseen = kiln_history.history(kiln, Firing.objects.none(), Piece.objects.all())
+    assert (unseen.firings, unseen.kinds) == (0, [])
+
+
+def test_bisque_and_glaze_loads_are_counted_apart(school):
+    # 23 pieces through the bisque, the 22 that came out whole through the glaze fire; one lost in
+    # the first, two in the second: 1 of 23 and 2 of 22, never 3 of 45.
+    bisque = make_firing(school.teacher, kind="bisque", planned_cone="06")
+    glaze = make_firing(school.teacher, kind="glazed", planned_cone="6")
+    for number in range(10, 33):
+        student = make_student(school.section, f"Student {number}")
+        piece = make_piece(school.project, student, f"K3-{number}", stage="bone dry")
+        Load.objects.create(firing=bisque, piece=piece, shelf=1)
+    burst, *whole = loads(bisque)
+    note_finding(bisque, [burst], Finding(kind="blow-out", severity=3), school.teacher)
+    Load.objects.bulk_create(Load(firing=glaze, piece=each.piece, shelf=2) for each in whole)
+    unloading.finish(bisque)
+    lost = loads(glaze)[:2]
+    note_finding(glaze, lost, Finding(kind="dunt", severity=3, doing="kiln"), school.teacher)
+    unloading.finish(glaze)
+    for kind, count, total in (("bisque", 1, 23), ("glazed", 2, 22)):
+        told = history(school, kind)
+        assert (told.losses.count, told.losses.total, told.firings) == (count, total, 1)
+        expected = binomtest(count, total).proportion_ci(0.95, method="wilson")
+        assert (told.losses.low, told.losses.high) == pytest.approx((expected.low, expected.high))
+        assert [(row.share.count, row.share.total) for row in told.projects] == [(count, total)]
+    assert [each.kind for each in history(school, "bisque").causes] == ["blow-out"]
+    assert [each.kind for each in history(school, "glazed").causes] == ["dunt"]
+
+
+def test_what_usually_decides_stands_with_what_is_not_always_the_kilns():
+    for word in ("dunt", "craze", "shiver"):
+        assert "What usually decides" in DEFECTS[word].why
+        assert "no hand in it" not in DEFECTS[word].why
+        assert "the making" in DEFECTS[word].why
+        assert not advice_on(word).startswith("Nothing to do differently")

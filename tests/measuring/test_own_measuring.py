@@ -141,3 +141,40 @@ def test_many_pieces_cost_no_more_queries_than_one(client, amara, count_queries)
         factories.read_wall(piece, 6.0, 6.1, source="student")
         factories.read_wall(piece, 6.4, source="hand")
     assert count_queries(client, path) == few
+
+
+@pytest.fixture
+def teachers(amara):
+    """A reading by the teacher's hand on the student's piece, with an open question."""
+    return factories.read(
+        amara.piece,
+        "wall_thickness",
+        64,
+        height_mm=45,
+        azimuth_deg=0,
+        source="hand",
+        made_by=amara.teacher,
+        doubt="64? Did you mean 6.4?",
+    )
+
+
+@pytest.mark.parametrize("sent", [{"value": ""}, {"value": "6.4"}, {"value": "64", "stand": "1"}])
+def test_a_student_neither_takes_back_nor_answers_for_a_teachers_reading(
+    client, amara, teachers, sent
+):
+    client.force_login(amara)
+    measure(client, amara.piece, base=teachers.pk, **sent)
+    teachers.refresh_from_db()
+    assert (teachers.superseded_at, teachers.value) == (None, 64)
+    assert teachers.doubt == "64? Did you mean 6.4?"
+
+
+def test_a_student_takes_back_and_answers_for_own_readings(client, amara):
+    client.force_login(amara)
+    measure(client, amara.piece, value="6.2")
+    own = Reading.objects.get()
+    Reading.objects.update(doubt="6.2? Does it stand?")
+    measure(client, amara.piece, value="6.2", base=own.pk, stand="1")
+    assert Reading.objects.get().doubt == ""
+    measure(client, amara.piece, value="", base=own.pk)
+    assert not Reading.objects.current().exists()

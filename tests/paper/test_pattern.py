@@ -12,7 +12,7 @@ from studio.planning.solve import plan
 from studio.planning.tiling import OVERLAP_MM
 from studio.planning.wish import Wish
 
-from .drawn import read
+from .drawn import picture, read
 
 CUP = {
     "shrinkage": 0.12,
@@ -21,8 +21,10 @@ CUP = {
     "foot_side_mm": 58,
     "slab_mm": 6.35,
 }
-SHORT_DARTS = plan(Wish(**CUP, dart_depth_mm=40, seam_on_corner=False))
-LONG_DARTS = plan(Wish(**CUP))
+SHORT_DARTS = plan(Wish(**CUP, seam_on_corner=False))
+LONG_DARTS = plan(Wish(**CUP, has_whole_wall_darts=True))
+STRAIGHT = plan(Wish(**{**CUP, "foot_side_mm": None}, dart_count=0, fingers=0))
+TUMBLER = plan(Wish(**{**CUP, "foot_side_mm": None}, foot_diameter_mm=60, dart_count=0, fingers=0))
 VASE = plan(
     Wish(shrinkage=0.12, height_mm=250, rim_diameter_mm=180, slab_mm=8, dart_count=0, fingers=0)
 )
@@ -100,54 +102,93 @@ def wall_of(planned, tmp_path, paper="letter"):
     return [line for page in whole(pages) for line in page]
 
 
+def tips(lines):
+    """Tips of whole darts: where two slanted lines meet at their upper ends. (x, y)"""
+    tops = [max((line[:2], line[2:]), key=lambda end: end[1]) for line in slanted(lines)]
+    return sorted({(round(x, 1), round(y, 2)) for x, y in tops})
+
+
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_the_wall_is_as_long_and_high_as_planned_across_its_sheets(paper, tmp_path):
     lines = wall_of(SHORT_DARTS, tmp_path, paper)
-    top = max(b for a, b, c, d in slanted(lines))  # the tip of a dart
-    foot = min(min(b, d) for a, b, c, d in slanted(lines))
-    rim = foot + SHORT_DARTS["pattern_height_mm"]
+    rim = max(y for a, y, c, d in lines if math.isclose(y, d, abs_tol=TIGHT) and abs(c - a) > 100)
     ((begin, end),) = [
         span for span in level_lengths(lines, rim) if span[1] - span[0] > 2 * CROSS_MM
     ]
     assert end - begin == pytest.approx(SHORT_DARTS["pattern_length_mm"], abs=TIGHT)
-    assert max(b for a, b, c, d in slanted(lines)) == top
-    assert max(max(b, d) for a, b, c, d in slanted(lines)) - foot == pytest.approx(
-        SHORT_DARTS["dart_depth_mm"], abs=TIGHT
+    # The foot's edge is lowest in the middle of a side, and there the wall is as high as planned.
+    low = min(min(b, d) for a, b, c, d in lines if begin - TIGHT <= a <= end and 35 < b < rim)
+    assert rim - low == pytest.approx(SHORT_DARTS["pattern_height_mm"], abs=TIGHT)
+    (tip,) = {y for _, y in tips(lines)}
+    assert tip - low == pytest.approx(
+        SHORT_DARTS["dart_depth_mm"] + SHORT_DARTS["foot_hang_mm"], abs=2 * TIGHT
     )
 
 
 def test_darts_are_as_wide_as_planned_and_a_quarter_apart(tmp_path):
-    lines = wall_of(SHORT_DARTS, tmp_path)
-    foot = min(min(b, d) for a, b, c, d in slanted(lines))
-    spans = level_lengths(lines, foot)
-    gaps = [(a[1], b[0]) for a, b in pairwise(spans)]
-    assert len(gaps) == 4
-    for begin, end in gaps:
-        assert end - begin == pytest.approx(SHORT_DARTS["dart_width_mm"], abs=TIGHT)
-    tips = [(begin + end) / 2 for begin, end in gaps]
-    for before, after in pairwise(tips):
-        assert after - before == pytest.approx(SHORT_DARTS["quarter_mm"], abs=TIGHT)
-    # What is left of the foot, less the overlap, is once around the foot.
-    left = sum(end - begin for begin, end in spans)
-    assert left - SHORT_DARTS["lap_mm"] == pytest.approx(SHORT_DARTS["foot_around_mm"], abs=0.05)
+    lines = wall_of(SHORT_DARTS, tmp_path, "a4")
+    ends = sorted(min((line[:2], line[2:]), key=lambda end: end[1])[0] for line in slanted(lines))
+    ends = [x for k, x in enumerate(ends) if k == 0 or x - ends[k - 1] > 5 * TIGHT]
+    assert len(ends) == 8
+    mouths = list(zip(ends[::2], ends[1::2], strict=True))
+    for begin, end in mouths:
+        assert end - begin == pytest.approx(SHORT_DARTS["dart_mouth_mm"], abs=2 * TIGHT)
+    middles = [(begin + end) / 2 for begin, end in mouths]
+    for before, after in pairwise(middles):
+        assert after - before == pytest.approx(SHORT_DARTS["quarter_mm"], abs=2 * TIGHT)
 
 
 def test_a_dart_on_the_seam_is_half_at_either_end(tmp_path):
     lines = wall_of(LONG_DARTS, tmp_path)
-    foot = min(min(b, d) for a, b, c, d in slanted(lines))
-    spans = level_lengths(lines, foot)
-    assert len(spans) == 4
-    left = sum(end - begin for begin, end in spans)
-    assert left - LONG_DARTS["lap_mm"] == pytest.approx(LONG_DARTS["foot_around_mm"], abs=0.05)
-    assert spans[-1][1] - spans[0][0] == pytest.approx(
-        LONG_DARTS["pattern_length_mm"] - LONG_DARTS["dart_width_mm"], abs=TIGHT
+    ends = sorted(min((line[:2], line[2:]), key=lambda end: end[1])[0] for line in slanted(lines))
+    # Left end, three whole darts, right end; the bevels' lines stand half an overlap further in.
+    assert ends[-1] - ends[0] == pytest.approx(
+        LONG_DARTS["pattern_length_mm"] - LONG_DARTS["dart_mouth_mm"], abs=2 * TIGHT
     )
 
 
+def test_every_line_style_has_its_word_on_every_sheet(tmp_path):
+    for planned in (SHORT_DARTS, LONG_DARTS, TUMBLER):
+        for said in words(planned, tmp_path):
+            for meaning in ("cut", "mark, do not cut", "centre", "bevel reaches here"):
+                assert meaning in said
+            assert "Cut along solid lines only; broken lines are marks." in said
+    assert "cut to the mark, not on to the rim" in " ".join(words(LONG_DARTS, tmp_path))
+    assert "not on to the rim" not in " ".join(words(SHORT_DARTS, tmp_path))
+
+
+@pytest.mark.parametrize("planned", [LONG_DARTS, SHORT_DARTS], ids=["long", "short"])
+def test_scissors_along_the_solid_lines_leave_the_wall_in_one_piece(planned, tmp_path):
+    # Poppler draws the sheets at 150 dots an inch; what is not parted by a solid line of ink is
+    # one region of white. Marks are broken, so the paper runs through between their dashes.
+    import cv2
+    import numpy as np
+
+    grey = picture(pattern_pdf(planned, PAPERS["a4"], HEADING), tmp_path, dpi=150)
+    ink = (grey < 200).astype(np.uint8)
+    scale = 150 / 25.4
+    left, low = 10.0, 10.0 + 16.0 + (210 - 54 - planned["pattern_height_mm"]) / 2
+
+    def row(up_mm: float) -> int:
+        return grey.shape[0] - round((low + up_mm) * scale)
+
+    ink[:, round((297 - 10) * scale) :] = 1  # the next sheet goes on here
+    ink[row(planned["foot_hang_mm"] + 1), :] = 1  # the open mouths of the darts
+    _, regions = cv2.connectedComponents(1 - ink, connectivity=4)
+    # Between the darts, at half the wall's height, a step beside each middle.
+    middle = row(planned["pattern_height_mm"] / 2)
+    columns = [
+        round((left + planned["lap_mm"] / 2 + planned["quarter_mm"] * (k + 0.3)) * scale)
+        for k in range(3)
+    ]
+    found = {int(regions[middle, column]) for column in columns}
+    assert len(found) == 1
+    assert found != {int(regions[middle, round(5 * scale)])}
+
+
 def test_neighbouring_sheets_show_the_same_in_their_overlap(tmp_path):
-    # On A4 the join lies beside the last dart, where foot and rim both run across it.
-    first, second, *_ = whole(sheets(SHORT_DARTS, tmp_path, "a4"))
-    (join,) = joins(sheets(SHORT_DARTS, tmp_path, "a4")[0])
+    first, second, *_ = whole(sheets(STRAIGHT, tmp_path, "a4"))
+    (join,) = joins(sheets(STRAIGHT, tmp_path, "a4")[0])
 
     def crossing(lines):
         """Heights at which long level lines cross the join."""
@@ -158,7 +199,7 @@ def test_neighbouring_sheets_show_the_same_in_their_overlap(tmp_path):
             if abs(c - a) > 2 * CROSS_MM + 1
         }
 
-    rim, foot = SHORT_DARTS["pattern_height_mm"], min(crossing(first))
+    rim, foot = STRAIGHT["pattern_height_mm"], min(crossing(first))
     assert crossing(first) == crossing(second)
     assert crossing(first) == {foot, round(foot + rim, 2)}
     # Both sheets go on for half an overlap beyond the join.
@@ -225,7 +266,7 @@ def test_nothing_is_drawn_where_a_printer_leaves_white(planned, paper, tmp_path)
 def test_words_on_the_wall_tell_bevel_and_darts(tmp_path):
     said = " ".join(words(SHORT_DARTS, tmp_path))
     assert "bevel 45°, overlap 6.3 mm, this face" in said or "overlap 6.4 mm, this face" in said
-    assert "dart 13.9 wide, 46.3 deep" in said
+    assert "dart 14.4 wide, 35.7 deep" in said
     assert "handle: make at least two" in said
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from studio.camera import by_hand
 from studio.models import Instrument, Photo, Reading
-from studio.photos import confirming, filing
+from studio.photos import confirming, filing, seam_drawing
 from studio.photos import reading as photo_reading
 from studio.photos.camera_findings import Found, Measure, sizes_now
 from tests import factories
@@ -414,6 +414,53 @@ def test_drawing_anew_takes_the_earlier_parts_back(client, school, photo, seam_l
     # Nothing open is a finding too: somebody looked.
     assert [(r.value, r.height_mm) for r in openings] == [(0.0, 0.0)]
     assert Reading.objects.filter(quantity="seam_open").count() == 3
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        "",
+        "[]",
+        '{"line": 3}',
+        '{"line": [[1]], "parts": []}',
+        '{"line": [[1, 2], ["x", 2]], "parts": []}',
+        '{"line": [[1, 2], [NaN, 2]], "parts": []}',
+        '{"line": [[1, 2], [3, 4]], "parts": ["open"]}',
+        '{"line": [[1, 2], [3, 4]], "parts": [[0, 1, "torn"]]}',
+        '{"line": [[1, 2], [3, 4]], "parts": [[0, null, "open"]]}',
+    ],
+)
+def test_anything_else_than_a_seam_is_answered_with_a_sentence(client, school, photo, sent):
+    client.force_login(school.teacher)
+    answer = client.post(f"/photos/{photo.pk}/seam/", sent, "application/json")
+    assert answer.status_code == 200
+    assert answer.json()["problem"].endswith(".")
+
+
+@pytest.fixture(params=[TypeError, AttributeError, ValueError])
+def faulty(request, monkeypatch):
+    """The work behind the drawing fails inside."""
+
+    def broken(*_args):
+        raise request.param("inside")
+
+    monkeypatch.setattr(seam_drawing, "measure", broken)
+    monkeypatch.setattr(confirming, "sizes_of", broken)
+
+
+@pytest.mark.usefixtures("faulty")
+def test_a_fault_of_ours_is_logged_and_not_taken_for_the_readers(
+    client, school, photo, seam_line, caplog
+):
+    """Only what was sent can be the sender's mistake: an error inside is never told as one."""
+    client.force_login(school.teacher)
+    client.raise_request_exception = False
+    drawn = json.dumps({"line": seam_line, "parts": []})
+    for path, sent in (("seam", drawn), ("sizes", '{"points": {}}')):
+        caplog.clear()
+        answer = client.post(f"/photos/{photo.pk}/{path}/", sent, "application/json")
+        assert answer.status_code == 500
+        assert "inside" in caplog.text
 
 
 def test_only_keeping_keeps(client, school, photo, seam_line):

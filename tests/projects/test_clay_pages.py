@@ -2,7 +2,7 @@
 
 import pytest
 
-from studio.models import AbsorptionTest, BarReading, Clay, ClayBar
+from studio.models import AbsorptionTest, BarReading, Clay, ClayBar, Outcome
 from tests.factories import make_piece, make_student, read
 
 pytestmark = pytest.mark.django_db
@@ -188,6 +188,19 @@ def test_a_reading_in_question_teaches_nothing(as_teacher, school, clay):
     fire(school, 3)
     school.project.pieces.get(code="K3-10").readings.update(doubt="84? Did you mean 8.4?")
     assert "too early to tell" in text(as_teacher.get(f"/clays/{clay.pk}/learned/"))
+
+
+def test_a_badly_fired_piece_teaches_nothing_and_the_page_says_so(as_teacher, school, clay):
+    fire(school, 3)
+    path = f"/clays/{clay.pk}/learned/"
+    assert "badly fired" not in text(as_teacher.get(path))
+    fire(school, 1, begin=20)
+    under = school.project.pieces.get(code="K3-20")
+    under.readings.filter(stage="glazed").update(value=95)  # 5 % where the others have 12
+    Outcome.objects.create(piece=under, stage="glazed", kind="underfired", doing="kiln")
+    page = text(as_teacher.get(path))
+    assert "and 1 badly fired" in page
+    assert "11.80" in page
 
 
 def test_another_teachers_pieces_do_not_teach(client, school, clay):

@@ -58,6 +58,7 @@ def test_a_colleagues_clay_is_not_on_offer(as_teacher, school):
 
 def plan_data(plan, **over):
     data = {
+        "building": "slab",
         "clay": plan.clay_id or "",
         "slab_mm": "1/4 in",
         "dart_count": "4",
@@ -128,7 +129,7 @@ def test_a_section_in_inches_means_inches(as_teacher, school):
         ({"sizes-0-height_mm": "40"}, "Only a diameter at a height has one"),
         ({"slab_mm": "6.35 in"}, "161.29 mm cannot be meant here"),
         ({"fingers": "5"}, "four fingers"),
-        ({"dart_count": "40"}, "Up to 12 darts"),
+        ({"dart_count": "3"}, "are those of a square"),
         ({"capacity_ml": "-1"}, "more than zero"),
         ({"line_ml": "300"}, "The line lies below the brim"),
         ({"handle_from_seam_deg": "inf"}, "Enter a number"),
@@ -257,6 +258,9 @@ def test_the_five_steps_say_what_is_true_now(as_teacher, school):
         assert f'href="{path}{name}/"' in body
     school.project.pieces.update(stage="glazed")
     school.project.pieces.filter(code="K3-04").update(state="broken")
+    read(school.piece, "wall_thickness", 6.0, stage="leather-hard", height_mm=50, azimuth_deg=0)
+    said = as_teacher.get(path).context["make_step"].lines[-1]
+    assert said == "1 of 3 measured, 0 at the stage they are at now."
     lines = as_teacher.get(path).context["fire_step"].lines
     assert lines == ("3 glazed.", "1 lost or broken.", "3 glazed without an outcome noted.")
 

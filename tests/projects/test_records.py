@@ -1,9 +1,14 @@
 """Projects, plans, codes and stages."""
 
+import importlib
 import math
+import pkgutil
+from itertools import pairwise
 
 import pytest
+from django.apps import apps
 
+from studio import migrations
 from studio.models import Clay, Outcome, Project
 from studio.projects import plan_sizes
 from studio.projects.pieces import begin_pieces, move_to_stage, note_sound, propose_codes
@@ -48,16 +53,26 @@ def test_without_the_last_shrinkage_no_wet_size_is_told():
 
 @pytest.mark.parametrize("plan", STARTER_PLANS.values(), ids=STARTER_PLANS)
 def test_a_starter_plan_holds_what_its_sizes_hold(plan):
-    # Prismatoid between the inner foot and the inner rim: V = h/3 (A1 + A2 + √(A1 A2)), exact for
-    # a frustum (any geometry handbook); the wall is the slab, shrunk by 12 %.
-    size = {name: value for name, _, value in plan.sizes}
-    wall = plan.slab_mm * 0.88
-    top = math.pi / 4 * (size["rim_diameter"] - 2 * wall) ** 2
-    side = size.get("foot_side")
-    bottom = top if side is None else (side - 2 * wall) ** 2
-    inside = size["height"] - size["base_thickness"]
-    volume_ml = inside / 3 * (top + bottom + math.sqrt(top * bottom)) / 1000
-    # The corners of a squared foot are round and the shape between is ours: 5 %.
+    # Frusta of a handbook, V = h/3 (A1 + A2 + √(A1 A2)), one upon the other; the wall is the wet
+    # one, shrunk by 12 %. Darts reach a third of the height, and above them the wall is upright.
+    size = {name: value for name, at, value in plan.sizes if at is None}
+    wall, base, height = plan.slab_mm * 0.88, size["base_thickness"], size["height"]
+
+    def disc(diameter):
+        return math.pi / 4 * (diameter - 2 * wall) ** 2
+
+    top, side = disc(size["rim_diameter"]), size.get("foot_side")
+    levels = [(base, disc(size.get("foot_diameter", size["rim_diameter"])))]
+    if side:
+        levels = [(base, (side - 2 * wall) ** 2), (base + height / 3, top)]
+    levels += [(at, disc(value)) for _, at, value in plan.sizes if at is not None]
+    levels.append((height, top))
+    volume_ml = sum(
+        (high - low) / 3 * (below + above + math.sqrt(below * above)) / 1000
+        for (low, below), (high, above) in pairwise(levels)
+    )
+    # The corners of a squared foot are round, a leaning wall is measured square to itself, and a
+    # thrown or coiled wall leans from the table on: 5 %.
     assert plan.capacity_ml == pytest.approx(volume_ml, rel=0.05)
 
 
@@ -67,12 +82,12 @@ def test_starting_a_project_copies_the_plan_whole():
     starter = STARTER_PLANS["squared-cup"]
     project = start_project(Project(section=section, number=3, title="Slab cup"), starter, None)
     plan = project.plan
-    assert (plan.slab_mm, plan.dart_count, plan.fingers, plan.capacity_ml) == (6.35, 4, 2, 295)
+    assert (plan.slab_mm, plan.dart_count, plan.fingers, plan.capacity_ml) == (6.35, 4, 2, 350)
     assert [(s.name, s.fired_mm) for s in plan.sizes.all()] == [
         ("height", 95),
         ("rim_diameter", 85),
         ("foot_side", 58),
-        ("base_thickness", 6),
+        ("base_thickness", 5.5),
     ]
     assert next_project_number(section) == 4
 
@@ -145,3 +160,23 @@ def test_starter_clays_lie_within_the_rules_of_thumb():
         by_stage = {each.stage: each.percent for each in clay.shrinkages.all()}
         percents = [by_stage[stage] for stage in LATER_STAGES]
         assert percents == sorted(percents)
+
+
+@pytest.mark.django_db
+def test_plans_from_before_keep_their_darts_as_long_as_the_wall(school):
+    (name,) = [
+        each.name
+        for each in pkgutil.iter_modules(migrations.__path__)
+        if each.name.endswith("plans_and_glazes")
+    ]
+    module = importlib.import_module(f"{migrations.__name__}.{name}")
+    plan = school.project.plan
+    assert not plan.has_whole_wall_darts
+    module.keep_whole_wall_darts(apps, None)
+    plan.refresh_from_db()
+    assert plan.has_whole_wall_darts
+    plan.dart_depth_mm, plan.has_whole_wall_darts = 40, False
+    plan.save()
+    module.keep_whole_wall_darts(apps, None)
+    plan.refresh_from_db()
+    assert not plan.has_whole_wall_darts

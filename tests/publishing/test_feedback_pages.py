@@ -109,7 +109,7 @@ def test_the_page_says_strength_step_levels_and_reasons_in_words(client, told):
     for said in (
         "A calm, even cup.",
         "Bevel both ends alike.",
-        "is the strongest part",
+        "The wall stays between 6.0 and 7.5\u00a0mm all the way round.",
         "level 3 of 4",
         "It stands calm.",
         "85 %",
@@ -133,7 +133,7 @@ def test_a_student_learns_that_a_level_changed_but_not_the_why(client, told):
     late = {"by": told.teacher, "expected_version": 99, "why": "WHY-FOR-THE-RECORD"}
     set_level(told.piece, told.c["A"], 4, **late)
     text = text_of(client, told.student, f"/pieces/{told.piece.pk}/feedback/")
-    assert "A Plan and idea, from level 3 to level 4" in text
+    assert "A Intent, revision and critique, from level 3 to level 4" in text
     assert "WHY-FOR-THE-RECORD" not in text
     record = text_of(client, told.head, f"/pieces/{told.piece.pk}/changes/")
     assert "WHY-FOR-THE-RECORD" in record
@@ -154,7 +154,30 @@ def test_an_accommodation_stays_between_teacher_and_student(client, graded):
         text = text_of(client, getattr(graded, name), f"/pieces/{graded.piece.pk}/feedback/")
         assert "HELPERS-HANDS" not in text
         assert "accommodation" not in text
-        assert "of the 90 parts of 100 that count" in text
+        assert "of the 95 parts of 100 that count" in text
+
+
+def test_an_accommodations_reason_is_on_the_teachers_record_and_not_on_the_heads(client, graded):
+    why = {"reason": "access", "reason_text": "HELPERS-HANDS"}
+    excuse(graded.piece, graded.c["G"], graded.teacher, expected_version=99, **why)
+    excuse(
+        graded.piece,
+        graded.c["F"],
+        graded.teacher,
+        expected_version=99,
+        reason="kiln",
+        reason_text="A NEIGHBOUR BURST",
+    )
+    publish(graded.project, graded.teacher)
+    address = f"/pieces/{graded.piece.pk}/changes/"
+    theirs, heads = (text_of(client, user, address) for user in (graded.teacher, graded.head))
+    assert "HELPERS-HANDS" in theirs
+    assert "agreed accommodation" in theirs
+    assert "HELPERS-HANDS" not in heads
+    assert "accommodation" not in heads
+    # Any other reason is the head's to read as well.
+    assert "A NEIGHBOUR BURST" in theirs
+    assert "A NEIGHBOUR BURST" in heads
 
 
 def test_the_sum_is_laid_out_line_by_line(client, told):
@@ -163,11 +186,11 @@ def test_the_sum_is_laid_out_line_by_line(client, told):
     excuse(told.piece, told.c["G"], reason="kiln", **late)
     client.force_login(told.student)
     page = client.get(f"/pieces/{told.piece.pk}/sum/")
-    # By hand: 10 × 100 + (15 + 20 + 15 + 15 + 15) × 85 = 7800, of 90 × 100 = 9000: 86.667 %.
-    assert (page.context["earned"], page.context["possible"]) == ("7800", "9000")
+    # By hand: 15 × 100 + (10 + 15 + 10 + 10 + 10 + 15 + 10) × 85 = 8300, of 95 × 100: 87.368 %.
+    assert (page.context["earned"], page.context["possible"]) == ("8300", "9500")
     text = page.content.decode()
-    assert "100 × 7800 / 9000 = 86.667" in text
-    assert "<strong>87 %</strong>, of the 90 parts of 100 that count" in text
+    assert "100 × 8300 / 9500 = 87.368" in text
+    assert "<strong>87 %</strong>, of the 95 parts of 100 that count" in text
     assert "gives <strong>B</strong> from 80 %" in text
     assert page.context["shown"]["percent"] == "87"
 

@@ -1,12 +1,15 @@
 """Publishing: what is refused, what is frozen, and what a later change leaves behind."""
 
 import json
+from datetime import timedelta
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from rubrics.judging.batch import load_batch
+from rubrics.judging.last_look import look_over
 from rubrics.judging.marking import (
     GradingError,
     ReasonWanted,
@@ -22,7 +25,7 @@ from rubrics.models import Assessment, Mark, MarkChange
 from rubrics.publishing.publish import PublishRefused, freeze, publish
 from rubrics.rubric.versions import choose_rubric
 from studio.models import GradeBand, Project, Reading
-from tests.factories import make_piece, read_wall
+from tests.factories import make_photo, make_piece, read_wall
 
 
 def shown_of(piece) -> dict:
@@ -43,18 +46,18 @@ def test_only_what_is_ready_is_published(finished):
 def test_an_unfinished_piece_is_refused_by_name_and_nothing_is_published(finished):
     set_level(finished.other_piece, finished.c["A"], 3, finished.teacher, expected_version=0)
     both = [finished.piece, finished.other_piece]
-    with pytest.raises(PublishRefused, match="K3-02 lacks B Wall, C Seam, darts and base"):
+    with pytest.raises(PublishRefused, match="K3-02 lacks B Wall, C Joins: seam, darts and base"):
         publish(finished.project, finished.teacher, both)
     assert not Assessment.objects.published().exists()
 
 
 def test_a_missing_reason_is_refused_by_name(finished):
     read_wall(finished.piece, 6.0, 6.1, 6.0, 6.0)
-    set_level(finished.piece, finished.c["B"], 2, finished.teacher, expected_version=7)
+    set_level(finished.piece, finished.c["B"], 2, finished.teacher, expected_version=9)
     with pytest.raises(PublishRefused, match="K3-01 lacks a reason at B Wall"):
         publish(finished.project, finished.teacher, [finished.piece])
     give_reason(
-        finished.piece, finished.c["B"], finished.teacher, expected_version=8, reason="seen"
+        finished.piece, finished.c["B"], finished.teacher, expected_version=10, reason="seen"
     )
     publish(finished.project, finished.teacher, [finished.piece])
     assert criterion(shown_of(finished.piece), "B")["reason"] == (
@@ -80,10 +83,18 @@ def test_a_published_assessment_keeps_the_figures_it_showed(finished):
     assert json.loads(json.dumps(before)) == before
 
 
-def test_without_a_next_step_of_the_teachers_the_weakest_measure_proposes_one(finished):
+def test_without_a_next_step_of_the_teachers_what_cost_most_proposes_one(finished):
     read_wall(finished.piece, 6.0, 9.9, 6.0, 6.0)
     shown = freeze(load_batch(finished.project), finished.piece)
+    # Every level is 3 and nothing heavier was measured: the heaviest criterion is aimed at.
+    (step,) = shown["next_steps"]
+    heaviest = max(shown["criteria"], key=lambda each: float(each["weight"]))
+    assert shown["step"] == {"kind": "criterion", "name": heaviest["letter"]}
+    assert step.endswith(heaviest["above"])
+    set_level(finished.piece, finished.c["B"], 1, finished.teacher, expected_version=7)
+    shown = freeze(load_batch(finished.project), finished.piece)
     assert shown["next_steps"] == [shown["checks"]["wall_evenness"]["next_step"]]
+    assert shown["step"]["name"].startswith("wall_evenness.")
 
 
 def test_nothing_private_is_shown(finished):
@@ -145,6 +156,40 @@ def test_a_late_change_renews_only_the_figures_it_leans_on(finished):
     assert spread() == pytest.approx(2.5)
 
 
+def test_date_and_photos_stay_as_published_after_a_late_change(finished):
+    first = make_photo(finished.piece, stage="glazed")
+    publish(finished.project, finished.teacher)
+    day = timezone.now() - timedelta(days=40)
+    assessment = Assessment.objects.get(piece=finished.piece)
+    assessment.published_at = day
+    assessment.shown["date"] = timezone.localdate(day).isoformat()
+    assessment.save()
+    make_photo(finished.piece, stage="glazed")
+    late = {"by": finished.teacher, "expected_version": 99, "why": "Looked again."}
+    set_level(finished.piece, finished.c["A"], 4, **late)
+    shown = shown_of(finished.piece)
+    assert criterion(shown, "A")["level"] == 4
+    assert shown["date"] == timezone.localdate(day).isoformat()
+    assert shown["photos"] == [first.pk]
+
+
+def test_the_finished_piece_is_shown_first_and_from_the_side(finished):
+    wet = make_photo(finished.piece, stage="wet")
+    top = make_photo(finished.piece, stage="glazed", view="top")
+    side = make_photo(finished.piece, stage="glazed", view="side")
+    publish(finished.project, finished.teacher)
+    assert shown_of(finished.piece)["photos"] == [side.pk, top.pk, wet.pk]
+
+
+def test_many_unready_pieces_are_counted_and_five_named(judged):
+    pieces = [make_piece(judged.project, judged.amara, f"P-{place}") for place in range(7)]
+    with pytest.raises(PublishRefused) as refused:
+        publish(judged.project, judged.teacher, pieces)
+    assert all(f"P-{place} lacks" in str(refused.value) for place in range(5))
+    assert "P-5" not in str(refused.value)
+    assert "; and 2 more. Finish these" in str(refused.value)
+
+
 def test_a_late_level_that_leaves_the_suggestion_needs_its_reason_along(finished):
     read_wall(finished.piece, 6.0, 6.1, 6.0, 6.0)
     give = {"by": finished.teacher, "expected_version": 99}
@@ -164,7 +209,9 @@ def test_a_published_mark_is_not_cleared(finished):
 
 def test_late_words_are_recorded_too(finished):
     publish(finished.project, finished.teacher)
-    new = {"words": "A calm rim.", "next_step": "Bevel.", "seen_words": "", "seen_next_step": ""}
+    (proposed,) = shown_of(finished.piece)["next_steps"]
+    new = {"words": "A calm rim.", "next_step": "Bevel.", "seen_words": ""}
+    new["seen_next_step"] = proposed
     with pytest.raises(WhyWanted):
         set_words(finished.piece, finished.teacher, **new)
     set_words(finished.piece, finished.teacher, why="Forgot them.", **new)
@@ -178,7 +225,7 @@ def test_the_look_over_tells_spread_gaps_and_disagreements(finished):
     read_wall(finished.piece, 6.0, 6.1, 6.0, 6.0)
     set_level(finished.piece, finished.c["B"], 2, finished.teacher, expected_version=7)
     set_level(finished.other_piece, finished.c["A"], 3, finished.teacher, expected_version=0)
-    look = load_batch(finished.project).look_over()
+    look = look_over(load_batch(finished.project))
     assert [piece for piece, _missing in look.unfinished] == [finished.other_piece]
     assert [(each.piece, each.criterion.letter) for each in look.disagreements] == [
         (finished.piece, "B")
@@ -191,9 +238,9 @@ def test_the_look_over_tells_spread_gaps_and_disagreements(finished):
 
 
 def test_a_suggestion_that_moved_after_the_mark_is_pointed_out(finished):
-    assert load_batch(finished.project).look_over().moved == []
+    assert look_over(load_batch(finished.project)).moved == []
     read_wall(finished.piece, 6.0, 9.9, 6.0, 6.0)
-    look = load_batch(finished.project).look_over()
+    look = look_over(load_batch(finished.project))
     assert [(each.criterion.letter, each.suggested.level) for each in look.moved] == [("B", 1)]
 
 

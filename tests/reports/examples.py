@@ -4,14 +4,25 @@ from __future__ import annotations
 
 from functools import cache
 
-from rubrics.craft.check import check_piece
-from rubrics.craft.plan import Plan
+from rubrics.checks.compute import check_piece
+from rubrics.checks.register import check_named
+from rubrics.craft.levels import Limit
+from rubrics.craft.plan import STARTER_LIMITS, Plan
 from rubrics.craft.readings import Reading
 from rubrics.craft.results import Refused
 from rubrics.reports.facts import as_facts
 from rubrics.reports.sentences import next_step, sentence, strong_point
+from studio.ware.condition import condition
 
 SEAM_DEG = 180.0
+
+PLAN = Plan(
+    limits={
+        **{key: each for key, each in STARTER_LIMITS.items() if key != "rim_level.rise_deg"},
+        "rim_level.rise_mm": Limit("rim_level.rise_mm", 2, 4, 6),
+    }
+)
+"""A rubric that limits the rise of a rim in millimetres, as a teacher may."""
 
 WALLS = {
     # three heights by azimuths 0, 90, 180, 270
@@ -104,12 +115,18 @@ def _seams(kind: str) -> list[Reading]:
 def facts_of(kind: str) -> dict[str, dict]:
     """Facts of every check of one cup, with the ladder's other stages."""
     every = readings(kind)
-    plan = Plan()
+    plan = PLAN
     found = check_piece(every, plan)
     ladder = [check_piece(every, plan, stage).get("shrinkage") for stage in STAGES[1:]]
-    others = [result for result in ladder if result and not isinstance(result, Refused)]
+    rung = check_named("shrinkage").rung
+    rungs = [rung(result) for result in ladder if result and not isinstance(result, Refused)]
     return {
-        name: as_facts(result, seam_azimuth_deg=SEAM_DEG, other_stages=others)
+        name: as_facts(
+            result,
+            seam_azimuth_deg=SEAM_DEG,
+            clay=condition(result.stage),
+            rungs=rungs if name == "shrinkage" else (),
+        )
         for name, result in found.items()
     }
 
@@ -191,7 +208,7 @@ def shown_of(kind: str = "middling", **changes) -> dict:
         "grade": "B",
         "weight_counted": "85",
         "weight_total": "100",
-        "strong": strong_point(rows),
+        "strong": strong_point(rows, checks),
         "next_steps": ["Before the handle goes on, turn the cup and check the rim with a square."],
         "words": "A calm, well-balanced cup. The foot stands firm and the rim invites a drink. "
         "I liked how you closed the darts before the wall stiffened.",

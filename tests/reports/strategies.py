@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from rubrics.craft.check import check_piece
+from rubrics.checks.compute import check_piece
+from rubrics.checks.register import check_named
 from rubrics.craft.levels import Limit
 from rubrics.craft.plan import STARTER_LIMITS, Plan
 from rubrics.craft.readings import Reading
@@ -165,8 +166,9 @@ def facts(draw, check):
     if result is None:
         return None
     ladder = [check_piece(readings, plan, stage).get(check) for stage in STAGES]
+    rung = check_named(check).rung
     return as_facts(
         result,
         seam_azimuth_deg=draw(st.one_of(st.none(), azimuths)),
-        other_stages=[r for r in ladder if r and not isinstance(r, Refused)],
+        rungs=[rung(r) for r in ladder if r and not isinstance(r, Refused)] if rung else (),
     )

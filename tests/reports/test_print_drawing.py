@@ -8,7 +8,7 @@ import pytest
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
-from rubrics.craft.results import CHECKS
+from rubrics.checks.register import checks
 from rubrics.reports.drawings import draw
 from rubrics.reports.drawings.levels import level_boxes
 from rubrics.reports.palette import Role
@@ -29,7 +29,7 @@ def printed(scene, **kind):
     return drawing, PdfReader(io.BytesIO(written.getvalue())).pages[0]
 
 
-@pytest.mark.parametrize("check", CHECKS)
+@pytest.mark.parametrize("check", tuple(checks()))
 def test_paper_holds_every_word_of_the_page(check):
     scene = draw(check, facts_of("poor")[check])
     drawing, page = printed(scene)

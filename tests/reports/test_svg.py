@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from rubrics.craft.results import CHECKS
+from rubrics.checks.register import checks
 from rubrics.reports.drawings import draw, glance
 from rubrics.reports.palette import Role
 from rubrics.reports.scene import Circle, Line, Path, Rect, Scene, Text
@@ -35,7 +35,7 @@ PAINT = {"class", "fill", "stroke", "stroke-width", "stroke-dasharray"}
 
 
 @pytest.mark.parametrize("kind", ["sound", "middling", "poor"])
-@pytest.mark.parametrize("check", CHECKS)
+@pytest.mark.parametrize("check", tuple(checks()))
 def test_every_drawing_is_plain_and_titled(check, kind):
     svg = to_svg(
         draw(check, facts_of(kind)[check]), title="The title", desc="The words", uid="p12-a"

@@ -50,8 +50,12 @@ def test_the_search_would_find_one():
 @pytest.mark.parametrize(
     ("page", "kind", "cautions"),
     [
-        ("load/", "bisque", ["switched off at the wall"]),
+        ("load/", "bisque", ["switched off at the wall", "Only bone-dry work goes in"]),
+        ("load/", "bisque", ["may touch and stack", "kiln wash is for glaze shelves"]),
         ("load/", "glazed", ["switched off at the wall", "no proof for the fired cup"]),
+        ("load/", "glazed", ["Bisque ware goes in with its glaze dry", "Kiln wash on the upper"]),
+        ("load/", "glazed", ["stand a finger apart", "where the peephole shows them"]),
+        ("", "glazed", ["eyewear rated for infrared", "cools closed"]),
         ("unload/", "bisque", ["hot ware looks like cold"]),
         ("unload/", "glazed", ["hot ware looks like cold", "no proof for the fired cup"]),
     ],
@@ -63,6 +67,12 @@ def test_cautions_stand_at_the_kiln_once(client, school, page, kind, cautions):
     assert text.count(DEFER) == 1
     for caution in cautions:
         assert caution in text
+
+
+def test_a_glaze_load_is_not_told_that_only_bone_dry_work_goes_in(client, school):
+    firing = make_firing(school.teacher, school.piece, kind="glazed", planned_cone="6")
+    client.force_login(school.teacher)
+    assert "bone-dry" not in client.get(f"/firings/{firing.pk}/load/").content.decode()
 
 
 def test_cautions_on_dust_and_blades_stand_where_clay_is_worked(client, school):

@@ -39,8 +39,11 @@ class OwnJudgementForm(forms.Form):
                 required=False,
                 widget=forms.RadioSelect,
                 choices=[
-                    (str(level.number), f"{level.name}: {level.descriptor}")
-                    for level in sorted(each.levels.all(), key=lambda level: -level.number)
+                    *(
+                        (str(level.number), f"{level.name}: {level.descriptor}")
+                        for level in sorted(each.levels.all(), key=lambda level: -level.number)
+                    ),
+                    ("", "Not judged"),
                 ],
             )
 
@@ -63,6 +66,7 @@ class OwnJudgementForm(forms.Form):
 
     def clean(self):
         data = super().clean()
-        if not any(value for value in data.values()):
+        # What was judged before can be taken back whole; nothing at all is no judgement.
+        if not self.initial and not any(value for value in data.values()):
             raise forms.ValidationError("Choose a level for one thing at least, or write a word.")
         return data

@@ -10,12 +10,12 @@ from crispy_forms.layout import HTML, Div, Field, Fieldset, Layout
 from django import forms
 from django.forms import BaseFormSet, formset_factory
 
-from rubrics.checks.figures import JUDGEABLE
+from rubrics.checks.register import judgeable
 from rubrics.models import Criterion, Level, Rubric
 from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent
 
 NUMBERS = (4, 3, 2, 1)
-LIMIT_SLOTS = 4
+LIMIT_SLOTS = 6
 """So many figures a criterion may lean on: more than four no teacher explains to a student."""
 SPARE_CRITERIA = 1
 MOST_CRITERIA = 20
@@ -23,9 +23,13 @@ LIMIT_PLACES = 3
 LAST = MOST_CRITERIA * 100
 """Where a criterion without a place stands: after every place that can be written."""
 
-FIGURES = [("", "none")] + [
-    (key, f"{label} [{unit or 'share, 0.05 is 5 %'}]") for key, (label, unit) in JUDGEABLE.items()
-]
+
+def figure_choices() -> list[tuple[str, str]]:
+    """The figures to lean on, each with its unit; asked for when a form is made."""
+    return [("", "none")] + [
+        (key, f"{figure.label} [{figure.unit or 'share, 0.05 is 5 %'}]")
+        for key, figure in judgeable().items()
+    ]
 
 
 def _longest(model, name: str) -> int:
@@ -143,7 +147,7 @@ class CriterionForm(forms.Form):
             )
         for slot in range(1, LIMIT_SLOTS + 1):
             self.fields[f"figure_{slot}"] = forms.ChoiceField(
-                label="Figure", choices=FIGURES, required=False
+                label="Figure", choices=figure_choices, required=False
             )
             for bound, number in zip("abc", (4, 3, 2), strict=True):
                 self.fields[f"{bound}_{slot}"] = forms.DecimalField(

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from rubrics.craft import plan_json
-from rubrics.craft.check import check_pieces
+from rubrics.checks import plan_json
+from rubrics.checks.compute import check_pieces
 from rubrics.craft.plan import Plan
 from rubrics.craft.readings import Reading
 from rubrics.craft.results import Refused, as_figures

@@ -65,8 +65,9 @@ class Command(BaseCommand):
             "ALLOWED_HOSTS": "127.0.0.1,localhost",
             "DJANGO_SETTINGS_MODULE": "studio.settings",
             "HTTPS": "0",
+            "PYTHONPATH": os.pathsep.join(sys.path),
         }
-        command = [sys.executable, str(settings.BASE_DIR / "manage.py"), "demo", f"--port={port}"]
+        command = [sys.executable, "-m", "studio", "demo", f"--port={port}"]
         command += ["--no-serve"] if no_serve else []
         command += [f"--password={password}"] if password else []
         try:
@@ -79,7 +80,7 @@ class Command(BaseCommand):
     def build(self, password) -> None:
         self.stdout.write("Building the demo: the people and their marks are invented …")
         call_command("migrate", verbosity=0)
-        built = demo.build(settings.BASE_DIR / "fixtures")
+        built = demo.build(settings.FIXTURES_DIR)
         words = {name: password or f"{make_code()}-{make_code()}" for name in demo.SHOWN_NAMES}
         demo.set_passwords(words)
         if built.is_new:
@@ -95,7 +96,7 @@ class Command(BaseCommand):
     def stamp(self) -> str:
         """Changes when the scenario or the tables do: an old demo is then built anew."""
         files = [
-            *sorted((settings.BASE_DIR / "fixtures" / "demo").glob("*.*")),
+            *sorted((settings.FIXTURES_DIR / "demo").glob("*.*")),
             *sorted(settings.BASE_DIR.glob("*/migrations/0*.py")),
         ]
         digest = hashlib.sha256()

@@ -1,34 +1,15 @@
-"""One module a craft check: frozen facts in, a scene out. No text smaller than 10 px at 320."""
+"""One module a craft check: frozen facts in, a scene out. No text smaller than 12 px."""
 
 from __future__ import annotations
+
+from rubrics.checks.register import check_named
 
 from ..facts import Facts
 from ..layout import Sheet
 from ..palette import Role
 from ..scene import Path, Scene, Text, cropped, moved, scaled, stacked
 from ..wording import urgency
-from . import capacity, foot, handle, rim, seam, shrinkage, wall
 from .interval import bars, unlimited
-
-_MODULES = {
-    "wall_evenness": wall,
-    "rim_level": rim,
-    "seam_join": seam,
-    "handle_alignment": handle,
-    "shrinkage": shrinkage,
-    "squared_foot": foot,
-    "capacity": capacity,
-}
-
-TITLES = {
-    "wall_evenness": "The wall, unrolled",
-    "rim_level": "The rim, from above",
-    "seam_join": "The seam and the darts",
-    "handle_alignment": "The handle",
-    "shrinkage": "Shrinkage against the plan",
-    "squared_foot": "The foot, from above",
-    "capacity": "What the cup holds",
-}
 
 NARROWEST = 280.0
 """Below this the words no longer fit; a smaller drawing is :func:`glance`. [unit]"""
@@ -43,7 +24,7 @@ def draw(check: str, facts: Facts, *, width: float = 320, most_bars: int | None 
     Parameters
     ----------
     check : str
-        Its name, one of ``rubrics.craft.results.CHECKS``.
+        Its name, as :func:`rubrics.checks.register.checks` knows it.
     facts : dict
         From :func:`rubrics.reports.facts.as_facts`.
     width : float
@@ -58,19 +39,17 @@ def draw(check: str, facts: Facts, *, width: float = 320, most_bars: int | None 
     """
     if width < NARROWEST:
         raise ValueError(f"A drawing with words needs {NARROWEST:g} at least; take a glance.")
-    if check not in _MODULES:
-        raise ValueError(f"No drawing is known for “{check}”.")
+    known = check_named(check)
     if facts.get("refused"):
         return _nothing_yet(width)
-    module = _MODULES[check]
     room = width - 2 * INSET
-    picture = module.picture(facts, room)
+    picture = known.picture(facts, room)
     judged = _first(facts, most_bars)
     if judged:
-        below = bars(judged, room)
+        below = bars(known, judged, room)
     else:
-        figure = module.PRINCIPAL
-        below = unlimited(figure, facts.get(figure), facts.get(f"u_{figure}"), room)
+        name = known.principal
+        below = unlimited(known.figure(name), facts.get(name), facts.get(f"u_{name}"), room)
     whole = stacked(room, [picture, below], gap=GAP) if below.height else picture
     marks = tuple(moved(mark, INSET, 0.0) for mark in whole.marks)
     return Scene(width, whole.height, marks)
@@ -88,7 +67,7 @@ def glance(check: str, facts: Facts, *, width: float = 120) -> Scene:
     """The picture alone, small and without words: for a tile that has its phrase beside it."""
     if facts.get("refused"):
         return scaled(_nothing_yet(NARROWEST).without_words(), width / NARROWEST)
-    picture = cropped(_MODULES[check].picture(facts, NARROWEST).without_words(), INSET)
+    picture = cropped(check_named(check).picture(facts, NARROWEST).without_words(), INSET)
     return scaled(picture, width / picture.width)
 
 

@@ -1,4 +1,4 @@
-"""The cup filled, against the line that was planned."""
+"""The cup filled to its brim, and where the brim of the planned one would be."""
 
 from __future__ import annotations
 
@@ -8,19 +8,18 @@ from ..palette import Role
 from ..scene import Circle, Line, Path, Scene, Text
 from ..wording import HARD_SPACE, expanded, number, with_doubt
 
-PRINCIPAL = "capacity_ml"
-
 HEIGHT = 180.0
-RIM_Y, FOOT_Y = 22.0, 166.0
+RIM_Y, FOOT_Y = 52.0, 166.0
+"""Where the brim stands, unless the planned one or the doubt needs the room. [unit]"""
 HALF_RIM, HALF_FOOT = 62.0, 50.0
 WALL, BASE = 6.0, 10.0
-HANDLE_OUT = ((8, 48), (-20, 48), (-32, 66), (-30, 96), (-14, 116), (12, 118))
-HANDLE_IN = ((8, 57), (-14, 58), (-23, 70), (-21, 92), (-9, 107), (12, 109))
+HANDLE_OUT = ((8, 68), (-20, 68), (-32, 84), (-30, 108), (-14, 126), (12, 128))
+HANDLE_IN = ((8, 77), (-14, 78), (-23, 88), (-21, 105), (-9, 117), (12, 119))
 """Points of the handle: [unit] from the rim's left end, and on the page."""
 CAPS_FROM = 10.0
 """A shorter interval has no caps: they would cover its dot. [unit]"""
-FULL = 0.86
-"""The larger of planned and held is drawn at this share of the inside's height."""
+HIGHEST = 20.0
+"""No brim is drawn above this. [unit]"""
 
 
 def picture(facts: Facts, width: float) -> Scene:
@@ -30,21 +29,23 @@ def picture(facts: Facts, width: float) -> Scene:
     held = facts["fired_ml"] if facts.get("fired_ml") is not None else facts["capacity_ml"]
     u = facts["u_fired_ml"] if facts.get("fired_ml") is not None else facts["u_capacity_ml"]
     planned = facts.get("planned_ml")
-    most = max(held + expanded(u), planned or 0.0) or 1.0
     inside_foot = FOOT_Y - BASE
+    most = max(held + expanded(u), planned or 0.0) / (held or 1.0)
+    rim_y = max(RIM_Y, inside_foot - (inside_foot - HIGHEST) / max(most, 1.0))
 
     def level(volume_ml: float) -> float:
-        return inside_foot - max(volume_ml, 0.0) / most * FULL * (inside_foot - RIM_Y)
+        """Where the brim of a cup as wide as this one would be if it held so much."""
+        return inside_foot - max(volume_ml, 0.0) / (held or 1.0) * (inside_foot - rim_y)
 
-    _cup(sheet, x)
-    top = level(held)
-    left, right = _inner(top, x)
+    _cup(sheet, x, rim_y)
+    left, right = _inner(rim_y, x)
     foot_left, foot_right = _inner(inside_foot, x)
-    water = ((left, top), (right, top), (foot_right, inside_foot), (foot_left, inside_foot))
+    water = ((left, rim_y), (right, rim_y), (foot_right, inside_foot), (foot_left, inside_foot))
     sheet.add(Path(water, Role.MEASURE_WASH, closed=True))
+    top = rim_y
     _whisker(sheet, level(held + expanded(u)), top, level(held - expanded(u)), x + HALF_RIM + 12)
     words_x = x + HALF_RIM + 24
-    said = f"holds {with_doubt('capacity_ml', held, u)}"
+    said = f"to the brim {with_doubt('capacity_ml', held, u)}"
     nudges = [(0.0, d) for d in (0, -14, 14, -28, 28, -42, 42)]
     sheet.label(*around(Text(words_x, top + 4, said, Role.MEASURE_TEXT, 12.0, True), nudges))
     if planned is not None:
@@ -64,28 +65,29 @@ def _inner(y: float, x: float) -> tuple[float, float]:
     return x - half, x + half
 
 
-def _cup(sheet: Sheet, x: float) -> None:
+def _cup(sheet: Sheet, x: float, rim_y: float) -> None:
     inside_foot = FOOT_Y - BASE
-    handle = [(x - HALF_RIM + dx, dy) for dx, dy in HANDLE_OUT]
-    hollow = [(x - HALF_RIM + dx, dy) for dx, dy in HANDLE_IN]
+    drop = (rim_y - RIM_Y) / 2
+    handle = [(x - HALF_RIM + dx, dy + drop) for dx, dy in HANDLE_OUT]
+    hollow = [(x - HALF_RIM + dx, dy + drop) for dx, dy in HANDLE_IN]
     sheet.add(
         Path(tuple(handle), Role.CLAY, closed=True, smooth=True),
         Path(tuple(hollow), Role.PAPER, closed=True, smooth=True),
         Path(tuple(hollow), Role.CLAY_LINE, closed=True, smooth=True),
     )
-    rim_left, rim_right = _inner(RIM_Y, x)
+    rim_left, rim_right = _inner(rim_y, x)
     foot_left, foot_right = _inner(inside_foot, x)
-    inside = ((rim_left, RIM_Y), (rim_right, RIM_Y), (foot_right, inside_foot))
+    inside = ((rim_left, rim_y), (rim_right, rim_y), (foot_right, inside_foot))
     sheet.add(Path((*inside, (foot_left, inside_foot)), Role.PAPER, closed=True))
     sheet.add(
         Path(
             (
-                (x - HALF_RIM, RIM_Y),
-                (rim_left, RIM_Y),
+                (rim_left - WALL, rim_y),
+                (rim_left, rim_y),
                 (foot_left, inside_foot),
                 (foot_right, inside_foot),
-                (rim_right, RIM_Y),
-                (x + HALF_RIM, RIM_Y),
+                (rim_right, rim_y),
+                (rim_right + WALL, rim_y),
                 (x + HALF_FOOT, FOOT_Y),
                 (x - HALF_FOOT, FOOT_Y),
             ),
@@ -113,4 +115,4 @@ def _two_ways(sheet: Sheet, facts: Facts, x: float) -> None:
     ]
     for i, (words, value) in enumerate(rows):
         said = f"{words} {number(value, 0)}{HARD_SPACE}ml"
-        sheet.label(Text(x, FOOT_Y - 2 - 15 * (len(rows) - 1 - i), said, Role.SOFT, 11.0))
+        sheet.label(Text(x, FOOT_Y - 2 - 15 * (len(rows) - 1 - i), said, Role.SOFT))

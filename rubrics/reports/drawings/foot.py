@@ -10,8 +10,6 @@ from ..palette import Role
 from ..scene import Circle, Line, Path, Point, Scene, Text
 from ..wording import expanded, number
 
-PRINCIPAL = "side_spread_mm"
-
 HEIGHT = 216.0
 CENTRE_Y = 102.0
 HALF = 66.0
@@ -148,7 +146,7 @@ def _gaps(sheet: Sheet, facts: Facts, corners: tuple[Point, ...], centre_x: floa
             corner[1] + (14 if low else -6),
             f"gap {number(gap, 2 if gap < 1 else 1)}",
             Role.INK,
-            11.0,
+            12.0,
             anchor="start" if right else "end",
         )
         sheet.label(sheet.inside(text))

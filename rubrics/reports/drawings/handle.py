@@ -10,8 +10,6 @@ from ..palette import Role
 from ..scene import Circle, Line, Path, Scene, Text, arc
 from ..wording import judged_of, quantity
 
-PRINCIPAL = "lean_deg"
-
 HEIGHT = 214.0
 CUP_TOP, CUP_FOOT = 26.0, 160.0
 HANDLE_TOP, HANDLE_FOOT = 46.0, 138.0
@@ -77,7 +75,7 @@ def _facing(sheet: Sheet, facts: Facts, x: float) -> None:
     sheet.label_row(x, CUP_FOOT + 18, words, Role.INK, size=12.0, strong=True, anchor="middle")
     if judged is None:
         return
-    sheet.label_row(x, CUP_FOOT + 33, "light: the limit", Role.SOFT, anchor="middle")
+    sheet.label_row(x, CUP_FOOT + 33, "shaded: within the limit", Role.SOFT, anchor="middle")
 
 
 def _bounded(angle_deg: float) -> float:
@@ -144,7 +142,7 @@ def _seam(sheet: Sheet, facts: Facts, at) -> None:
         return
     sheet.add(Line(*at(seam, RING - 9), *at(seam, RING + 1), Role.LIMIT))
     near = at(seam, RING - 18)
-    text = Text(near[0], near[1] + 4, "seam", Role.SOFT, 10.5, anchor="middle")
+    text = Text(near[0], near[1] + 4, "seam", Role.SOFT, anchor="middle")
     sheet.label(*around(text, ((0, 0), (0, -6), (0, 6))))
 
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
+from rubrics.checks.descriptor import Check, Figure
+from rubrics.checks.saying import is_nothing
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
 
 from ..layout import Sheet, fitted, text_box
 from ..palette import Role
 from ..scene import Circle, Line, Rect, Scene, Text, stacked
 from ..wording import (
-    FIGURE_NAMES,
-    SIGNED,
     VERDICT_WORDS,
     expanded,
+    is_graded,
     limit_words,
     with_doubt,
 )
@@ -31,20 +32,22 @@ MARK_DOT = 2.75
 MARK_ROOM = 32.0
 
 
-def bars(judged: list[dict[str, Any]], width: float) -> Scene:
-    """All judged figures of a check, one below the other."""
-    return stacked(width, [bar(each, width) for each in judged], gap=GAP)
+def bars(check: Check, judged: list[dict[str, Any]], width: float) -> Scene:
+    """All judged figures of a check, one below the other, without lacks that it has none of."""
+    shown = (each for each in judged if not is_nothing(check, each))
+    rows = [bar(check.figure(each["figure"]), each, width) for each in shown]
+    return stacked(width, rows, gap=GAP)
 
 
-def bar(judged: dict[str, Any], width: float) -> Scene:
+def bar(figure: Figure, judged: dict[str, Any], width: float) -> Scene:
     """Draw one figure: the band up to its limit, its interval, the verdict as shape and word."""
-    figure, value, limit = judged["figure"], judged["value"], judged["limit"]
+    value, limit = judged["value"], judged["limit"]
     doubt = expanded(judged["u"])
     sheet = Sheet(width, HEIGHT)
     said = Text(
         width,
         NAME_Y,
-        with_doubt(figure, value, judged["u"]),
+        with_doubt(figure.name, value, judged["u"]),
         Role.MEASURE_TEXT,
         12.0,
         strong=True,
@@ -52,10 +55,9 @@ def bar(judged: dict[str, Any], width: float) -> Scene:
     )
     sheet.label(said)
     room = text_box(said)[0] - 8.0
-    name = FIGURE_NAMES.get(figure, figure)
-    sheet.label(Text(0, NAME_Y, fitted(name, room, 12.0), Role.INK, 12.0))
+    sheet.label(Text(0, NAME_Y, fitted(figure.axis, room, 12.0), Role.INK, 12.0))
 
-    signed = figure in SIGNED
+    signed = figure.signed
     reach = max(limit * AXIS_BEYOND_LIMIT, (abs(value) + doubt) * AXIS_BEYOND_VALUE)
     reach = reach or 1.0
     low = -reach if signed else 0.0
@@ -90,9 +92,12 @@ def _interval(low: float, at: float, high: float) -> list:
 def _limit_and_verdict(sheet: Sheet, judged: dict[str, Any], edge: float, signed: bool) -> None:
     limit = limit_words(judged["figure"], judged["limit"])
     words = f"limit ±{limit}" if signed else f"limit {limit}"
-    verdict = Text(MARK_ROOM, WORDS_Y, VERDICT_WORDS[judged["verdict"]], Role.INK, 12.0, True)
+    said = VERDICT_WORDS[judged["verdict"]]
+    if not is_graded(judged):
+        said = f"{said}, not graded"
+    verdict = Text(MARK_ROOM, WORDS_Y, said, Role.INK, 12.0, True)
     left_end = text_box(verdict)[2]
-    at_edge = sheet.inside(Text(edge, WORDS_Y, words, Role.SOFT, 11.0, anchor="middle"))
+    at_edge = sheet.inside(Text(edge, WORDS_Y, words, Role.SOFT, anchor="middle"))
     if text_box(at_edge)[0] < left_end + 10.0:
         # The limit sits at the left: the verdict goes to the right end.
         shift = sheet.width - left_end
@@ -116,12 +121,12 @@ def verdict_mark(verdict: str, x: float, y: float) -> list:
     ]
 
 
-def unlimited(figure: str, value: float | None, u: float | None, width: float) -> Scene:
+def unlimited(figure: Figure, value: float | None, u: float | None, width: float) -> Scene:
     """The figure of a check that nobody set a limit for."""
     if value is None:
         return Scene(width, 0.0, ())
     sheet = Sheet(width, 16.0)
-    said = with_doubt(figure, value, u)
+    said = with_doubt(figure.name, value, u)
     sheet.label(Text(width, NAME_Y, said, Role.MEASURE_TEXT, 12.0, True, "end"))
-    sheet.label(Text(0, NAME_Y, FIGURE_NAMES.get(figure, figure), Role.INK, 12.0))
+    sheet.label(Text(0, NAME_Y, figure.axis, Role.INK, 12.0))
     return sheet.scene()

@@ -1,144 +1,122 @@
-"""The rim from above, the handle towards you: how high it stands over its lowest point."""
+"""The rim unrolled, on one scale for every piece: how far it stands over its lowest point."""
 
 from __future__ import annotations
 
 import math
 
+from rubrics.craft.results import WITHIN
+
 from ..facts import Facts
-from ..layout import Sheet, around
+from ..layout import Sheet, around, text_box
 from ..palette import Role
-from ..scene import Circle, Line, Path, Rect, Scene, Text, arc
-from ..wording import number, wrap_half_turn
+from ..scene import Circle, Line, Path, Rect, Scene, Text
+from ..wording import judged_of, limit_words, number
+from .unrolled import across, cut_at, name_places
 
-PRINCIPAL = "rise_mm"
-
-HEIGHT = 250.0
-CENTRE_Y = 116.0
-NOMINAL, HIGHEST = 46.0, 76.0
-"""Radius at which the lowest point and the highest point are drawn. [unit]"""
-WALL = 6.0
-LABEL_OUT, LABEL_OUT_ACROSS = 11.0, 8.0
-SEAM_IN, SEAM_BEYOND = NOMINAL - WALL - 13.0, 25.0
-ON_THE_HANDLE_DEG = 12.0
-"""Nearer to the handle than this, a number stands beside its stub and not upon it. [°]"""
-ARROW = 34.0
-SMALLEST_SCALE_MM = 1.0
-"""A rise below this [mm] is not blown up to the full width of the drawing: it looks level."""
-STEPS = 72
+UNITS_PER_MM = 8.0
+"""One millimetre of rise on every page. [unit]"""
+MOST_MM = 15.0
+"""What stands higher is drawn at this height; its number tells the rest. [mm]"""
+LEAST_MM = 3.0
+"""Room is left for so much, so that a level rim looks level. [mm]"""
+LABEL_ROOM, BODY, BELOW = 18.0, 16.0, 40.0
+"""Over the highest point, clay under the level line, and words below. [unit]"""
+STEEPEST_DEG = 45.0
+"""A limit as steep as this is none: no rim stands so. [°]"""
+MEANT = "drawn"
 
 
 def picture(facts: Facts, width: float) -> Scene:
     """Draw the rim of a result of ``rim_level``."""
-    sheet = Sheet(width, HEIGHT)
-    x = width / 2
     lowest = min(s["value_mm"] for s in facts["stations"])
-    rise = max(s["value_mm"] for s in facts["stations"]) - lowest
-    per_mm = (HIGHEST - NOMINAL) / max(rise, SMALLEST_SCALE_MM)
-
-    def at(azimuth_deg: float, radius: float) -> tuple[float, float]:
-        turn = math.radians(azimuth_deg)
-        return (x + radius * math.sin(turn), CENTRE_Y + radius * math.cos(turn))
-
-    _cup(sheet, x, facts, at)
     readings = sorted((s["azimuth_deg"] % 360.0, s["value_mm"] - lowest) for s in facts["stations"])
-    outline = tuple(at(a, NOMINAL + above * per_mm) for a, above in _between(readings))
-    sheet.add(Path(outline, Role.MEASURE, closed=True))
-    _high_side(sheet, facts, at)
-    for azimuth, above in sorted(readings, key=lambda r: -r[1]):
-        dot = at(azimuth, NOMINAL + above * per_mm)
-        sheet.add(Circle(*dot, 3.5, Role.MEASURE_DOT))
-        highest = above == rise and rise > 0
-        sine, cosine = math.sin(math.radians(azimuth)), math.cos(math.radians(azimuth))
-        away = LABEL_OUT + LABEL_OUT_ACROSS * abs(sine)
-        out = at(azimuth, NOMINAL + above * per_mm + away)
-        words = Text(
-            out[0],
-            out[1] + 4,
-            ("+" if above > 0 else "") + number(above, 1),
-            Role.MEASURE_TEXT if highest else Role.INK,
-            11.5,
-            strong=highest,
-            anchor="middle",
-        )
-        places = [(0.0, 0.0), (sine * 9, cosine * 9)]
-        if abs(wrap_half_turn(azimuth)) < ON_THE_HANDLE_DEG:
-            places = [(22.0, 5.0), (-22.0, 5.0), (0.0, 8.0)]
-        sheet.label(*around(words, places))
-    sheet.label(
-        Text(0, HEIGHT - 4, "mm above the lowest point", Role.SOFT),
-    )
-    sheet.label(Text(width, HEIGHT - 4, "seen from above", Role.SOFT, anchor="end"))
-    _seam_word(sheet, facts, at, lambda azimuth: NOMINAL + per_mm * _at(readings, azimuth))
+    limit = _limit_mm(facts)
+    highest = max(LEAST_MM, min(MOST_MM, max(above for _, above in readings)), limit or 0.0)
+    level_y = LABEL_ROOM + min(highest, MOST_MM) * UNITS_PER_MM
+    sheet = Sheet(width, level_y + BODY + BELOW)
+    at = across(cut_at(azimuth for azimuth, _ in readings), width)
+
+    def y_of(above: float) -> float:
+        return level_y - min(above, MOST_MM) * UNITS_PER_MM
+
+    if limit is not None and limit <= MOST_MM:
+        sheet.add(Rect(0, y_of(limit), width, level_y - y_of(limit), Role.BAND))
+    outline = [(x, y_of(above)) for x, above in _outline(readings, at, width)]
+    sheet.add(Path((*outline, (width, level_y + BODY), (0.0, level_y + BODY)), Role.CLAY, True))
+    if _is_to_cut(facts):
+        sheet.add(Path((*outline, (width, level_y), (0.0, level_y)), Role.TAKE_OFF, closed=True))
+    sheet.add(Line(0, level_y, width, level_y, Role.PLAN))
+    if limit is not None and limit <= MOST_MM:
+        sheet.add(Line(0, y_of(limit), width, y_of(limit), Role.LIMIT))
+    lines = [level_y, *([] if limit is None else [y_of(limit)])]
+    _numbers(sheet, readings, at, y_of, lines)
+    if limit is not None and limit <= MOST_MM:
+        words = f"limit {limit_words('_mm', limit)}"
+        # Where the rim is lowest there is most room about the limit's line.
+        free = [x for x, _ in sorted(outline, key=lambda point: -point[1])]
+        texts = [
+            sheet.inside(Text(x, y_of(limit) - 4, words, Role.SOFT, anchor="middle")) for x in free
+        ]
+        sheet.label(*texts, Text(width, sheet.height - 4, words, Role.SOFT, anchor="end"))
+    name_places(sheet, at, facts.get("seam_azimuth_deg"), level_y + BODY)
+    sheet.label(Text(0, sheet.height - 4, "mm above the lowest point", Role.SOFT))
     return sheet.scene()
 
 
-def _seam_word(sheet: Sheet, facts: Facts, at, drawn_radius) -> None:
-    """Name the seam inside the ring, or beyond the number that stands outside it."""
-    seam = facts.get("seam_azimuth_deg")
-    if seam is None:
-        return
-    beyond = drawn_radius(seam) + SEAM_BEYOND
-    places = [at(seam, radius) for radius in (SEAM_IN, beyond, beyond + 12.0)]
-    sheet.label(*(Text(x, y + 4, "seam", Role.SOFT, 10.5, anchor="middle") for x, y in places))
+def _limit_mm(facts: Facts) -> float | None:
+    """The limit of the rise [mm]; one given as an angle is drawn for this rim's width."""
+    if (judged := judged_of(facts, "rise_mm")) is not None:
+        return judged["limit"]
+    judged, radius = judged_of(facts, "rise_deg"), facts.get("radius_mm")
+    if judged is None or radius is None or judged["limit"] >= STEEPEST_DEG:
+        return None
+    return math.tan(math.radians(judged["limit"])) * 2 * radius
 
 
-def _at(readings: list[tuple[float, float]], azimuth_deg: float) -> float:
-    """Height of the drawn rim near an azimuth: that of the nearest point of its outline."""
-    return min(_between(readings), key=lambda point: abs(wrap_half_turn(point[0] - azimuth_deg)))[1]
+def _is_to_cut(facts: Facts) -> bool:
+    """Whether clay is to come off: not of a rim within its limits, nor of one meant so."""
+    figures = ("rise_mm", "rise_deg", "tilt_deg", "flatness_mm")
+    judged = [each for name in figures if (each := judged_of(facts, name)) is not None]
+    return facts.get("rim_meant") != MEANT and any(each["verdict"] != WITHIN for each in judged)
 
 
-def _cup(sheet: Sheet, x: float, facts: Facts, at) -> None:
-    """The ring of clay, the handle's stub below, the seam as a notch."""
-    sheet.add(
-        Rect(x - 6, CENTRE_Y + NOMINAL - 3, 12, HIGHEST - NOMINAL + 20, Role.CLAY, 5.0),
-        Circle(x, CENTRE_Y, NOMINAL, Role.CLAY),
-        Circle(x, CENTRE_Y, NOMINAL - WALL, Role.PAPER),
-        Path(arc(x, CENTRE_Y, NOMINAL - WALL, 0, 350), Role.CLAY_LINE, closed=True, smooth=True),
-    )
-    handle_y = CENTRE_Y + HIGHEST + 31
-    sheet.label(Text(x - 14, handle_y - 9, "handle", Role.SOFT, anchor="end"))
-    seam = facts.get("seam_azimuth_deg")
-    if seam is not None:
-        inner, outer = at(seam, NOMINAL - WALL - 3), at(seam, NOMINAL + 1)
-        sheet.add(Line(*inner, *outer, Role.LIMIT))
+def _outline(readings, at, width: float) -> list[tuple[float, float]]:
+    """(x, height) from edge to edge, straight from reading to reading: no bump is invented."""
+    points = sorted((at(azimuth), above) for azimuth, above in readings)
+    (first_x, first), (last_x, last) = points[0], points[-1]
+    # The edges are one place: the cut between the last reading and the first.
+    gap = first_x + width - last_x
+    edge = last + (first - last) * ((width - last_x) / gap if gap > 0 else 0.5)
+    return [(0.0, edge), *points, (width, edge)]
 
 
-def _between(readings: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Round the rim in small steps, straight from reading to reading: no bump is invented."""
-    points = []
-    count = len(readings)
-    for i, (azimuth, above) in enumerate(readings):
-        to_azimuth, to_above = readings[(i + 1) % count]
-        turn = (to_azimuth - azimuth) % 360.0 or (360.0 if count == 1 else 0.0)
-        parts = max(1, round(turn / 360.0 * STEPS))
-        points += [
-            (azimuth + turn * k / parts, above + (to_above - above) * k / parts)
-            for k in range(parts)
-        ]
-    return points
+def _numbers(sheet: Sheet, readings, at, y_of, lines: list[float]) -> None:
+    """A dot and its number at every reading, the highest first; no line runs through a number
+    that can stand elsewhere."""
+    rise = max(above for _, above in readings)
+    for azimuth, above in sorted(readings, key=lambda r: -r[1]):
+        x, y = at(azimuth), y_of(above)
+        sheet.add(Circle(x, y, 3.5, Role.MEASURE_DOT))
+        strong = above == rise and rise > 0
+        words = Text(
+            x,
+            y - 6,
+            ("+" if above > 0 else "") + number(above, 1),
+            Role.MEASURE_TEXT if strong else Role.INK,
+            12.0,
+            strong=strong,
+            anchor="middle",
+        )
+        places = [sheet.inside(each) for each in around(words, [(0, 0), (0, 19), (0, -9)])]
+        struck = [any(_strikes(line, each) for line in lines) for each in places]
+        sheet.label(*(each for _, each in sorted(zip(struck, places, strict=True), key=_first)))
 
 
-def _high_side(sheet: Sheet, facts: Facts, at) -> None:
-    """An arrow from the middle to the side that the tilt lifts, where there is a tilt to tell."""
-    side = facts.get("high_side_deg")
-    if side is None or facts.get("cause") not in ("tilt", "both"):
-        words = "level" if facts.get("cause") == "none" else "wavy"
-        middle = at(0, 0)
-        sheet.label(Text(middle[0], middle[1] + 4, words, Role.INK, 12.0, True, "middle"))
-        return
-    tail, tip = at(side, 3.0), at(side, ARROW)
-    barbs = tuple(at_point(tip, side, spread) for spread in (150.0, -150.0))
-    sheet.add(
-        Line(*tail, *tip, Role.ASK),
-        Path((barbs[0], tip, barbs[1]), Role.ASK),
-    )
-    x, y = at(side, -15.0)
-    for words, drop in (("high", -1.0), ("side", 11.0)):
-        sheet.label(Text(x, y + drop, words, Role.CLAY_TEXT, 11.5, True, "middle"))
-    sheet.keep_clear(tuple(f(tail[i], tip[i]) for f in (min, max) for i in (0, 1)))
+def _first(pair: tuple[bool, Text]) -> bool:
+    return pair[0]
 
 
-def at_point(tip: tuple[float, float], side_deg: float, spread_deg: float) -> tuple[float, float]:
-    """The end of a barb of an arrow that points to a side."""
-    turn = math.radians(side_deg + spread_deg)
-    return (tip[0] + 7 * math.sin(turn), tip[1] + 7 * math.cos(turn))
+def _strikes(line_y: float, text: Text) -> bool:
+    """Whether a line at this height runs through the words."""
+    _, top, _, bottom = text_box(text)
+    return top < line_y < bottom

@@ -8,8 +8,6 @@ from ..palette import Role
 from ..scene import Line, Path, Rect, Scene, Text
 from ..wording import number
 
-PRINCIPAL = "open_fraction"
-
 STRIP, BETWEEN = 18.0, 10.0
 STEP_ROOM, FOUND_ROOM = 19.0, 14.0
 """Room over a strip for the words about its steps, and under it for what is open. [unit]"""
@@ -61,7 +59,7 @@ def _key(sheet: Sheet, facts: Facts, foot: float) -> None:
         words = "in mm"
     else:
         words = "all closed; in mm"
-    sheet.label(Text((NAME_ROOM + sheet.width) / 2, foot, words, Role.SOFT, 11.0, anchor="middle"))
+    sheet.label(Text((NAME_ROOM + sheet.width) / 2, foot, words, Role.SOFT, anchor="middle"))
 
 
 def _opened(join: Facts) -> bool:
@@ -178,8 +176,8 @@ def _step(sheet: Sheet, x: float, middle: float, step: float) -> None:
 
 
 def _said(sheet: Sheet, x: float, y: float, words: str, strong: bool = False) -> None:
-    text = sheet.inside(Text(x, y, words, Role.INK, 11.0, strong, "middle"))
+    text = sheet.inside(Text(x, y, words, Role.INK, 12.0, strong, "middle"))
     if text_box(text)[0] >= NAME_ROOM - 8:
         sheet.label(text)
     else:
-        sheet.label(Text(NAME_ROOM, y, words, Role.INK, 11.0, strong))
+        sheet.label(Text(NAME_ROOM, y, words, Role.INK, 12.0, strong))

@@ -10,8 +10,6 @@ from ..palette import Role
 from ..scene import Circle, Line, Path, Rect, Scene, Text
 from ..wording import HARD_SPACE, expanded, judged_of, number
 
-PRINCIPAL = "linear_shrinkage"
-
 TOP, RUNG = 30.0, 34.0
 LEFT, RIGHT = 84.0, 44.0
 DIMENSION_ROW = 17.0

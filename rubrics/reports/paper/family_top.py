@@ -8,11 +8,12 @@ from studio.lettering.fonts import SERIF_STRONG
 from studio.lettering.setting import cleaned, width_of
 
 from ..family import FamilyPage, Picture, Told
-from ..language import counted, day_said, marked, said, spoken
+from ..language import counted, day_said, marked, said
 from ..outcomes import as_written, outcome_said
 from ..palette import INK
-from ..sentences import next_step, strongest
-from ..shown import Shown, ShownCriterion
+from ..sentences import strengths as seen_strengths
+from ..shown import Shown
+from ..step_choice import Step, step_said
 from ..wording import decimal_said, percent
 from . import styles
 from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
@@ -199,26 +200,10 @@ def strengths(page: FamilyPage, size: Size, cuts: Cuts) -> list[Flowable]:
 
 
 def strong_points(page: FamilyPage) -> list[str]:
-    """The teacher's strengths, and those of the published levels until there are two."""
+    """The teacher's strengths, and what was seen to be strong until there are two."""
     points = [as_written(each) for each in (page.strength, page.strength_too) if each.strip()]
     shown = page.pieces[0].shown
-    outside = {name for name, each in shown["checks"].items() if _is_outside(each["facts"])}
-    for criterion in strongest(shown["criteria"], outside):
-        if len(points) >= STRENGTHS:
-            break
-        points.append(_strength(criterion))
-    return points[:STRENGTHS]
-
-
-def _is_outside(facts: dict) -> bool:
-    return facts.get("verdict") == "outside"
-
-
-def _strength(criterion: ShownCriterion) -> str:
-    name = as_written(criterion["name"])
-    if not criterion["descriptor"]:
-        return name
-    return said("{name}: {what}", name=name, what=as_written(criterion["descriptor"]))
+    return [*points, *seen_strengths(shown["criteria"], shown["checks"])][:STRENGTHS]
 
 
 def step(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
@@ -232,17 +217,14 @@ def step(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
 
 
 def step_words(page: FamilyPage) -> str:
-    """The teacher's next step for the family, else the published one; a generated one is said
-    anew in the family's language."""
+    """The teacher's next step for the family, else the published one; one that was proposed is
+    said in the family's language."""
     if page.next_step.strip():
         return as_written(page.next_step.strip())
     shown = page.pieces[0].shown
-    for published in shown["next_steps"][:1]:
-        for name, check in shown["checks"].items():
-            if check["next_step"] == published and not spoken().is_source:
-                return next_step(name, check["facts"]) or as_written(published)
-        return as_written(published)
-    return ""
+    if "step" in shown:
+        return step_said(shown, Step(**shown["step"]))
+    return next((as_written(each) for each in shown["next_steps"]), "")
 
 
 def kiln(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable:

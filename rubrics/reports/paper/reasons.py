@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable, Spacer
 
-from rubrics.craft.results import CHECKS
+from rubrics.checks.register import check_named, check_of, checks
 
-from ..drawings import TITLES, draw
+from ..drawings import draw
 from ..print_drawing import to_reportlab
 from ..sentences import phrase
 from ..shown import Shown
+from ..step_choice import FINDING, OUTCOME
 from ..wording import VERDICT_WORDS, decisive, urgency
 from . import styles
 from .fit import Fit, Notes
@@ -26,20 +27,38 @@ LONGEST_ALSO = 400
 def telling(shown: Shown) -> list[str]:
     """The names of the checks, the most telling first.
 
-    A crack that goes through, then what is outside, too close to call, within; among those of
-    one verdict the checks that a criterion leans on, and the furthest from its limit.
+    What the next step is about comes first, then a crack that goes through, then what is outside,
+    too close to call, within; among those of one verdict the checks that a criterion leans on, and
+    the furthest from its limit.
     """
-    known = [name for name in CHECKS if name in shown["checks"]]
+    known = [name for name in checks() if name in shown["checks"]]
     drawn = [name for name in known if not shown["checks"][name]["facts"].get("refused")]
+    stepped = _checks_of_step(shown)
     leaned_on = {name for criterion in shown["criteria"] for name in criterion["checks"]}
 
     def urgency_of(name: str) -> tuple:
         facts = shown["checks"][name]["facts"]
         judged = decisive(facts)
         rank = urgency(judged) if judged else (NOT_JUDGED, 0.0)
-        return (not facts.get("through"), rank[0], name not in leaned_on, rank[1])
+        return (
+            name not in stepped,
+            not facts.get("through"),
+            rank[0],
+            name not in leaned_on,
+            rank[1],
+        )
 
     return sorted(drawn, key=urgency_of)
+
+
+def _checks_of_step(shown: Shown) -> set[str]:
+    """The checks that the proposed next step is about."""
+    step = shown.get("step", {})
+    if step.get("kind") == FINDING:
+        return {check_of(step["name"]).name}
+    if step.get("kind") == OUTCOME:
+        return {name for name, check in checks().items() if step["name"] in check.touched_by}
+    return set()
 
 
 def reasons(shown: Shown, fit: Fit, notes: Notes, width: float) -> Flowable | None:
@@ -77,7 +96,7 @@ def _reason(shown: Shown, name: str, fit: Fit, notes: Notes, width: float) -> li
     check = shown["checks"][name]
     scene = draw(name, check["facts"], width=DRAWN_AT, most_bars=1)
     return [
-        styles.strong(TITLES[name], fit.text),
+        styles.strong(check_named(name).title, fit.text),
         Spacer(1, 3),
         to_reportlab(scene, width=min(fit.drawing_width, width)),
         Spacer(1, 5),
@@ -87,7 +106,7 @@ def _reason(shown: Shown, name: str, fit: Fit, notes: Notes, width: float) -> li
 
 def _in_a_line(shown: Shown, name: str) -> str:
     facts = shown["checks"][name]["facts"]
-    title, _, _ = TITLES[name].partition(",")
+    title, _, _ = check_named(name).title.partition(",")
     verdict = VERDICT_WORDS.get(facts.get("verdict") or "")
     said = f"{title}: {phrase(name, facts)}"
     return f"{said} ({verdict})" if verdict else said

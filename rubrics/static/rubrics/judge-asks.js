@@ -16,7 +16,9 @@ const say = (node, part, words) => {
 };
 
 export function withdraw(kind, key) {
-  box().querySelector(`[data-ask="${CSS.escape(`${kind} ${key}`)}"]`)?.remove();
+  box()
+    .querySelector(`[data-ask="${CSS.escape(`${kind} ${key}`)}"]`)
+    ?.remove();
 }
 
 // Two answers to one question: both stand until one is chosen.
@@ -24,7 +26,10 @@ export function askStale({ key, words, detail, theirs, mine, takeTheirs, takeMin
   const node = put("stale", key);
   say(node, "words", words);
   say(node, "detail", detail);
-  const choices = { "[data-take-theirs]": [theirs, takeTheirs], "[data-take-mine]": [mine, takeMine] };
+  const choices = {
+    "[data-take-theirs]": [theirs, takeTheirs],
+    "[data-take-mine]": [mine, takeMine],
+  };
   for (const [part, [label, then]] of Object.entries(choices)) {
     const button = node.querySelector(part);
     button.textContent = label;

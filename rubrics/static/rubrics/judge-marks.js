@@ -5,8 +5,8 @@ import { SaveQueue } from "../studio/save-queue.js";
 import { TROUBLE } from "../studio/send.js";
 import { askStale, askSure, tellUnsaved, withdraw } from "./judge-asks.js";
 import {
-  askWhy,
   asksUnsaid,
+  askWhy,
   holdsHand,
   isAsking,
   isAskingLate,
@@ -36,7 +36,9 @@ export class MarkView {
   }
 
   get standing() {
-    return this.mark.excused ? EXCUSED : this.mark.level === null ? NONE : String(this.mark.level);
+    const { excused, level } = this.mark;
+    if (excused) return EXCUSED;
+    return level === null ? NONE : String(level);
   }
 
   get isOpen() {
@@ -49,6 +51,11 @@ export class MarkView {
 
   // The question was put off: what leads back to it is shown again.
   wasPutOff() {}
+
+  // Until it is stored a choice is shown as a choice, not as what stands.
+  pending(isPending) {
+    this.box.toggleAttribute("data-pending", isPending);
+  }
 
   unsaved(isWaiting) {
     this.box.toggleAttribute("data-unsaved", isWaiting);
@@ -98,9 +105,11 @@ const asFields = (word) => {
 // Choose for a mark: it is shown at once, sent, and where a reason is wanted asked for; `onward`
 // goes to the next one, then or after the reason.
 export function decide(view, word, onward = () => {}) {
-  if (holdsHand(view.key)) return told("First say why the one that was sent changes, or press Esc.");
+  if (holdsHand(view.key))
+    return told("First say why the one that was sent changes, or press Esc.");
   const isSame = word === view.standing && !queue.has(view.key) && !isAsking(view.key);
-  if (view.mark.sent) return isSame ? told(`${view.name}: ${said(word)} is what was sent.`) : late(view, word);
+  if (view.mark.sent)
+    return isSame ? told(`${view.name}: ${said(word)} is what was sent.`) : late(view, word);
   if (isSame && !view.mark.wants_reason) {
     told(word === NONE ? `${view.name} is not judged.` : `${view.name} stays ${said(word)}.`);
     return onward();
@@ -117,6 +126,11 @@ function leaves(view, word) {
   return word !== NONE && view.suggested !== null && Number(word) !== view.suggested;
 }
 
+// Whether a mark lacks its reason, known before the site has answered to it.
+export function wantsWhy(view) {
+  return queue.has(view.key) ? leaves(view, view.chosen()) : view.mark.wants_reason;
+}
+
 // Save what goes along with a mark: a note, a reason.
 export function put(view, fields) {
   const before = { ...queue.unsent(view.key)?.fields };
@@ -126,7 +140,7 @@ export function put(view, fields) {
 }
 
 // Ask why a mark leaves its suggestion, or why it is excused; it is saved already.
-export function ask(view, word = view.standing, onward = () => page.go(view)) {
+export function ask(view, word = view.chosen(), onward = () => page.go(view)) {
   const words =
     word === EXCUSED
       ? `${view.name} is excused. Why?`
@@ -145,14 +159,15 @@ export function ask(view, word = view.standing, onward = () => page.go(view)) {
     later() {
       view.wasPutOff();
       page.go(view);
-      if (view.mark.wants_reason) told(`${view.name} is saved; its reason is still missing.`);
+      if (wantsWhy(view)) told(`${view.name}: its reason is still missing.`);
     },
   });
 }
 
 // A published mark changes only with its why: the choice is shown, and nothing is sent before.
 function late(view, word) {
-  if (word === NONE) return told(`${view.name} was sent: change it or excuse it; it is not taken away.`);
+  if (word === NONE)
+    return told(`${view.name} was sent: change it or excuse it; it is not taken away.`);
   view.pend(word, `${said(word)}? Say why`);
   askLate(view, {
     words: `${view.name} was sent with ${said(view.standing)}. You now say ${said(word)}. Why?`,
@@ -245,7 +260,8 @@ function waits(keys, trouble) {
   withdraw("unsaved", "queue");
   if (!trouble) return;
   for (const key of keys) viewOf(key)?.unsaved(true);
-  const words = keys.length === 1 ? "1 mark is not saved yet." : `${keys.length} marks are not saved yet.`;
+  const words =
+    keys.length === 1 ? "1 mark is not saved yet." : `${keys.length} marks are not saved yet.`;
   const detail = `${TROUBLE[trouble]} They are kept here and tried again by themselves; leave the page open.`;
   tellUnsaved({ key: "queue", words, detail, again: () => queue.sendNow() });
   told(words);
@@ -267,7 +283,8 @@ export async function undo() {
   let found = await queue.alone(page.undo, fields);
   if (found.answer?.state === "sure?") {
     const { words, detail, latest } = found.answer;
-    if (!(await askSure({ words, detail, yes: "Take back" }))) return told("Nothing was taken back.");
+    if (!(await askSure({ words, detail, yes: "Take back" })))
+      return told("Nothing was taken back.");
     found = await queue.alone(page.undo, { sure: latest });
   }
   together(found, "Not undone.");

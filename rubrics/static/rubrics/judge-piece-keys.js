@@ -1,12 +1,24 @@
 // The piece by keys: a digit chooses, Enter accepts, and each goes on to the next criterion.
 
 import { commandOf, isInSight, isTyping } from "../studio/keys-free.js";
-import { ask, NONE, put, undo } from "./judge-marks.js";
-import { accept, choose, current, go, onward, openNote, page, rows, saveNote, viewOf } from "./judge-piece.js";
+import { ask, NONE, put, undo, wantsWhy } from "./judge-marks.js";
+import {
+  accept,
+  choose,
+  current,
+  go,
+  onward,
+  openNote,
+  page,
+  rows,
+  saveNote,
+  viewOf,
+} from "./judge-piece.js";
 import { told } from "./judge-status.js";
 
 const walk = (where) => page.querySelector(`[data-walk="${where}"]`)?.click();
-const along = (step) => go(rows[Math.min(Math.max(rows.indexOf(current()) + step, 0), rows.length - 1)]);
+const along = (step) =>
+  go(rows[Math.min(Math.max(rows.indexOf(current()) + step, 0), rows.length - 1)]);
 
 const MOVES = {
   ArrowUp: () => along(-1),
@@ -27,7 +39,7 @@ const ACTS = {
 for (const level of "1234") ACTS[level] = () => choose(current(), level);
 
 function sayWhy(view) {
-  if (view.mark.wants_reason) ask(view, view.standing, () => onward(view));
+  if (wantsWhy(view)) ask(view, view.chosen(), () => onward(view));
   else told(`${view.name} wants no reason.`);
 }
 
@@ -103,5 +115,6 @@ function excuseForKiln(view, form) {
 }
 
 const asked = location.hash.startsWith("#c") && document.getElementById(location.hash.slice(1));
-const first = rows.find((view) => view.box === asked) ?? rows.find((view) => view.isOpen) ?? rows[0];
+const first =
+  rows.find((view) => view.box === asked) ?? rows.find((view) => view.isOpen) ?? rows[0];
 if (first && !isTyping(document.activeElement)) go(first);

@@ -76,8 +76,8 @@ function walk(step) {
   const all = reasons();
   if (open.node.querySelector("[data-ask-reasons]").hidden) return;
   const at = all.indexOf(chosen());
-  const to = at < 0 ? (step > 0 ? 0 : all.length - 1) : at + step;
-  press(all[to]); // past either end none is chosen
+  const first = step > 0 ? 0 : all.length - 1;
+  press(all[at < 0 ? first : at + step]); // past either end none is chosen
 }
 
 function submitted(event) {

@@ -3,14 +3,16 @@
 import { choose, page, shelfOf, take } from "./judge-shelf.js";
 
 const SLACK_PX = 6; // a hand that clicks trembles this much
-const EDGE_PX = 56, SCROLL_PX = 14; // near the edge of the window the shelves come to the hand
+const EDGE_PX = 56,
+  SCROLL_PX = 14; // near the edge of the window the shelves come to the hand
 let held = null; // {tile, x, y, moved, at: {x, y}}
 
 const shelfAt = (x, y) => document.elementFromPoint(x, y)?.closest("[data-shelf]");
 
 function target(shelf) {
   for (const each of page.querySelectorAll(".is-target")) each.classList.remove("is-target");
-  if (shelf && shelf.dataset.shelf !== "board" && shelf !== shelfOf(held.tile)) shelf.classList.add("is-target");
+  if (shelf && shelf.dataset.shelf !== "board" && shelf !== shelfOf(held.tile))
+    shelf.classList.add("is-target");
 }
 
 page.addEventListener("pointerdown", (event) => {
@@ -44,7 +46,8 @@ function follow() {
 
 function scrollOn() {
   if (!held?.moved) return;
-  const step = held.at.y > innerHeight - EDGE_PX ? SCROLL_PX : held.at.y < EDGE_PX ? -SCROLL_PX : 0;
+  const { y } = held.at;
+  const step = SCROLL_PX * (Number(y > innerHeight - EDGE_PX) - Number(y < EDGE_PX));
   if (step) {
     scrollBy(0, step);
     follow();
@@ -63,7 +66,10 @@ function drop(event) {
   document.body.classList.remove("is-dragging");
   if (!moved) return;
   // The click that ends a drag is not a click; a drop elsewhere brings none.
-  const swallow = (click) => { click.preventDefault(); click.stopPropagation(); };
+  const swallow = (click) => {
+    click.preventDefault();
+    click.stopPropagation();
+  };
   addEventListener("click", swallow, { capture: true, once: true });
   setTimeout(() => removeEventListener("click", swallow, { capture: true }), 50);
   if (!shelf || shelf === shelfOf(tile) || shelf.dataset.shelf === "board") return;
@@ -71,5 +77,9 @@ function drop(event) {
 }
 addEventListener("pointerup", drop);
 addEventListener("pointercancel", drop);
-addEventListener("keydown", (event) => { if (event.key === "Escape" && held?.moved) drop(new Event("pointercancel")); });
-page.addEventListener("dragstart", (event) => { if (event.target.closest("[data-tile]")) event.preventDefault(); });
+addEventListener("keydown", (event) => {
+  if (event.key === "Escape" && held?.moved) drop(new Event("pointercancel"));
+});
+page.addEventListener("dragstart", (event) => {
+  if (event.target.closest("[data-tile]")) event.preventDefault();
+});

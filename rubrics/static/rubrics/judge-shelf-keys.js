@@ -1,8 +1,21 @@
 // Keys on the shelves: they act on the piece that shows the ring, wherever the focus is.
 
 import { commandOf, isInSight, isTyping } from "../studio/keys-free.js";
-import { ask, NONE, undo } from "./judge-marks.js";
-import { accept, choose, current, face, isOpen, keepAll, nextOpen, page, shelfOf, take, tiles, viewOf } from "./judge-shelf.js";
+import { ask, NONE, undo, wantsWhy } from "./judge-marks.js";
+import {
+  accept,
+  choose,
+  current,
+  face,
+  isOpen,
+  keepAll,
+  nextOpen,
+  page,
+  shelfOf,
+  take,
+  tiles,
+  viewOf,
+} from "./judge-shelf.js";
 import { told } from "./judge-status.js";
 
 const PLACES = ["4", "3", "2", "1"];
@@ -48,7 +61,7 @@ function goOn() {
 
 function sayWhy() {
   const view = viewOf(current());
-  if (view.mark.wants_reason) ask(view);
+  if (wantsWhy(view)) ask(view);
   else told(`${view.name} wants no reason.`);
 }
 

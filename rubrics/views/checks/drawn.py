@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from rubrics.evidence.check_facts import facts_by_check
 from rubrics.judging.batch import Batch
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Criterion, Level, Mark
-from rubrics.reports.facts import Facts, as_facts
+from rubrics.reports.facts import Facts
 from rubrics.reports.sentences import sentence
 from rubrics.views.checks.pictures import Picture, picture
 from studio.models import Piece
@@ -25,13 +26,8 @@ class DrawnCheck:
 
 def checks(batch: Batch, piece: Piece, names: Iterable[str], *, uid: str) -> list[DrawnCheck]:
     """Draw those named checks that the piece has readings for; ``uid`` is unique on a page."""
-    results = batch.evidence.of(piece)
-    seam = getattr(results.get("handle_alignment"), "seam_azimuth_deg", None)
-    return [
-        _drawn(batch, piece, name, as_facts(results[name], seam_azimuth_deg=seam), uid)
-        for name in names
-        if name in results
-    ]
+    facts = facts_by_check(batch.evidence, piece, refused=True)
+    return [_drawn(batch, piece, name, facts[name], uid) for name in names if name in facts]
 
 
 def _drawn(batch: Batch, piece: Piece, name: str, facts: Facts, uid: str) -> DrawnCheck:

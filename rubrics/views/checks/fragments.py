@@ -11,7 +11,9 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
 from rubrics.access import read_pieces
-from rubrics.craft.results import CHECKS, Refused
+from rubrics.checks.advice import advice_on
+from rubrics.checks.register import checks
+from rubrics.craft.results import Refused
 from rubrics.critique.counts import waiting_in
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence, evidence
@@ -34,6 +36,8 @@ class ShownCheck:
     stage: str
     origin: str
     questions: tuple[str, ...]
+    advice: str
+    """What to do: to the piece while its clay takes it, else next time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,7 @@ def piece_checks(request: HttpRequest, piece_id: int) -> HttpResponse:
             stage=facts["stage"],
             origin=found.origin(piece, name),
             questions=found.questions(piece, name),
+            advice=advice_on(name, facts),
         )
         for name, facts in facts_by_check(found, piece, refused=True).items()
     ]
@@ -128,6 +133,6 @@ def _stage(request: HttpRequest) -> str | None:
 def _known(check: str) -> str:
     """The check's name; an address writes it with hyphens or without."""
     name = check.replace("-", "_")
-    if name not in CHECKS:
+    if name not in checks():
         raise Http404("There is no such check.")
     return name

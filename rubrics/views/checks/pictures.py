@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
 
-from rubrics.reports.drawings import TITLES, draw
+from rubrics.checks.register import check_named
+from rubrics.reports.drawings import draw
 from rubrics.reports.facts import Facts
 from rubrics.reports.sentences import describe
 from rubrics.reports.svg import to_svg
@@ -28,6 +29,7 @@ class Picture:
 def picture(name: str, facts: Facts, sentence: str, *, uid: str) -> Picture:
     """Draw a check beside its sentence; ``uid`` is unique on a page."""
     scene = draw(name, facts, width=DRAWING_WIDTH)
-    svg = to_svg(scene, title=TITLES[name], desc=describe(name, facts), uid=f"{uid}-{name}")
+    title = check_named(name).title
+    svg = to_svg(scene, title=title, desc=describe(name, facts), uid=f"{uid}-{name}")
     # Every word in the drawing was escaped when it was written.
-    return Picture(name=name, title=TITLES[name], svg=mark_safe(svg), sentence=sentence)
+    return Picture(name=name, title=title, svg=mark_safe(svg), sentence=sentence)

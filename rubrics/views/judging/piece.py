@@ -20,7 +20,8 @@ from rubrics.models import Assessment, Criterion, Mark
 from rubrics.publishing.publish import freeze
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.saving import no_rubric, reasons
+from rubrics.views.judging.choices import reasons
+from rubrics.views.judging.saving import no_rubric
 from studio.models import Piece
 
 
@@ -32,6 +33,7 @@ class CriterionOfPiece:
     state: tiles.State
     levels: list[drawn.LevelButton]
     suggested: Suggested | None
+    why_none: str
     leans_on: str
     decided: bool
     excused: bool
@@ -100,6 +102,7 @@ def _row(
         state=state,
         levels=drawn.levels(criterion, mark, suggested),
         suggested=suggested,
+        why_none="" if suggested else batch.why_none(piece, criterion),
         leans_on=tiles.leans_on(criterion),
         decided=mark is not None,
         excused=bool(mark and mark.excused),

@@ -18,7 +18,8 @@ from rubrics.judging.standing import checks_of, outcome_words, stages_read
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.saving import no_rubric, reasons
+from rubrics.views.judging.choices import reasons
+from rubrics.views.judging.saving import no_rubric
 from studio import access
 
 MANY = 60
@@ -117,10 +118,11 @@ def lift(request, piece_id, criterion_id):
         "state": tiles.state_of(mark, suggested, sent=batch.is_published(piece)),
         "mark": mark,
         "suggested": suggested,
+        "why_none": "" if suggested else batch.why_none(piece, criterion),
         "reason_words": tiles.reason_words(mark),
         "remarks": tiles.remarks(piece),
         "stages": " and ".join(stages_read(batch, piece, criterion)),
-        "outcome": outcome_words(list(piece.outcomes.all())),
+        "outcome": outcome_words(batch.evidence.outcomes.get(piece.pk, ())),
         "habits": habits_said(piece) if is_about_habits(criterion) else "",
         "levels": drawn.levels(criterion, mark, suggested),
         "excused": bool(mark and mark.excused),

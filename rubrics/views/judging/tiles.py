@@ -7,6 +7,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from rubrics.checks.register import check_named, figure_of
 from rubrics.craft.results import Refused
 from rubrics.judging.batch import Batch
 from rubrics.judging.standing import checks_of, outcome_words, stages_read
@@ -143,18 +144,7 @@ def criterion_rows(batch: Batch) -> list[CriterionRow]:
 
 def leans_on(criterion: Criterion) -> str:
     """The same in words; "" for a criterion judged by eye."""
-    return ", ".join(CHECK_WORDS[check] for check in checks_of(criterion))
-
-
-CHECK_WORDS = {
-    "wall_evenness": "the wall",
-    "rim_level": "the rim",
-    "seam_join": "the joins",
-    "handle_alignment": "the handle",
-    "shrinkage": "shrinkage",
-    "squared_foot": "the foot",
-    "capacity": "what it holds",
-}
+    return ", ".join(check_named(check).part for check in checks_of(criterion))
 
 
 MINI_WIDTH, MINI_DOT = 100.0, 5.0
@@ -196,27 +186,6 @@ def mini(batch: Batch, piece: Piece, criterion: Criterion, suggested: Suggested)
     )
 
 
-FIGURE_WORDS = {
-    "wall_evenness.spread_mm": "spread",
-    "wall_evenness.plan_match_mm": "off plan",
-    "rim_level.rise_mm": "rise",
-    "rim_level.tilt_deg": "tilt",
-    "rim_level.flatness_mm": "wave",
-    "seam_join.open_fraction": "open",
-    "seam_join.longest_open_mm": "open",
-    "seam_join.largest_step_mm": "step",
-    "handle_alignment.lean_deg": "lean",
-    "handle_alignment.twist_deg": "twist",
-    "handle_alignment.placement_deg": "away",
-    "shrinkage.difference": "off plan",
-    "squared_foot.side_spread_mm": "sides",
-    "squared_foot.diagonal_difference_mm": "diagonals",
-    "squared_foot.rock_mm": "rock",
-    "capacity.difference_ml": "off plan",
-}
-"""One word for a figure, for where a tile has no room for more."""
-
-
 def figure_words(criterion: Criterion, suggested: Suggested) -> str:
     """The deciding figure, as "1.4 mm"; its doubt is drawn under it and said in the hand.
 
@@ -225,7 +194,7 @@ def figure_words(criterion: Criterion, suggested: Suggested) -> str:
     size = say_size(suggested.figure.partition(".")[2], suggested.size)
     if len(criterion.limits.all()) == 1:
         return size
-    return f"{FIGURE_WORDS.get(suggested.figure, '')} {size}".strip()
+    return f"{figure_of(suggested.figure).short} {size}".strip()
 
 
 def _u(batch: Batch, piece: Piece, suggested: Suggested) -> float:
@@ -263,7 +232,7 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
     suggested = batch.suggested(piece, criterion)
     state = state_of(batch.mark(piece, criterion), suggested, sent=batch.is_published(piece))
     remark = "in question" if suggested and suggested.in_question else ""
-    outcomes = filter(None, [outcome_words(batch.outcomes.get(piece.pk, []))])
+    outcomes = filter(None, [outcome_words(batch.evidence.outcomes.get(piece.pk, ()))])
     return Tile(
         piece=piece,
         state=state,

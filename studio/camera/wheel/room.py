@@ -141,7 +141,7 @@ def covers(room: Room, camera, pixels: np.ndarray) -> np.ndarray:
     mask = np.zeros(size[::-1], np.uint8)  # one mask pixel a millimetre at the handle
     i = np.round((at - low) / px).astype(int)
     mask[i[:, 1], i[:, 0]] = 1
-    reach = round(STEP_MM + CLEAR_MM + MARGIN_MM)
+    reach = round(CLEAR_MM + MARGIN_MM)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
     j = np.round((pixels - low) / px).astype(int)
     return cv2.dilate(mask, disc)[j[:, 1], j[:, 0]] > 0

@@ -43,6 +43,7 @@ PHOTO_POINTS = 15
 EDGE_SD_PX = 0.15
 MOST_STEP = np.array([4.0, 4.0, 0.15, 4.0, 4.0, 4.0, 0.4, 3.0, 2.0, 1.0, 2.0, 2.0])
 NEAR_MM = 0.7
+DRAWS, SEED = 40, 1
 
 
 @dataclass(frozen=True)
@@ -140,7 +141,8 @@ class Fitted:
 
     Attributes
     ----------
-    strap : Strap
+    strap, begin : Strap
+        The fitted one, and the usual one about which doubt is measured.
     normal : ndarray, shape (N, N)
     left : ndarray, shape (N,)
     shares : list of (ndarray, ndarray)
@@ -155,6 +157,7 @@ class Fitted:
     """
 
     strap: Strap
+    begin: Strap
     normal: np.ndarray = None
     left: np.ndarray = None
     shares: list = field(default_factory=list)
@@ -202,14 +205,14 @@ def solve(solved: fit.Solved) -> Fitted | None:
         shifted = begin.moved(-lower * np.eye(N)[INDEX["high"]])
         if shifted.values[INDEX["high"]] - shifted.values[INDEX["low"]] < LEAST_SPAN_MM:
             continue
-        state = Fitted(shifted)
+        state = Fitted(shifted, begin)
         for step in steps:
-            _iterate(state, shifted, solved, cameras, bodies, step)
+            _iterate(state, solved, cameras, bodies, step)
         tried.append(state)
     best = max(tried, key=lambda state: state.clearness)
     rivals = [t.strap for t in tried if t.clearness > RIVAL_SHARE * best.clearness]
     for step in FINE_STEPS:
-        _iterate(best, begin, solved, cameras, bodies, step)
+        _iterate(best, solved, cameras, bodies, step)
     best.rivals = rivals
     return best
 
@@ -233,12 +236,12 @@ def _covered(mask_low, pixels):
     return mask[at[:, 1], at[:, 0]] & ok
 
 
-def _iterate(state, begin, solved, cameras, bodies, search):
+def _iterate(state, solved, cameras, bodies, search):
     """Trace the strap in all photos and take one step."""
     strap, grid = state.strap, state.strap.grid()
     moved_grids = [strap.moved(h * row).grid() for h, row in zip(SIZES, np.eye(N), strict=True)]
     state.normal = np.diag(1 / PRIOR_SD**2)
-    state.left = -(strap.values - begin.values) / PRIOR_SD**2
+    state.left = -(strap.values - state.begin.values) / PRIOR_SD**2
     state.shares, near, count, photos = [], 0, 0, 0
     for k, camera in enumerate(cameras):
         line = _visible(grid, camera, bodies[k])
@@ -311,7 +314,9 @@ def figures(strap: Strap) -> dict[str, np.ndarray]:
         handle_reach_mm, opening_height_mm, opening_depth_mm.
     """
     ends, shape = strap.attachments(), strap.shape
-    level = np.clip([shape.level(z, np.zeros(1))[0] for z in (*ends[:, 2], ends[:, 2].mean())], 0, 1)
+    level = np.clip(
+        [shape.level(z, np.zeros(1))[0] for z in (*ends[:, 2], ends[:, 2].mean())], 0, 1
+    )
     axis = shape.axis(level)
     d = np.vstack([ends[:, :2], ends[:, :2].mean(0)]) - axis
     angle = np.arctan2(d[:, 1], d[:, 0])
@@ -351,3 +356,30 @@ def _opening(strap):
     wall = (strap.shape.axis(u) - strap.ends()[0, :2]) @ out[:2] + strap.shape.radius(u, theta)
     depth = inner[:, 0] - wall
     return float((upper - lower).max()), float(depth.max())
+
+
+def spreads(fitted: Fitted) -> tuple[dict, dict, dict, dict]:
+    """Figures of the handle, their spread by edges and by photos, and how far rivals are off.
+
+    Returns
+    -------
+    values, by_edges, by_photos, rivals : dict of str to ndarray, shape (1,)
+    """
+    values = figures(fitted.strap)
+    root = np.linalg.cholesky(fitted.covariance)
+    noise = np.random.default_rng(SEED).standard_normal((DRAWS, N)) @ root.T
+    drawn = [figures(fitted.strap.moved(step)) for step in noise]
+    left_out = [figures(one) for one in fitted.without_each()]
+    rivals = [figures(one) for one in fitted.rivals]
+    by_edges, by_photos, off = {}, {}, {}
+    for name, at in values.items():
+
+        def away(found, name=name, at=at):
+            d = np.array([one[name] - at for one in found])
+            return (d + 180) % 360 - 180 if name.endswith("_deg") else d
+
+        n = len(left_out)
+        by_edges[name] = np.sqrt((away(drawn) ** 2).mean(0))
+        by_photos[name] = np.sqrt((n - 1) / n * (away(left_out) ** 2).sum(0))
+        off[name] = np.abs(away(rivals)).max(0) if rivals else np.zeros(1)
+    return values, by_edges, by_photos, off

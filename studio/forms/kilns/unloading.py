@@ -2,7 +2,9 @@
 
 from django import forms
 
-from studio.models import Outcome
+from studio.forms.web.fields import FigureInput
+from studio.models import Firing, Outcome
+from studio.models.firings import HOTTEST_C
 from studio.ware.outcomes import DEFECTS, SOUND
 
 
@@ -41,3 +43,23 @@ class FindingForm(forms.Form):
     def __init__(self, *args, loads, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["hurt"].choices = [(str(load.pk), load.piece.code) for load in loads]
+
+
+class OpeningForm(forms.ModelForm):
+    """At what temperature the kiln was first opened."""
+
+    opened_c = forms.FloatField(
+        label="Temperature by the pyrometer when it was first opened [°C]",
+        required=False,
+        min_value=0,
+        max_value=HOTTEST_C,
+        widget=FigureInput(attrs={"class": "short", "step": "any", "min": "0"}),
+        error_messages={
+            "min_value": "A pyrometer shows zero or more.",
+            "max_value": f"No kiln here goes beyond {HOTTEST_C} °C. Is it written in °F?",
+        },
+    )
+
+    class Meta:
+        model = Firing
+        fields = ("opened_c",)

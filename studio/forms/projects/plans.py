@@ -4,9 +4,11 @@ from django import forms
 
 from studio.forms.web.fields import FigureInput, LengthField, UnitMixin
 from studio.models import Plan, PlannedSize
+from studio.planning.wish import SLAB, SQUARE, not_square
+from studio.ware.hands import HANDS, LEAST_FINGER_MM, MOST_FINGER_MM
 
 SPARE_SIZES = 1
-WHOLE_TURN_DEG, FINGERS_OF_A_HAND, MOST_DARTS = 360, 4, 12
+WHOLE_TURN_DEG, FINGERS_OF_A_HAND = 360, 4
 FLATTEST_BEVEL_DEG, SQUARE_CUT_DEG = 20, 90
 
 
@@ -14,7 +16,7 @@ class PlanForm(UnitMixin, forms.ModelForm):
     """What the piece should come out as, but for its sizes."""
 
     slab_mm = LengthField(
-        label="Slab thickness, wet",
+        label="Slab or wall thickness, wet",
         lowest_mm=1,
         highest_mm=60,
         help_text="Quarter-inch sticks give 6.35 mm.",
@@ -25,22 +27,33 @@ class PlanForm(UnitMixin, forms.ModelForm):
         lowest_mm=1,
         highest_mm=60,
         required=False,
-        help_text="Write it to let the slab follow.",
+        help_text="Write it to let the wet thickness follow.",
     )
     dart_depth_mm = LengthField(
         label="Dart depth, fired",
         lowest_mm=1,
         highest_mm=2000,
         required=False,
-        help_text="Empty: as high as the wall. Shorter ones leave a shoulder and hold more; "
-        "then measure the diameter there too.",
+        help_text="Empty: a third of the height. Below a shoulder the wall leans in; measure the "
+        "diameter there too.",
     )
     dart_width_mm = LengthField(
-        label="Dart width, cut wet",
+        label="Dart width, cut wet along a straight foot",
         lowest_mm=0.5,
         highest_mm=500,
         required=False,
         help_text="Write it to let the foot side follow.",
+    )
+    finger_breadth_mm = LengthField(
+        label="Breadth of a finger",
+        lowest_mm=LEAST_FINGER_MM,
+        highest_mm=MOST_FINGER_MM,
+        required=False,
+        help_text=(
+            "Index finger at its middle joint, of the hand the piece is for: "
+            + ", ".join(f"{hand.name} {hand.finger_breadth_mm:g} mm" for hand in HANDS)
+            + ". A student may say their own with the piece."
+        ),
     )
     bevel_deg = forms.FloatField(
         label="Bevel of the ends [°]",
@@ -76,29 +89,37 @@ class PlanForm(UnitMixin, forms.ModelForm):
     class Meta:
         model = Plan
         fields = (
+            "building",
             "clay",
             "slab_mm",
             "dart_count",
             "dart_depth_mm",
+            "has_whole_wall_darts",
+            "has_drawn_rim",
             "bevel_deg",
             "fingers",
+            "finger_breadth_mm",
             "handle_from_seam_deg",
             "capacity_ml",
             "line_ml",
         )
         labels = {
+            "building": "It is built of",
             "dart_count": "Darts in the foot",
+            "has_whole_wall_darts": "Darts as long as the wall",
             "fingers": "Fingers through the handle",
             "handle_from_seam_deg": "Handle, counted from the seam [°]",
             "capacity_ml": "Capacity to the brim [ml]",
             "line_ml": "Capacity to the line [ml]",
         }
         help_texts = {
-            "dart_count": "0 for a round foot.",
+            "building": "Only slabs have a pattern; the others have sizes and clay to weigh out.",
+            "dart_count": "4 square the foot; 0 for a round one.",
+            "has_whole_wall_darts": "The wall then leans in evenly from rim to foot.",
             "fingers": "0 for a piece without a handle.",
         }
         widgets = {
-            "dart_count": forms.NumberInput(attrs={"class": "short", "min": "0", "max": "12"}),
+            "dart_count": forms.NumberInput(attrs={"class": "short", "min": "0", "max": "4"}),
             "fingers": forms.NumberInput(attrs={"class": "short", "min": "0", "max": "4"}),
             "handle_from_seam_deg": FigureInput(attrs={"class": "short", "step": "any"}),
             "capacity_ml": FigureInput(attrs={"class": "short", "step": "any", "min": "0"}),
@@ -133,20 +154,25 @@ class PlanForm(UnitMixin, forms.ModelForm):
             raise forms.ValidationError("A hand has four fingers to put through a handle.")
         return fingers
 
+    def clean_finger_breadth_mm(self):
+        breadth = self.cleaned_data["finger_breadth_mm"]
+        return self.instance.finger_breadth_mm if breadth is None else breadth
+
     def clean_handle_from_seam_deg(self):
         angle = self.cleaned_data["handle_from_seam_deg"]
         if not -WHOLE_TURN_DEG <= angle <= WHOLE_TURN_DEG:
             raise forms.ValidationError("An angle lies within a turn, from -360 to 360 degrees.")
         return angle
 
-    def clean_dart_count(self):
-        count = self.cleaned_data["dart_count"]
-        if count > MOST_DARTS:
-            raise forms.ValidationError(f"Up to {MOST_DARTS} darts can be planned.")
-        return count
-
     def clean(self):
         data = super().clean()
+        darts = data.get("dart_count")
+        if data.get("building") == SLAB and darts not in (None, 0, SQUARE):
+            self.add_error("dart_count", not_square(darts))
+        if data.get("has_whole_wall_darts") and data.get("dart_depth_mm"):
+            self.add_error(
+                "dart_depth_mm", "Darts are as long as the wall, or of this depth. Leave one out."
+            )
         brim, line = data.get("capacity_ml"), data.get("line_ml")
         for name in ("capacity_ml", "line_ml"):
             if data.get(name) is not None and data[name] <= 0:

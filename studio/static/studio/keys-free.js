@@ -15,16 +15,22 @@ export function isTyping(node) {
 // button. A key held down repeats only where it moves: holding a digit must not mark a row.
 export function commandOf(event, { own = "[data-own-keys]" } = {}) {
   const { key, target } = event;
-  if (event.defaultPrevented || event.isComposing) return "";
-  if (event.ctrlKey || event.metaKey || event.altKey) return "";
-  if (isTyping(target) || document.querySelector("[data-question]")) return "";
-  const dialog = document.querySelector("dialog[open]");
-  if (dialog && !dialog.contains(target)) return "";
+  if (!isFree(event)) return "";
   const isMove = key.startsWith("Arrow") || key === "Home" || key === "End";
   if (event.repeat && !isMove) return "";
   if ((key === "Enter" || key === " ") && acts(target, own)) return "";
   if (event.shiftKey) return isMove ? `Shift+${key}` : "";
   return key.length === 1 ? key.toLowerCase() : key;
+}
+
+// No field has the cursor, no question is open, and no other meaning was given to the key.
+function isFree(event) {
+  const { target } = event;
+  if (event.defaultPrevented || event.isComposing) return false;
+  if (event.ctrlKey || event.metaKey || event.altKey) return false;
+  if (isTyping(target) || document.querySelector("[data-question]")) return false;
+  const dialog = document.querySelector("dialog[open]");
+  return !dialog || dialog.contains(target);
 }
 
 function acts(target, own) {

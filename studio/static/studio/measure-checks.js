@@ -11,7 +11,10 @@ function start(form) {
   loadAll();
   form.addEventListener("reading-saved", ({ detail: piece }) => {
     clearTimeout(timers.get(piece));
-    timers.set(piece, setTimeout(() => loadOne(piece), PAUSE_MS));
+    timers.set(
+      piece,
+      setTimeout(() => loadOne(piece), PAUSE_MS),
+    );
   });
 
   async function loadAll() {

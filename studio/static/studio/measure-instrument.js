@@ -7,7 +7,8 @@ export function rememberInstrument(form) {
   const isAsked = new URLSearchParams(location.search).has("instrument");
   try {
     const kept = localStorage.getItem(key);
-    const isThere = kept !== null && instrument.querySelector(`option[value="${CSS.escape(kept)}"]`);
+    const isThere =
+      kept !== null && instrument.querySelector(`option[value="${CSS.escape(kept)}"]`);
     if (!isAsked && isThere) instrument.value = kept;
     instrument.addEventListener("change", () => localStorage.setItem(key, instrument.value));
   } catch {

@@ -16,7 +16,7 @@ export class Said {
       const suggestion = item.dataset.suggestion;
       const words = item.querySelector(".said").textContent;
       item.remove();
-      const answers = stands ? (suggestion ? { yes: `yes, ${suggestion}`, no: "it stands" } : { no: "it stands" }) : {};
+      const answers = stands ? slipAnswers(suggestion) : {};
       this.#show(key, words, answers, { kind: "slip", suggestion });
     }
     this.#tidy();
@@ -45,7 +45,7 @@ export class Said {
   }
 
   point(key) {
-    const asked = this.#open.has(key) ? key : this.#last("no") ?? this.#last("yes");
+    const asked = this.#open.has(key) ? key : (this.#last("no") ?? this.#last("yes"));
     for (const [other, { item }] of this.#open) item.classList.toggle("now", other === asked);
   }
 
@@ -109,6 +109,12 @@ export class Said {
   }
 
   #tidy() {
-    for (const say of this.form.querySelectorAll("tr.say")) if (!say.querySelector("li")) say.remove();
+    for (const say of this.form.querySelectorAll("tr.say"))
+      if (!say.querySelector("li")) say.remove();
   }
+}
+
+// What a question about a likely slip can be answered by.
+export function slipAnswers(suggestion) {
+  return { ...(suggestion && { yes: `yes, ${suggestion}` }), no: "it stands" };
 }

@@ -4,14 +4,16 @@
 import { Cells, isField, mainOf } from "./measure-cells.js";
 import { rememberInstrument } from "./measure-instrument.js";
 import { fieldAfter, stepOf } from "./measure-moves.js";
-import { Said } from "./measure-said.js";
+import { Said, slipAnswers } from "./measure-said.js";
 import { SaveQueue } from "./save-queue.js";
 import { SIGNED_OUT, UNREACHED, UNUSABLE } from "./send.js";
 
 const WAITING = {
   [UNREACHED]: "wait for the connection. Go on; they are kept on this page.",
-  [SIGNED_OUT]: "wait: you were signed out. Sign in again in another tab; they are kept on this page.",
-  [UNUSABLE]: "wait: the site did not take them just now. They are kept on this page and tried again.",
+  [SIGNED_OUT]:
+    "wait: you were signed out. Sign in again in another tab; they are kept on this page.",
+  [UNUSABLE]:
+    "wait: the site did not take them just now. They are kept on this page and tried again.",
 };
 
 class Sheet {
@@ -56,8 +58,7 @@ class Sheet {
 
   pressed(event) {
     const input = event.target;
-    if (!isField(input) || event.isComposing) return;
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    if (!isField(input) || event.isComposing || isChord(event)) return;
     const step = stepOf(event, input);
     if (step) {
       event.preventDefault();
@@ -113,9 +114,11 @@ class Sheet {
       const about = { kind: "undo", answer };
       this.said.tell(key, answer.sentence, { yes: "put it back" }, about);
     } else if (answer.question) {
-      const stands = { no: "it stands" };
-      const answers = answer.suggestion ? { yes: `yes, ${answer.suggestion}`, ...stands } : stands;
-      this.said.tell(key, answer.question, answers, { kind: "slip", suggestion: answer.suggestion });
+      const answers = slipAnswers(answer.suggestion);
+      this.said.tell(key, answer.question, answers, {
+        kind: "slip",
+        suggestion: answer.suggestion,
+      });
     } else {
       this.said.hush(key);
     }
@@ -174,7 +177,8 @@ class Sheet {
     }
     this.status.classList.toggle("waits", Boolean(trouble));
     const count = keys.length === 1 ? "1 value" : `${keys.length} values`;
-    const words = keys.length === 1 ? WAITING[trouble]?.replace(/^wait/, "waits") : WAITING[trouble];
+    const words =
+      keys.length === 1 ? WAITING[trouble]?.replace(/^wait/, "waits") : WAITING[trouble];
     this.status.textContent = trouble ? `${count} ${words}` : this.restingWords;
   }
 
@@ -189,6 +193,8 @@ class Sheet {
     this.queue.sendNow();
   }
 }
+
+const isChord = (event) => event.ctrlKey || event.metaKey || event.altKey;
 
 // No size begins with Y or N, so in a field that nobody has typed in these answer a question.
 function isUntouched(input) {

@@ -42,7 +42,10 @@ export class Loupe {
     if (!this.image.src) this.image.src = this.full;
     this.canvas.hidden = false;
     // Away from the point: it would cover what it shows.
-    const [x, y] = [(at[0] - this.view.x) / this.view.width, (at[1] - this.view.y) / this.view.height];
+    const [x, y] = [
+      (at[0] - this.view.x) / this.view.width,
+      (at[1] - this.view.y) / this.view.height,
+    ];
     this.canvas.classList.toggle("at-right", x < 0.5);
     this.canvas.classList.toggle("at-bottom", y < 0.35);
     this.draw();
@@ -76,11 +79,19 @@ export class Loupe {
       context.drawImage(image, -(this.at[0] + 0.5) * to, -(this.at[1] + 0.5) * to);
       context.setTransform(1, 0, 0, 1, 0, 0);
     }
-    for (const [colour, width] of [[ink.backgroundColor, 3 * ratio], [ink.color, ratio]]) {
+    for (const [colour, width] of [
+      [ink.backgroundColor, 3 * ratio],
+      [ink.color, ratio],
+    ]) {
       context.strokeStyle = colour;
       context.lineWidth = width;
       context.beginPath();
-      for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
+      for (const [dx, dy] of [
+        [1, 0],
+        [-1, 0],
+        [0, 1],
+        [0, -1],
+      ]) {
         context.moveTo(middle + dx * 6 * ratio, middle + dy * 6 * ratio);
         context.lineTo(middle + dx * 30 * ratio, middle + dy * 30 * ratio);
       }

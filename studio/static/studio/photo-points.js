@@ -3,258 +3,195 @@
    A point moves by mouse, finger or arrow keys; the site answers with the sizes. The loupe shows
    the picture's own pixels under the point and can itself be dragged, four times as fine. */
 
+import { commandOf } from "./keys-free.js";
 import { Loupe } from "./photo-loupe.js";
+import { Sizes } from "./photo-sizes.js";
 
 const RING_CSS_PX = 8; // how large a point's ring is on the screen
+const RING_UNITS = 1.25; // its radius in the drawing's own units
 const NEAR_CSS_PX = 30; // a finger takes the nearest point within this
-const ASK_EVERY_MS = 90;
+const ACTIVE_NEARER = 0.6; // the active point is easier to take again than its neighbours
+const FAR_STEP_PX = 10; // with Shift an arrow moves a point by so much
 
-const box = document.querySelector("[data-confirm]");
-const svg = box?.querySelector("[data-svg]");
-const form = box?.querySelector("[data-form]");
-
-if (svg && form) {
-  const token = document.querySelector('meta[name="csrf-token"]').content;
-  const view = svg.viewBox.baseVal;
-  const field = form.querySelector("[data-points-field]");
-  const points = JSON.parse(field.value);
-  const start = structuredClone(points);
-  const groups = new Map([...svg.querySelectorAll("[data-point]")].map((g) => [g.dataset.point, g]));
-  const word = box.querySelector("[data-point-name]");
-  const nudge = box.querySelector("[data-nudge]");
-  const loupe = new Loupe(box.querySelector("[data-loupe]"), svg, move);
-  let active = null;
-  let drag = null;
-  let asked = 0;
-  let timer = 0;
-
-  const [width, height] = [Number(svg.dataset.width), Number(svg.dataset.height)];
-  const scale = () => view.width / svg.getBoundingClientRect().width;
-
-  function draw(name) {
-    const [x, y] = points[name];
-    groups.get(name).setAttribute("transform", `translate(${x} ${y}) scale(${(RING_CSS_PX / 1.25) * scale()})`);
+class Points {
+  constructor(box, svg, form) {
+    Object.assign(this, { box, svg, form });
+    this.view = svg.viewBox.baseVal;
+    this.field = form.querySelector("[data-points-field]");
+    this.points = JSON.parse(this.field.value);
+    this.start = structuredClone(this.points);
+    const all = svg.querySelectorAll("[data-point]");
+    this.groups = new Map([...all].map((group) => [group.dataset.point, group]));
+    this.nudge = box.querySelector("[data-nudge]");
+    this.size = [Number(svg.dataset.width), Number(svg.dataset.height)];
+    this.active = null;
+    this.drag = null;
+    this.sizes = new Sizes(form, box.dataset.sizes);
+    this.loupe = new Loupe(box.querySelector("[data-loupe]"), svg, (dx, dy) => this.move(dx, dy));
+    this.listenToPointer();
+    this.listenToKeys();
+    new ResizeObserver(() => this.drawAll()).observe(svg);
   }
 
-  function activate(name) {
-    if (active === name) return;
-    if (active) groups.get(active).classList.remove("is-active");
-    active = name;
-    box.classList.toggle("has-active", Boolean(name));
-    nudge.hidden = !name;
-    if (!name) {
-      word.textContent = "";
-      loupe.hide();
-      return;
-    }
-    groups.get(name).classList.add("is-active");
-    word.textContent = groups.get(name).getAttribute("aria-label");
-    loupe.show(points[name]);
+  scale() {
+    return this.view.width / this.svg.getBoundingClientRect().width;
   }
 
-  function move(dx, dy) {
+  draw(name) {
+    const [x, y] = this.points[name];
+    const ring = (RING_CSS_PX / RING_UNITS) * this.scale();
+    this.groups.get(name).setAttribute("transform", `translate(${x} ${y}) scale(${ring})`);
+  }
+
+  drawAll() {
+    for (const name of this.groups.keys()) this.draw(name);
+  }
+
+  activate(name) {
+    if (this.active === name) return;
+    if (this.active) this.groups.get(this.active).classList.remove("is-active");
+    this.active = name;
+    this.box.classList.toggle("has-active", Boolean(name));
+    this.nudge.hidden = !name;
+    const word = this.box.querySelector("[data-point-name]");
+    word.textContent = name ? this.groups.get(name).getAttribute("aria-label") : "";
+    if (!name) return this.loupe.hide();
+    this.groups.get(name).classList.add("is-active");
+    this.loupe.show(this.points[name]);
+  }
+
+  move(dx, dy) {
+    const { active, points, size } = this;
     if (!active) return;
-    const [x, y] = points[active];
-    points[active] = [
-      Math.min(Math.max(x + dx, 0), width - 1),
-      Math.min(Math.max(y + dy, 0), height - 1),
-    ].map((c) => Math.round(c * 100) / 100);
-    draw(active);
-    groups.get(active).classList.remove("is-unplaced");
-    loupe.show(points[active]);
-    field.value = JSON.stringify(points);
-    ask();
+    points[active] = [points[active][0] + dx, points[active][1] + dy].map((place, axis) => {
+      const held = Math.min(Math.max(place, 0), size[axis] - 1);
+      return Math.round(held * 100) / 100;
+    });
+    this.draw(active);
+    this.groups.get(active).classList.remove("is-unplaced");
+    this.loupe.show(points[active]);
+    this.field.value = JSON.stringify(points);
+    this.sizes.ask(points);
   }
 
-  function place(event) {
-    const rect = svg.getBoundingClientRect();
-    const by = view.width / rect.width;
-    return [view.x + (event.clientX - rect.left) * by, view.y + (event.clientY - rect.top) * by];
+  putBack() {
+    const { active, points, start } = this;
+    if (active)
+      this.move(start[active][0] - points[active][0], start[active][1] - points[active][1]);
   }
 
-  function nearest([x, y]) {
-    let best = [NEAR_CSS_PX * scale(), null];
-    for (const [name, [px, py]] of Object.entries(points)) {
-      // The active point is easier to take again than its neighbours.
-      const far = Math.hypot(px - x, py - y) * (name === active ? 0.6 : 1);
+  step(by) {
+    const names = [...this.groups.keys()];
+    this.activate(names[(names.indexOf(this.active) + by + names.length) % names.length]);
+  }
+
+  // -- by mouse and finger --------------------------------------------------------------------
+
+  place(event) {
+    const rect = this.svg.getBoundingClientRect();
+    const by = this.view.width / rect.width;
+    const [x, y] = [event.clientX - rect.left, event.clientY - rect.top];
+    return [this.view.x + x * by, this.view.y + y * by];
+  }
+
+  nearest([x, y]) {
+    let best = [NEAR_CSS_PX * this.scale(), null];
+    for (const [name, [px, py]] of Object.entries(this.points)) {
+      const far = Math.hypot(px - x, py - y) * (name === this.active ? ACTIVE_NEARER : 1);
       if (far < best[0]) best = [far, name];
     }
     return best[1];
   }
 
-  svg.addEventListener("pointerdown", (event) => {
-    if (svg.dataset.mode && svg.dataset.mode !== "points") return;
-    const at = place(event);
-    const name = nearest(at);
-    if (!name) return activate(null);
-    event.preventDefault();
-    activate(name);
-    groups.get(name).focus({ preventScroll: true });
-    svg.setPointerCapture(event.pointerId);
-    drag = { id: event.pointerId, at };
-  });
-  svg.addEventListener("pointermove", (event) => {
-    if (!drag || drag.id !== event.pointerId) return;
-    const at = place(event);
-    move(at[0] - drag.at[0], at[1] - drag.at[1]);
-    drag.at = at;
-    loupe.keepClearOf(event);
-  });
-  for (const name of ["pointerup", "pointercancel"]) {
-    svg.addEventListener(name, (event) => {
-      if (drag?.id === event.pointerId) drag = null;
+  listenToPointer() {
+    const { svg } = this;
+    svg.addEventListener("pointerdown", (event) => this.taken(event));
+    svg.addEventListener("pointermove", (event) => {
+      if (!this.drag || this.drag.id !== event.pointerId) return;
+      const at = this.place(event);
+      this.move(at[0] - this.drag.at[0], at[1] - this.drag.at[1]);
+      this.drag.at = at;
+      this.loupe.keepClearOf(event);
     });
-  }
-  // A finger on a point moves the point, not the page; elsewhere on the photo it scrolls.
-  svg.addEventListener(
-    "touchstart",
-    (event) => {
-      if (event.touches.length === 1 && nearest(place(event.touches[0]))) event.preventDefault();
-    },
-    { passive: false },
-  );
-
-  for (const [name, g] of groups) {
-    g.addEventListener("focus", () => activate(name));
-    g.addEventListener("keydown", (event) => {
-      const step = event.shiftKey ? 10 : 1;
-      const by = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] }[event.key];
-      if (by) {
-        event.preventDefault();
-        move(...by);
-      } else if (event.key === "Escape") {
-        putBack();
-      }
-    });
-  }
-
-  nudge.addEventListener("click", (event) => {
-    const button = event.target.closest("button");
-    if (!button) return;
-    if (button.dataset.move) move(...button.dataset.move.split(" ").map(Number));
-    else if ("nextPoint" in button.dataset) step(1);
-    else if ("back" in button.dataset) putBack();
-  });
-
-  function step(by) {
-    const names = [...groups.keys()];
-    activate(names[(names.indexOf(active) + by + names.length) % names.length]);
-  }
-
-  function putBack() {
-    if (!active) return;
-    move(start[active][0] - points[active][0], start[active][1] - points[active][1]);
-  }
-
-  document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const typing = event.target.closest("input:not([type=checkbox]), select, textarea");
-    const acting = event.target.closest("a, button, summary, input[type=checkbox]");
-    if (event.key === "Enter" && !typing && !acting) {
-      event.preventDefault();
-      const go = form.querySelector("[data-go]");
-      if (!go.disabled) form.requestSubmit(go);
-    } else if ((event.key === "s" || event.key === "S") && !typing) {
-      box.querySelector("[data-skip]")?.click();
-    }
-  });
-
-  /* The sizes follow: one question under way at a time, the newest points asked last. */
-  function ask() {
-    clearTimeout(timer);
-    timer = setTimeout(send, Math.max(0, asked + ASK_EVERY_MS - Date.now()));
-  }
-
-  let under = false;
-  let stale = false;
-
-  async function send() {
-    if (under) {
-      stale = true;
-      return;
-    }
-    under = true;
-    asked = Date.now();
-    try {
-      const answer = await fetch(box.dataset.sizes, {
-        method: "POST",
-        headers: { "Content-Type": "application/json", "X-CSRFToken": token },
-        body: JSON.stringify({ points }),
+    for (const name of ["pointerup", "pointercancel"]) {
+      svg.addEventListener(name, (event) => {
+        if (this.drag?.id === event.pointerId) this.drag = null;
       });
-      if (!answer.ok) throw new Error(String(answer.status));
-      const said = await answer.json();
-      tell(said.problem);
-      if (!said.problem) show(said.lines);
-    } catch {
-      tell("The sizes could not be worked out just now; the points are still here. Check the connection.");
-    } finally {
-      under = false;
-      if (stale) {
-        stale = false;
-        ask();
+    }
+    // A finger on a point moves the point, not the page; elsewhere on the photo it scrolls.
+    const hold = (event) => {
+      const isOne = event.touches.length === 1;
+      if (isOne && this.nearest(this.place(event.touches[0]))) event.preventDefault();
+    };
+    svg.addEventListener("touchstart", hold, { passive: false });
+    this.nudge.addEventListener("click", ({ target }) => this.nudged(target.closest("button")));
+    this.box.querySelector("[data-zoom]")?.addEventListener("click", ({ currentTarget }) => {
+      this.zoom(currentTarget);
+    });
+  }
+
+  taken(event) {
+    const { svg } = this;
+    if (svg.dataset.mode && svg.dataset.mode !== "points") return;
+    const at = this.place(event);
+    const name = this.nearest(at);
+    if (!name) return this.activate(null);
+    event.preventDefault();
+    this.activate(name);
+    this.groups.get(name).focus({ preventScroll: true });
+    svg.setPointerCapture(event.pointerId);
+    this.drag = { id: event.pointerId, at };
+  }
+
+  nudged(button) {
+    if (!button) return;
+    if (button.dataset.move) this.move(...button.dataset.move.split(" ").map(Number));
+    else if ("nextPoint" in button.dataset) this.step(1);
+    else if ("back" in button.dataset) this.putBack();
+  }
+
+  zoom(button) {
+    const isClose = button.getAttribute("aria-pressed") === "true";
+    button.setAttribute("aria-pressed", String(!isClose));
+    const { close, whole } = this.svg.dataset;
+    this.svg.setAttribute("viewBox", isClose ? close : whole);
+    this.drawAll();
+    this.svg.dispatchEvent(new Event("zoomed"));
+  }
+
+  // -- by keys --------------------------------------------------------------------------------
+
+  listenToKeys() {
+    for (const [name, group] of this.groups) {
+      group.addEventListener("focus", () => this.activate(name));
+      group.addEventListener("keydown", (event) => this.pressedOn(event));
+    }
+    document.addEventListener("keydown", (event) => {
+      const key = commandOf(event, { own: "[data-point]" });
+      if (key === "Enter") {
+        event.preventDefault();
+        const go = this.form.querySelector("[data-go]");
+        if (!go.disabled) this.form.requestSubmit(go);
+      } else if (key === "s") {
+        this.box.querySelector("[data-skip]")?.click();
       }
+    });
+  }
+
+  pressedOn(event) {
+    const step = event.shiftKey ? FAR_STEP_PX : 1;
+    const steps = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+    const by = steps[event.key];
+    if (by) {
+      event.preventDefault();
+      this.move(by[0] * step, by[1] * step);
+    } else if (event.key === "Escape") {
+      this.putBack();
     }
   }
-
-  function tell(problem) {
-    const line = form.querySelector("[data-problem]");
-    line.textContent = problem;
-    line.hidden = !problem;
-    form.classList.toggle("is-stale", Boolean(problem));
-  }
-
-  function show(lines) {
-    const body = form.querySelector("[data-lines]");
-    const rows = new Map([...body.querySelectorAll("[data-line]")].map((row) => [row.dataset.line, row]));
-    if (lines.length && !rows.size) body.replaceChildren();
-    form.querySelector("[data-unsure-all]").hidden = lines.some((line) => line.trusted);
-    const told = new Set(lines.map((line) => line.key));
-    for (const [key, row] of rows) if (!told.has(key)) row.remove();
-    for (const line of lines) fill(rows.get(line.key) ?? append(body), line);
-  }
-
-  function append(body) {
-    const row = form.querySelector("[data-row]").content.firstElementChild.cloneNode(true);
-    body.append(row);
-    return row;
-  }
-
-  function fill(row, line) {
-    const put = (name, text) => {
-      row.querySelector(`[data-${name}]`).textContent = text;
-    };
-    const isNew = row.dataset.line !== line.key;
-    row.dataset.line = line.key;
-    row.classList.toggle("unsure", !line.trusted);
-    row.toggleAttribute("data-disagrees", line.disagrees);
-    put("label", line.label);
-    put("note", line.note);
-    row.querySelector("[data-note]").hidden = !line.note;
-    put("value", line.value);
-    put("unit", line.unit);
-    put("doubt", line.doubt);
-    put("hand", line.hand ?? "–");
-    row.querySelector("[data-differs]").hidden = !line.disagrees;
-    row.querySelector("[data-unsure]").hidden = line.trusted;
-    const keep = row.querySelector("[data-keep]");
-    // A size that a hand has just made sure is kept unless the teacher says otherwise.
-    if (isNew || row.dataset.sure !== String(line.trusted)) keep.checked = line.keep;
-    row.dataset.sure = String(line.trusted);
-    row.querySelector("[data-keep-box]").hidden = !line.may_keep;
-    keep.value = line.key;
-    keep.disabled = !line.may_keep;
-  }
-
-  const zoom = box.querySelector("[data-zoom]");
-  zoom?.addEventListener("click", () => {
-    const close = zoom.getAttribute("aria-pressed") === "true";
-    zoom.setAttribute("aria-pressed", String(!close));
-    svg.setAttribute("viewBox", close ? svg.dataset.close : svg.dataset.whole);
-    for (const name of groups.keys()) draw(name);
-    svg.dispatchEvent(new Event("zoomed"));
-  });
-
-  new ResizeObserver(() => {
-    for (const name of groups.keys()) draw(name);
-  }).observe(svg);
 }
+
+const box = document.querySelector("[data-confirm]");
+const svg = box?.querySelector("[data-svg]");
+const form = box?.querySelector("[data-form]");
+if (svg && form) new Points(box, svg, form);

@@ -12,7 +12,7 @@ if (button && "BarcodeDetector" in window && navigator.mediaDevices) {
   let stream = null;
 
   const stop = () => {
-    stream?.getTracks().forEach((track) => track.stop());
+    for (const track of stream?.getTracks() ?? []) track.stop();
     stream = null;
     view.hidden = true;
     button.textContent = "Scan slips";
@@ -27,7 +27,9 @@ if (button && "BarcodeDetector" in window && navigator.mediaDevices) {
         field.value = `${field.value.trim()} ${rawValue}`.trim();
         said.textContent = `${rawValue} read.`;
       }
-    } catch { /* a frame that is not there yet */ }
+    } catch {
+      /* a frame that is not there yet */
+    }
     setTimeout(look, 200);
   };
 

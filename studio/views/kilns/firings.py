@@ -10,6 +10,7 @@ from studio import access
 from studio.firing.lines import MOST_BYTES
 from studio.firing.log import LogError, read_log
 from studio.firing.ramp import cautions
+from studio.firing.starter_ramps import STARTER_RAMPS
 from studio.forms.kilns.cones import ConesForm, cones_to_read
 from studio.forms.kilns.kilns import (
     CONES,
@@ -47,7 +48,11 @@ def firing_new(request, kiln_id):
         # The last ramp is nearly always the next one.
         initial |= {"kind": last.kind, "planned_cone": last.planned_cone}
         segments = log_and_cones.segments_of(last)
-    return _plan(request, planned, initial, segments)
+    chosen = STARTER_RAMPS.get(request.GET.get("ramp", ""))
+    if chosen is not None:
+        initial |= {"kind": chosen.kind, "planned_cone": chosen.cone}
+        segments = chosen.segments
+    return _plan(request, planned, initial, segments, chosen)
 
 
 def firing_edit(request, firing_id):
@@ -56,13 +61,17 @@ def firing_edit(request, firing_id):
     return _plan(request, planned, {"unit": "C"}, log_and_cones.segments_of(planned))
 
 
-def _plan(request, planned, initial, segments):
+def _plan(request, planned, initial, segments, chosen=None):
     form = FiringForm(request.POST or None, instance=planned, initial=initial)
     ramp = RampFormSet(request.POST or None, initial=ramp_initial(segments), prefix="ramp")
     ramp.unit = request.POST.get("unit", "C")
     if request.method == "POST" and form.is_valid() and ramp.is_valid():
         kept = firings.keep_firing(form.save(commit=False), ramp.segments(), request.user)
-        for sentence in cautions(ramp.segments(), bisque=kept.kind == Firing.Kind.BISQUE):
+        for sentence in cautions(
+            ramp.segments(),
+            bisque=kept.kind == Firing.Kind.BISQUE,
+            planned=log_and_cones.planned_cone(kept),
+        ):
             messages.warning(request, sentence)
         messages.success(request, "The firing is planned.")
         return redirect("firing", kept.pk)
@@ -76,6 +85,8 @@ def _plan(request, planned, initial, segments):
             "firing": Firing.objects.filter(pk=planned.pk).first(),
             "cones": CONES,
             "start_words": START_WORDS,
+            "starters": STARTER_RAMPS.values(),
+            "chosen": chosen,
         },
     )
 
@@ -134,6 +145,7 @@ def firing_log(request, firing_id):
             "form": form,
             "waiting": waiting,
             "reckoned": reckoned,
+            "opening": log_and_cones.opening_of(shown, reckoned),
             "drawing": log_and_cones.drawing_of(shown, reckoned) if reckoned else None,
             "has_log": shown.logs.filter(kept=True).exists(),
         },

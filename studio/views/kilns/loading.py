@@ -8,8 +8,8 @@ from django.template.response import TemplateResponse
 from studio import access
 from studio.camera.intake import MAX_BYTES, PhotoError
 from studio.forms.kilns.kilns import LoadForm
-from studio.forms.kilns.unloading import FindingForm
-from studio.kilns import firings, unloading
+from studio.forms.kilns.unloading import FindingForm, OpeningForm
+from studio.kilns import firings, log_and_cones, unloading
 from studio.kilns.firing_pages import ready_by_project, shelves_of
 from studio.kilns.firings import FiringError
 from studio.kilns.unloading import Finding
@@ -121,8 +121,14 @@ def firing_unload(request, firing_id):
         .select_related("piece__section", "piece__student")
         .order_by("piece__code")
     )
-    form = FindingForm(loads=loads)
-    if request.method == "POST":
+    form, opened = FindingForm(loads=loads), OpeningForm(instance=shown)
+    if request.method == "POST" and "opened" in request.POST:
+        opened = OpeningForm(request.POST, instance=shown)
+        if opened.is_valid():
+            unloading.note_opening(shown, opened.cleaned_data["opened_c"])
+            messages.success(request, log_and_cones.opening_of(shown, None).sentence)
+            return redirect("firing_unload", shown.pk)
+    elif request.method == "POST":
         form, done = _unload(request, shown, loads)
         if done:
             return redirect("firing_unload", shown.pk)
@@ -133,12 +139,13 @@ def firing_unload(request, firing_id):
             "firing": shown,
             "is_glaze": shown.kind == Firing.Kind.GLAZE,
             "form": form,
+            "opened": opened,
             "ticked": request.POST.getlist("loads"),
             "shelves": shelves_of(shown, access.taught_pieces(request.user)),
             "proposals": [defect for defect in DEFECTS.values() if defect.word != SOUND],
             "may_change": True,
         },
-        status=422 if form.errors else 200,
+        status=422 if form.errors or opened.errors else 200,
     )
 
 

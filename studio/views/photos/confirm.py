@@ -14,10 +14,8 @@ from studio.camera.along import LineError
 from studio.camera.by_hand import POINTS, PointsError
 from studio.models import Photo, Stage
 from studio.photos import confirming, seam_drawing
-from studio.photos.confirming import SentError
+from studio.photos.confirming import NOT_UNDERSTOOD, SentError
 from studio.ware.units import format_number
-
-NOT_UNDERSTOOD = "The points did not arrive as the page sends them. Load the page again."
 
 
 def photo_confirm(request, photo_id):
@@ -30,8 +28,8 @@ def photo_confirm(request, photo_id):
     if request.method == "POST":
         try:
             return _confirm(request, photo)
-        except UNREADABLE as error:
-            problem = _sentence(error)
+        except REFUSED as error:
+            problem = str(error)
     return _page(request, photo, problem)
 
 
@@ -66,7 +64,7 @@ def _page(request, photo: Photo, problem: str):
             ],
             "points_json": json.dumps(points),
             "outline": " ".join(f"{x:g},{y:g}" for x, y in found.outline),
-            "seam_json": json.dumps(dict(found.seam)),
+            "seam": dict(found.seam),
             "stages": Stage.choices,
             "lines": [_row(line) for line in lines],
             "may_measure": photo.view != Photo.View.DETAIL
@@ -143,21 +141,28 @@ def _number(value: float) -> str:
     return format_number(value, "mm", places=1)
 
 
-SENTENCES = (PointsError, LineError, SentError)
-"""Errors whose message is meant for the reader; of any other the page says what to do."""
-UNREADABLE = (ValueError, TypeError, AttributeError)
+REFUSED = (PointsError, LineError, SentError)
+"""What a drawing can be refused for, each with a sentence for the reader. Any other error is ours:
+it goes to the log, and the page says so."""
 
 
-def _sentence(error: Exception) -> str:
-    return str(error) if isinstance(error, SENTENCES) else NOT_UNDERSTOOD
+def _sent(text: str | bytes) -> dict:
+    """An object that a page sent as JSON, or :class:`SentError`."""
+    try:
+        sent = json.loads(text)
+    except ValueError as error:
+        raise SentError(NOT_UNDERSTOOD) from error
+    if not isinstance(sent, dict):
+        raise SentError(NOT_UNDERSTOOD)
+    return sent
 
 
 def _points(photo: Photo, sent) -> dict:
-    return confirming.clean_points(photo.view, dict(sent), (photo.width, photo.height))
+    return confirming.clean_points(photo.view, sent, (photo.width, photo.height))
 
 
 def _confirm(request, photo: Photo):
-    points = _points(photo, json.loads(request.POST.get("points") or "{}"))
+    points = _points(photo, _sent(request.POST.get("points") or "{}"))
     done = confirming.confirm(photo, points, request.POST.getlist("keep"), request.user)
     code = photo.piece.code
     if done.kept:
@@ -188,10 +193,10 @@ def photo_sizes(request, photo_id):
     """The sizes for points that a hand is moving, without keeping anything."""
     photo = access.get_taught_photo(request.user, photo_id)
     try:
-        points = _points(photo, json.loads(request.body).get("points"))
+        points = _points(photo, _sent(request.body).get("points"))
         lines = confirming.sizes_of(photo, points)
-    except UNREADABLE as error:
-        return JsonResponse({"problem": _sentence(error), "lines": []})
+    except REFUSED as error:
+        return JsonResponse({"problem": str(error), "lines": []})
     return JsonResponse({"problem": "", "lines": [_row(line) for line in lines]})
 
 
@@ -200,14 +205,14 @@ def photo_seam_draw(request, photo_id):
     """Lengths along a drawn seam; kept with the photo and as readings when asked to."""
     photo = access.get_taught_photo(request.user, photo_id)
     try:
-        sent = json.loads(request.body)
+        sent = _sent(request.body)
         line, parts = seam_drawing.clean_seam(sent.get("line") or [], sent.get("parts") or [])
         if sent.get("keep"):
             seam = seam_drawing.save(photo, line, parts, request.user)
         else:
             seam = seam_drawing.measure(photo, line, parts)
-    except UNREADABLE as error:
-        return JsonResponse({"problem": _sentence(error)})
+    except REFUSED as error:
+        return JsonResponse({"problem": str(error)})
     return JsonResponse({"problem": "", **_seam(photo, seam), "kept": bool(sent.get("keep"))})
 
 

@@ -31,6 +31,7 @@ def piece(request, piece_id):
             "photos": piece_sheet.photos_of(shown),
             "stages": piece_sheet.by_stage(readings),
             "plan_rows": piece_sheet.plan_rows(shown, readings),
+            "glazes": shown.glazes.all(),
             "outcomes": shown.outcomes.select_related("load", "hurt_by__piece"),
             "may_change": access.may_change(request.user, shown.section),
             "grown_up": grown_up,

@@ -10,6 +10,7 @@ from studio import access
 from studio.forms.projects.plans import PlanForm, ProjectCopyForm, SizeForms
 from studio.models import Plan
 from studio.paper.pattern import Heading, pattern_pdf
+from studio.planning.pattern import no_pattern
 from studio.projects import plan_page, plan_sizes, plan_wishes
 from studio.projects.projects import copy_project, keep_plan
 from studio.views.web.paper_answers import paper_named, papers_for, pdf
@@ -99,6 +100,8 @@ def pattern(request, project_id, paper):
     plan = getattr(shown, "plan", None)
     worked = plan_wishes.of_plan(plan) if plan else plan_wishes.Worked(None, plan_wishes.NO_CLAY)
     why = worked.refusal or "".join(worked.planned.problems[:1])
+    if not why and not worked.planned.wish.is_slab:
+        why = no_pattern(worked.planned.wish.building)
     if why:
         messages.warning(request, f"There is no pattern yet. {why}")
         return redirect("plan_edit", shown.pk)

@@ -1,0 +1,156 @@
+"""The next step: of all that a piece was judged by, what cost most and can be changed next time.
+
+The cost of a criterion is its weight times the points it lost. What explains the loss comes before
+what does not: a figure that is no better than the level given, or an outcome that touched it. Of
+several the one that its maker changes most easily is taken, as its descriptor says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from decimal import Decimal
+from typing import Any
+
+from rubrics.checks.descriptor import HARDEST, Facts
+from rubrics.checks.register import check_named, check_of, checks, figure_of
+from rubrics.craft.levels import HIGHEST_LEVEL, LOWEST_LEVEL, level_of
+from rubrics.craft.results import OUTSIDE
+from studio.ware.outcomes import KILN
+
+from .language import marked, own_words, said
+from .outcomes import SURFACE_OUTCOMES, SURFACE_WORDS, lesson_of
+from .shown import Shown, ShownCriterion
+from .wording import judged_of
+
+FINDING, OUTCOME, CRITERION, ALL_HIGH = "finding", "outcome", "criterion", "all high"
+
+OUTCOME_EASE = 2
+"""An outcome's lesson is a habit of work: easier than a new form, harder than one look (ours)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Where a next step comes from, so that it can be said again in another language.
+
+    ``name`` is a figure's key, an outcome's word, or a criterion's letter, by ``kind``.
+    """
+
+    kind: str
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    step: Step
+    cost: Decimal
+    explains: bool
+    ease: int
+    beyond: float
+    """How far beyond its limit, as a share of it."""
+
+    @property
+    def rank(self) -> tuple:
+        return (-self.cost, not self.explains, self.ease, -self.beyond, self.step.name)
+
+
+def choose(shown: Shown) -> Step | None:
+    """Choose the next step; None where nothing was judged yet."""
+    judged = [each for each in shown["criteria"] if each["level"] is not None]
+    if not judged:
+        return None
+    found = [one for each in judged if _lost(each) > 0 for one in _candidates(shown, each)]
+    touched = {one.step.name for one in found if one.step.kind == OUTCOME}
+    found += [
+        _Candidate(Step(OUTCOME, each["kind"]), Decimal(0), True, OUTCOME_EASE, 0.0)
+        for each in _lessons(shown)
+        if each["kind"] not in touched
+    ]
+    said_ones = (one.step for one in sorted(found, key=lambda one: one.rank))
+    return next((step for step in said_ones if step_said(shown, step)), Step(ALL_HIGH))
+
+
+def step_said(shown: Shown, step: Step) -> str:
+    """Say a step in the language spoken."""
+    if step.kind == FINDING:
+        facts = shown["checks"][check_of(step.name).name]["facts"]
+        judged = _judged(facts, step.name.partition(".")[2])
+        return check_of(step.name).advise(facts, judged).next_time
+    if step.kind == OUTCOME:
+        lesson = own_words(lesson_of(step.name))
+        return said(_NEXT_TIME, lesson=f"{lesson[:1].lower()}{lesson[1:]}")
+    if step.kind == CRITERION:
+        criterion = next(each for each in shown["criteria"] if each["letter"] == step.name)
+        above = criterion.get("above", "")
+        return above and said(_AIM, name=own_words(criterion["name"]), descriptor=own_words(above))
+    return said("Everything reached the highest level: choose the next challenge together.")
+
+
+_NEXT_TIME = marked("Next time: {lesson}")
+_AIM = marked("Next time, aim for this in “{name}”: {descriptor}")
+
+
+def as_dict(step: Step) -> dict[str, str]:
+    """A step as plain JSON, to be frozen."""
+    return asdict(step)
+
+
+def _lost(criterion: ShownCriterion) -> Decimal:
+    """Weight times the points that the level is below the highest."""
+    top = Decimal(criterion.get("top") or "100")
+    return Decimal(criterion["weight"]) * (top - Decimal(criterion["points"]))
+
+
+def _candidates(shown: Shown, criterion: ShownCriterion) -> Iterator[_Candidate]:
+    cost = _lost(criterion)
+    found = list(_findings(shown, criterion, cost))
+    outcomes = [
+        _Candidate(Step(OUTCOME, each["kind"]), cost, True, OUTCOME_EASE, 0.0)
+        for each in _lessons(shown)
+        if _concerns(each["kind"], criterion)
+    ]
+    yield from found
+    yield from outcomes
+    if criterion.get("above"):
+        alone = not (found or outcomes)
+        yield _Candidate(Step(CRITERION, criterion["letter"]), cost, alone, HARDEST, 0.0)
+
+
+def _findings(shown: Shown, criterion: ShownCriterion, cost: Decimal) -> Iterator[_Candidate]:
+    """The figures of a criterion that are below the highest level, each with its ease."""
+    for limit in criterion.get("limits", ()):
+        key, bounds = limit["figure"], [float(limit[bound]) for bound in "abc"]
+        check, _, name = key.partition(".")
+        facts = shown["checks"].get(check, {}).get("facts", {})
+        value = facts.get(name)
+        if value is None or facts.get("refused"):
+            continue
+        level = LOWEST_LEVEL if facts.get("through") else level_of(abs(value), bounds)
+        if level < HIGHEST_LEVEL:
+            beyond = abs(value) / bounds[1] if bounds[1] else abs(value)
+            explains = level <= criterion["level"]
+            yield _Candidate(Step(FINDING, key), cost, explains, figure_of(key).ease, beyond)
+
+
+def _judged(facts: Facts, name: str) -> Facts:
+    """A figure as it was judged; made up where the check's own verdict left it out."""
+    made = {"figure": name, "value": facts[name], "u": facts.get(f"u_{name}") or 0.0}
+    return judged_of(facts, name) or made | {"limit": 0.0, "verdict": OUTSIDE}
+
+
+def _lessons(shown: Shown) -> list[dict[str, Any]]:
+    """The outcomes that teach their maker something."""
+    return [
+        each
+        for each in shown.get("outcomes", ())
+        if each["doing"] != KILN and lesson_of(each["kind"])
+    ]
+
+
+def _concerns(kind: str, criterion: ShownCriterion) -> bool:
+    if criterion["checks"]:
+        known = checks()
+        named = (check_named(name) for name in criterion["checks"] if name in known)
+        return any(kind in check.touched_by for check in named)
+    words = f"{criterion['name']} {criterion['descriptor']}"
+    return kind in SURFACE_OUTCOMES and bool(SURFACE_WORDS.search(words))

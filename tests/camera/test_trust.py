@@ -1,0 +1,132 @@
+"""What takes the trust from a view or a measure, each by itself, on a drawn cup that has it."""
+
+from dataclasses import replace
+
+import cv2
+import numpy as np
+import pytest
+
+from studio.camera import cup, trust
+from studio.camera.outline import Silhouette
+from studio.camera.solution import Solution, Traced, View
+from tests.camera import scenes
+
+STEP = 4.0
+GOOD = trust.Part(cover=0.95, snr=200.0, contrast=0.8, points=12)
+
+
+def shape_of(**sizes):
+    shape = cup.prior_mean()
+    for name, value in sizes.items():
+        shape[cup.INDEX[name]] = value
+    return shape
+
+
+def solution_of(shape=None, *, offset_mm=0.0, touches=False, off_axis=False, mask_shift=0):
+    """A solved side view whose edges lie on the shape, and whose mask is the shape's."""
+    camera = replace(scenes.camera(25, 430), off_axis=off_axis)
+    shape = shape_of() if shape is None else shape
+    grid = cup.surface(shape)
+    line = cup.contour(grid, camera)
+    keep = cup.visible(grid, camera, line)
+    line = cup.Contour(*(getattr(line, f)[keep] for f in line.__dataclass_fields__))
+    n, scale = len(line.ring), np.full(keep.sum(), 4.0)
+    body = np.zeros((300, 400), np.uint8)
+    for ring in (camera.project(grid) + 0.5) / STEP - 0.5:
+        cv2.fillPoly(body, [np.round(ring).astype(np.int32)], 1)
+    body = np.roll(body, mask_shift, 1) > 0
+    none = np.zeros_like(body)
+    silhouette = Silhouette(body, body, none, none, np.zeros(2), STEP, touches, none)
+    view = View("drawn", camera, np.zeros((1, 1, 3)), silhouette, 0.004, 0.7, none)
+    sign = np.where(np.arange(n) % 2, 1.0, -1.0)
+    traced = Traced(
+        line, camera, offset_mm * sign * scale, np.full(n, 200.0), np.full(n, 0.8), np.ones(n),
+        scale, np.zeros(n, bool),
+    )  # fmt: skip
+    return Solution(shape, [np.zeros(3)], [camera], np.eye(cup.N_SHAPE), [traced], [view])
+
+
+def doubt_of(solution):
+    return trust.judge(solution, 0, top_view=False).doubt
+
+
+def test_a_drawn_cup_with_edges_on_its_outline_is_trusted():
+    verdict = trust.judge(solution_of(), 0, top_view=False)
+    assert verdict.doubt is None
+    assert all(trust.trusted(name, 0.1, verdict) for name in ("height_mm", "rim_width_mm"))
+
+
+@pytest.mark.parametrize(
+    ("solution", "words"),
+    [
+        (lambda: solution_of(shape_of(x=60.0)), "does not stand on the mat's middle"),
+        (lambda: solution_of(shape_of(height=24.0)), "too flat for the camera"),
+        (lambda: solution_of(shape_of(height=305.0)), "at the end of what the camera looks for"),
+        (lambda: solution_of(shape_of(lip=cup.RANGE["lip"][1])), "at the end of what"),
+        (lambda: solution_of(touches=True), "touches the cup"),
+        (lambda: solution_of(offset_mm=0.6), "not one of a single cup"),
+        (lambda: solution_of(mask_shift=9), "not one of a single cup"),
+        (lambda: solution_of(shape_of(slope_y=0.08)), "slants more than a rim does"),
+        (lambda: solution_of(off_axis=True), "cropped or reshaped"),
+    ],
+)
+def test_each_doubt_takes_the_trust_of_the_whole_view(solution, words):
+    assert words in doubt_of(solution())
+    verdict = trust.judge(solution(), 0, top_view=False)
+    assert not trust.trusted("rim_width_mm", 0.1, verdict)
+
+
+@pytest.mark.parametrize(
+    "sizes", [{"x": 40.0}, {"height": 60.0}, {"height": 250.0}, {"slope_y": 0.05}]
+)
+def test_unusual_but_likely_pots_raise_no_doubt(sizes):
+    assert doubt_of(solution_of(shape_of(**sizes))) is None
+
+
+@pytest.mark.parametrize("worse", [{"cover": 0.7}, {"snr": 10.0}, {"contrast": 0.1}, {"points": 2}])
+def test_a_part_must_be_found_along_most_of_it_and_stand_out(worse):
+    assert GOOD.good
+    assert not replace(GOOD, **worse).good
+
+
+def test_a_measure_hangs_on_its_own_parts_only():
+    bad = replace(GOOD, cover=0.2)
+    parts = dict.fromkeys(trust.WORDS, GOOD) | {"left_wall": bad}
+    verdict = trust.Verdict(parts, None)
+    assert trust.trusted("height_mm", 0.3, verdict)
+    assert not trust.trusted("max_width_mm", 0.3, verdict)
+
+
+@pytest.mark.parametrize("name", sorted(trust.MAX_U))
+def test_a_measure_that_is_too_unsure_is_not_trusted(name):
+    verdict = trust.Verdict(dict.fromkeys(trust.WORDS, GOOD), None)
+    assert trust.trusted(name, 0.9 * trust.MAX_U[name], verdict)
+    assert not trust.trusted(name, 1.1 * trust.MAX_U[name], verdict)
+    assert not trust.trusted(name, float("nan"), verdict)
+
+
+def test_what_hides_the_rim_is_told_from_what_blends_with_it():
+    covered = solution_of()
+    half = np.arange(len(covered.traced[0].offset_px)) % 2 == 0
+    covered.traced[0].offset_px[half] = np.nan
+    assert "something covers it" in doubt_of(covered)
+    faint = solution_of()
+    faint.traced[0].contrast[:] = 0.05
+    assert "hardly stands out" in doubt_of(faint)
+
+
+@pytest.mark.parametrize(
+    ("gap", "u", "cover", "said"),
+    [
+        (5.0, 0.5, 0.95, True),
+        (-5.0, 0.5, 0.95, True),
+        (0.6, 0.1, 0.95, False),
+        (2.0, 1.0, 0.95, False),
+        (3.0, 1.0, 0.95, False),
+        (3.0, 1.0, 0.5, True),
+    ],
+)
+def test_another_rim_from_above_means_two_cups(gap, u, cover, said):
+    parts = {name: replace(GOOD, cover=cover) for name in trust.WORDS}
+    solution = replace(solution_of(), rim_gaps=[(gap, u)])
+    assert trust.two_cups(solution, [trust.Verdict(parts, None)]) is said
