@@ -141,6 +141,7 @@ DOORS = {
         "mark_changes": READ,
         "evidence_file": READ,
         "feedback_state": PIECE,
+        "mend_own": PIECE,
         "critiques": READ,
         "critique_new": CHANGE,
         "critique": READ,
