@@ -97,7 +97,7 @@ def _tasks(piece: Piece, steps: list[NextStep]):
         yield Task(f"{code} is {piece.stage}: measure it. {later}", "Measure", "measure_own", piece)
     if piece.stage in FIRED_STAGES and piece.has_rubric and not piece.is_judged_by_me:
         yield Task(
-            f"Look at {code} and judge it, before your teacher's marks are told.",
+            f"Look at {code} and judge it, before your teacher's marks are published.",
             "Judge your own",
             "judge_own",
             piece,

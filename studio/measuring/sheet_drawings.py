@@ -11,7 +11,9 @@ from studio.ware.stations import Column, StationSet
 
 ABOVE_X, ABOVE_Y, ABOVE_R, MIDDLE_R, LABEL_R = 84.0, 90.0, 52.0, 46.0, 68.0
 SIDE_LEFT, SIDE_RIGHT, SIDE_TOP, SIDE_FOOT, FOOT_INSET = 190.0, 280.0, 26.0, 150.0, 12.0
-QUARTER_DEG = 90.0
+QUARTER_DEG, HALF_TURN_DEG = 90.0, 180.0
+SIDE_LABEL_R = 74.0
+"""Words on either side need more room than those above. [unit]"""
 BESIDE_HANDLE = 34.0
 SQUARE_LEFT, SQUARE_TOP, SQUARE = 105.0, 32.0, 110.0
 
@@ -110,7 +112,7 @@ def _side_label(column: Column) -> str:
 
 def _label_at(azimuth: float) -> tuple[float, float]:
     # Beside the handle's place, not on it.
-    x, y = _at(azimuth, LABEL_R)
+    x, y = _at(azimuth, SIDE_LABEL_R if azimuth % HALF_TURN_DEG else LABEL_R)
     return (x + BESIDE_HANDLE, y + 5) if azimuth == 0 else (x, y + 5)
 
 
