@@ -5,6 +5,7 @@ from types import SimpleNamespace
 
 from PIL import Image
 
+from rubrics.fairness.second_look import open_look
 from rubrics.families import print_runs
 from rubrics.judging import marking
 from rubrics.models import Mark, NextStep
@@ -61,6 +62,7 @@ def make_world():
     picture = io.BytesIO()
     Image.new("RGB", (64, 48), "tan").save(picture, "JPEG")
     photo = storing.store(section, piece, storing.take_in(picture.getvalue(), "a.jpg"), teacher)
+    look = open_look(project, teacher, reader=people["colleague"], within=0.2)
     outcome = Outcome.objects.create(piece=piece, stage="glazed", kind="craze")
     firing = factories.make_firing(teacher, piece)
     asked = print_runs.Asked(
@@ -70,6 +72,8 @@ def make_world():
     print_runs.print_chunk(run, asked, section, 0)
     ids = {
         "run": run,
+        "look_id": look.pk,
+        "place": 1,
         "number": 0,
         "sheet": 1,
         "section_id": section.pk,

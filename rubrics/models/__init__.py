@@ -1,7 +1,8 @@
-"""Rubrics, assessments and marks. Writes live in ``rubrics.judging.marking`` and
-``rubrics.rubric.versions``."""
+"""Rubrics, assessments, marks and second looks. Writes live in ``rubrics.judging.marking``,
+``rubrics.rubric.versions`` and ``rubrics.fairness``."""
 
 from .assessments import Assessment, Mark, MarkChange, NextStep
+from .fairness import MeasuringStudy, SecondLook, SecondLookPiece, Settled
 from .reports import Report
 from .rubrics import Criterion, Level, Limit, Rubric, RubricUse
 
@@ -12,8 +13,12 @@ __all__ = [
     "Limit",
     "Mark",
     "MarkChange",
+    "MeasuringStudy",
     "NextStep",
     "Report",
     "Rubric",
     "RubricUse",
+    "SecondLook",
+    "SecondLookPiece",
+    "Settled",
 ]

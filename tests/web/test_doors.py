@@ -30,6 +30,9 @@ MAKER = (NO, NOTHING, NO, IN, NOTHING, NOTHING, TO_SIGN_IN)
 CLASS = (IN, NOTHING, IN, IN, IN, NOTHING, TO_SIGN_IN)
 OWN_RUBRIC = (IN, NOTHING, NO, NO, NO, NOTHING, TO_SIGN_IN)
 COPY = (IN, NOTHING, IN, NO, NO, NO, TO_SIGN_IN)
+# The reader of a second look, in the world a colleague; its teacher may end it and read of it.
+READER = (NOTHING, IN, NOTHING, NOTHING, NOTHING, NOTHING, TO_SIGN_IN)
+HAND_BACK = (IN, IN, NO, NOTHING, NOTHING, NOTHING, TO_SIGN_IN)
 OWN = (IN, NOTHING, NOTHING, NO, NO, NO, TO_SIGN_IN)
 
 DOORS = {
@@ -134,6 +137,13 @@ DOORS = {
         "working": PIECE,
         "mark_changes": READ,
         "evidence_file": READ,
+        "fairness": READ,
+        "second_look_open": CHANGE,
+        "second_looks_asked": SIGNED_IN,
+        "second_look": READER,
+        "second_look_piece": READER,
+        "second_look_photo": READER,
+        "second_look_result": READ,
         "feedback_state": PIECE,
     },
     "POST": {
@@ -218,6 +228,10 @@ DOORS = {
         "report_run": CHANGE,
         "report_chunk": CHANGE,
         "report_stop": CHANGE,
+        "second_look_open": CHANGE,
+        "second_look_piece": READER,
+        "second_look_close": HAND_BACK,
+        "second_look_settle": CHANGE,
     },
 }
 

@@ -73,6 +73,11 @@ def _take_in(request, piece, form) -> tuple[int, list[str]]:
 def photo(request, photo_id, size):
     """Send a photo to somebody who may see it."""
     shown = get_object_or_404(access.photos(request.user), pk=photo_id)
+    return send_photo(request, shown, size)
+
+
+def send_photo(request, shown: Photo, size: str) -> HttpResponse:
+    """A photo in one of its sizes, to somebody whose right was asked before."""
     if size not in SIZES:
         raise Http404("A photo comes small, middle or full.")
     file = getattr(shown, SIZES[size])
