@@ -71,11 +71,11 @@ class Comparison:
 
 
 def compare_looks(look: SecondLook) -> Comparison:
-    """Compare the first levels, as they were drawn, with the second; a fixed number of queries."""
-    criteria = list(look.rubric.criteria.prefetch_related("levels"))
-    places = list(
-        look.places.select_related("piece").prefetch_related("settled__by", "assessment__marks")
-    )
+    """Compare the first levels, as they were drawn, with the second.
+
+    No query of its own where the look was loaded ``with_levels``.
+    """
+    criteria, places = list(look.rubric.criteria.all()), list(look.places.all())
     numbers = {level.pk: level.number for each in criteria for level in each.levels.all()}
     pairs = [(place, _first(place), _second(place, numbers)) for place in places]
     first = [[one.get(each.pk, math.nan) for each in criteria] for _, one, _ in pairs]

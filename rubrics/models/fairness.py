@@ -17,6 +17,15 @@ class SecondLookQuerySet(models.QuerySet):
     def still_open(self):
         return self.filter(closed_at__isnull=True)
 
+    def with_levels(self):
+        """With all that comparing the two looks asks for, however many looks and pieces."""
+        return self.select_related("reader", "rubric").prefetch_related(
+            "rubric__criteria__levels",
+            "places__piece",
+            "places__settled",
+            "places__assessment__marks",
+        )
+
 
 class SecondLook(models.Model):
     """A sample of a project's pieces, judged again by one reader without seeing the first levels.

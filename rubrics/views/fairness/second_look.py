@@ -30,7 +30,7 @@ from rubrics.fairness.second_look import (
 from rubrics.forms.fairness.second_look import OpenLookForm, SecondLevelsForm, SettleForm
 from rubrics.judging.batch import NoRubric, load_batch
 from rubrics.judging.marking.errors import GradingError
-from rubrics.models import SecondLookPiece
+from rubrics.models import SecondLook, SecondLookPiece
 from rubrics.reports.drawings.two_looks import two_looks
 from rubrics.reports.svg import to_svg
 from rubrics.stats.errors import CannotTellError
@@ -44,7 +44,7 @@ from studio.views.photos.files import send_photo
 def second_look_open(request: HttpRequest, project_id: int) -> HttpResponse:
     """Ask how closely and by whom, draw the sample and open it."""
     project = access.get_taught_project(request.user, project_id)
-    form = OpenLookForm(request.POST or None)
+    form = OpenLookForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         name = form.cleaned_data["username"].strip()
         try:
@@ -101,7 +101,9 @@ def second_look_piece(request: HttpRequest, look_id: int, place: int) -> HttpRes
     if opens_at(look) is not None:
         return redirect("second_look", look.pk)
     criteria = list(look.rubric.criteria.prefetch_related("levels", "limits"))
-    form = SecondLevelsForm(request.POST or None, criteria=criteria, chosen=_chosen(shown))
+    form = SecondLevelsForm(
+        request.POST if request.method == "POST" else None, criteria=criteria, chosen=_chosen(shown)
+    )
     if request.method == "POST" and form.is_valid():
         try:
             judge_again(shown, request.user, form.chosen())
@@ -165,19 +167,17 @@ def second_look_close(request: HttpRequest, look_id: int) -> HttpResponse:
 @require_GET
 def second_look_result(request: HttpRequest, look_id: int) -> HttpResponse:
     """Agreement, percents and differences, once the look is closed."""
-    looks = doors.read_second_looks(request.user).select_related(
-        "project__section", "reader", "opened_by", "rubric"
-    )
-    look = get_object_or_404(looks, pk=look_id)
-    return _result(request, look)
+    get_object_or_404(doors.read_second_looks(request.user), pk=look_id)
+    return _result(request, look_id)
 
 
-def _result(request: HttpRequest, look, *, form: SettleForm | None = None) -> HttpResponse:
+def _result(request: HttpRequest, look_id: int, *, form: SettleForm | None = None) -> HttpResponse:
+    look = SecondLook.objects.with_levels().select_related("project__section").get(pk=look_id)
     context = {
         "look": look,
         "project": look.project,
         "section": look.project.section,
-        "sample": look.places.count(),
+        "sample": len(look.places.all()),
         "may_change": access.may_change(request.user, look.project.section),
         "form": form,
     }
@@ -224,4 +224,4 @@ def second_look_settle(request: HttpRequest, look_id: int) -> HttpResponse:
         else:
             messages.success(request, "Settled. Both levels stay beside it.")
             return redirect(reverse("second_look_result", args=[look.pk]) + "#differences")
-    return _result(request, look, form=form)
+    return _result(request, look.pk, form=form)
