@@ -8,7 +8,7 @@ from PIL import Image
 from rubrics.fairness.second_look import open_look
 from rubrics.families import print_runs
 from rubrics.judging import marking
-from rubrics.models import Mark, NextStep
+from rubrics.models import Mark, MeasuringStudy, NextStep
 from rubrics.publishing.publish import publish
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, copy_rubric
@@ -74,6 +74,9 @@ def make_world():
         "run": run,
         "look_id": look.pk,
         "place": 1,
+        "study_id": MeasuringStudy.objects.create(
+            owner=teacher, title="Calliper", quantity="wall_thickness", typed=""
+        ).pk,
         "number": 0,
         "sheet": 1,
         "section_id": section.pk,

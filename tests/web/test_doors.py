@@ -33,6 +33,7 @@ COPY = (IN, NOTHING, IN, NO, NO, NO, TO_SIGN_IN)
 # The reader of a second look, in the world a colleague; its teacher may end it and read of it.
 READER = (NOTHING, IN, NOTHING, NOTHING, NOTHING, NOTHING, TO_SIGN_IN)
 HAND_BACK = (IN, IN, NO, NOTHING, NOTHING, NOTHING, TO_SIGN_IN)
+PRIVATE = (IN, NOTHING, NOTHING, NOTHING, NOTHING, NOTHING, TO_SIGN_IN)
 OWN = (IN, NOTHING, NOTHING, NO, NO, NO, TO_SIGN_IN)
 
 DOORS = {
@@ -144,6 +145,8 @@ DOORS = {
         "second_look_piece": READER,
         "second_look_photo": READER,
         "second_look_result": READ,
+        "measuring_studies": GROWN_UP,
+        "measuring_study": PRIVATE,
         "feedback_state": PIECE,
     },
     "POST": {
@@ -232,6 +235,9 @@ DOORS = {
         "second_look_piece": READER,
         "second_look_close": HAND_BACK,
         "second_look_settle": CHANGE,
+        "measuring_studies": GROWN_UP,
+        "measuring_study": PRIVATE,
+        "measuring_study_take": PRIVATE,
     },
 }
 
