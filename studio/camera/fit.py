@@ -1,39 +1,34 @@
 """The cup's shape solved from the outlines in one or several photographs.
 
-Every view adds the offsets between the outline drawn from the shape and the edges in the picture.
-The cameras are unknowns too, held by their own covariances, so that what a side view tells about
-size mends a top view's distance. Points closer together than the relief of a wall reaches share
-their error and are weighed down accordingly.
+First the side views, from their masks and then from the edges in the pictures; then the top views,
+set where their rims show, and all of them together. See :mod:`studio.camera.tracing` for one step.
 """
 
 from dataclasses import replace
-from typing import NamedTuple
 
-import cv2
 import numpy as np
 
 from studio.camera import cup, edges, mat
 from studio.camera.outline import STEEP_DEG, split_by_shape
-from studio.camera.pose import N_POSE
-from studio.camera.solution import N_PLACE, Solution, Traced, View, place
+from studio.camera.solution import N_PLACE, Solution, View, place
 from studio.camera.start import from_side, place_in_top
+from studio.camera.tracing import (
+    CAUCHY,
+    Search,
+    State,
+    at_handle,
+    iterate,
+    jacobian,
+    scale_at,
+    trace,
+    update,
+)
 
 PLACE_SD = np.array([0.3, 0.3, 0.01])  # not touched between the photos
 MOVED_SD = np.array([12.0, 12.0, 2.0])  # taken up and put back
 MOVED_SIGNAL = 9.0  # squared pull of the untouched placement, per unknown, that shows it was moved
 RELIEF_SD_MM = 0.12  # stamped or thrown relief about the smooth wall, until the picture tells
 MIN_RELIEF_MM = 0.15  # a rim is no exact round and a limb no exact edge, along whole arcs
-RELIEF_LENGTH_MM = 5.0  # along an outline the relief of two such neighbours is the same
-EDGE_SD_PX = 0.12
-HANDLE_PROBE_MM = (3.0, 4.0, 5.0)  # the mask's handle begins 2.5 mm out
-HANDLE_MARGIN_MM = 2.0
-FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
-PRINTED_SHARE = 0.1
-OUTER_MM = 1.0  # a highlight sits so near to the lip's own outline
-# From above, the wall shows in a narrow strip whose outline hangs on how square turns into round.
-FORESHORTENED_SD_MM = 0.8
-SHOULDER_MM = 1.5  # a rim so near to the wall's outline may be hidden by it
-CAUCHY = 2.5
 MASK_STEPS = (
     (25, 4),
     (25, 3),
@@ -68,231 +63,7 @@ SUPPORT_STEPS = 3  # of the edge search, until a start shows what it is worth
 WELL_CARRIED = 0.93  # of the outline: no other start is tried
 LIMB_ROUNDS = 4
 FOOT_TURNS = np.radians([0, 22.5, 45, 67.5])
-
-
-class _Search(NamedTuple):
-    """How edges are looked for: on the mask, or in the picture; lengths in mm."""
-
-    mode: str
-    reach: float
-    prefer: float
-    sd_mm: float
-
-
-RIM_STEP = _Search("edge", 2.0, 1.0, 0.4)
-
-
-class _State:
-    """Unknowns of the fit and how they lie in one vector."""
-
-    def __init__(self, views, place_sds, start):
-        self.views = views
-        self.n = len(views)
-        self.place_sds = place_sds
-        self.shape = start.copy()
-        self.near = None  # a shape to stay near to, while only the mask is followed
-        self.places = np.zeros((self.n, N_PLACE))
-        self.deltas = np.zeros((self.n, N_POSE))
-        self.size = cup.N_SHAPE + N_PLACE * self.n + N_POSE * self.n
-
-    def place_at(self, k):
-        return slice(cup.N_SHAPE + N_PLACE * k, cup.N_SHAPE + N_PLACE * (k + 1))
-
-    def delta_at(self, k):
-        first = cup.N_SHAPE + N_PLACE * self.n + N_POSE * k
-        return slice(first, first + N_POSE)
-
-    def prior(self):
-        """Information matrix and the pull towards the prior mean."""
-        info = np.zeros((self.size, self.size))
-        away = np.zeros(self.size)
-        info[: cup.N_SHAPE, : cup.N_SHAPE] = cup.prior_information(self.near is not None)
-        away[: cup.N_SHAPE] = self.shape - (cup.prior_mean() if self.near is None else self.near)
-        turn = cup.INDEX["foot_turn"]
-        away[turn] = 0.0  # a turn has no preferred value; its prior only keeps the matrix regular
-        for k, view in enumerate(self.views):
-            sd = (
-                self.place_sds[k] if k else np.full(N_PLACE, 1e-6)
-            )  # the first view is the reference
-            info[self.place_at(k), self.place_at(k)] = np.diag(1 / sd**2)
-            away[self.place_at(k)] = self.places[k]
-            info[self.delta_at(k), self.delta_at(k)] = np.linalg.inv(view.camera.covariance)
-            away[self.delta_at(k)] = self.deltas[k]
-        return info, away
-
-    def strain(self):
-        """How unlikely the shape is for a pot: squared distance from the prior [1]."""
-        away = self.shape - cup.prior_mean()
-        away[cup.INDEX["foot_turn"]] = 0.0
-        return float(away @ cup.prior_information() @ away)
-
-    def copy(self):
-        """The same state to walk on its own."""
-        out = _State(self.views, list(self.place_sds), self.shape)
-        out.take(self)
-        return out
-
-    def take(self, other):
-        """Go to where another state of the same views stands."""
-        self.near = other.near
-        self.shape, self.places = other.shape.copy(), other.places.copy()
-        self.deltas = other.deltas.copy()
-
-    def camera(self, k):
-        return self.views[k].camera.moved(self.deltas[k])
-
-    def add(self, step):
-        self.shape = self.shape + step[: cup.N_SHAPE]
-        i = cup.INDEX
-        self.shape[i["squareness"]] = np.clip(self.shape[i["squareness"]], 2.0, 12.0)
-        self.shape[cup.RANGE_AT] = np.clip(self.shape[cup.RANGE_AT], *cup.RANGES.T)
-        self.shape[i["round_from"]] = np.clip(self.shape[i["round_from"]], 0.5, 1.0)
-        for k in range(self.n):
-            self.places[k] += step[self.place_at(k)]
-            self.deltas[k] += step[self.delta_at(k)]
-
-
-def _mask_offsets(view, line, px_per_mm, reach_mm):
-    """Signed distance along the normals to the nearest way out of the mask [px]; nan if none."""
-    s = view.silhouette
-    steps = np.arange(-reach_mm, reach_mm + 0.01, 0.25)
-    t = steps[None, :] * px_per_mm[:, None]
-    where = line.pixels[:, None] + t[..., None] * line.normals[:, None]
-    at = ((where - s.origin + 0.5) / s.step - 0.5).astype(np.float32)
-    soft = cv2.GaussianBlur(s.body.astype(np.float32), (0, 0), 0.7)
-    v = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0)
-    out = (v[:, :-1] >= 0.5) & (v[:, 1:] < 0.5)
-    mid = (t[:, :-1] + t[:, 1:]) / 2
-    distance = np.where(out, np.abs(mid), np.inf)
-    k = distance.argmin(1)
-    rows = np.arange(len(k))
-    return np.where(np.isfinite(distance[rows, k]), mid[rows, k], np.nan)
-
-
-def _at_handle(view, line, px_per_mm):
-    """Contour points from which the handle grows, with a margin."""
-    s = view.silhouette
-    hit = np.zeros(len(line.pixels), bool)
-    for mm in HANDLE_PROBE_MM:
-        hit |= s.inside(s.handle, line.pixels + (mm * px_per_mm)[:, None] * line.normals)
-    if not hit.any():
-        return hit
-    gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None, hit], axis=-1).min(1)
-    return gap < HANDLE_MARGIN_MM * px_per_mm
-
-
-def _scale(camera, points):
-    """Pixels per millimetre at points of the cup."""
-    depth = points @ camera.rotation[2] + camera.shift_mm[2]
-    return camera.f_px / depth
-
-
-def _beside(pixels, others, reach_px):
-    """Which points lie within reach of any of the others."""
-    if not len(others):
-        return np.zeros(len(pixels), bool)
-    return np.linalg.norm(pixels[:, None] - others[None], axis=-1).min(1) < reach_px
-
-
-def _crowding(line, px_per_mm):
-    """How many contour points share one length of relief, at least 1."""
-    gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None], axis=-1)
-    return np.maximum((gap < RELIEF_LENGTH_MM / 2 * px_per_mm[:, None]).sum(1), 1)
-
-
-def _trace(state, k, search, px_per_mm=1.0):
-    """Contour of view k with offsets to the picture's edges and weights."""
-    view, camera = state.views[k], state.camera(k)
-    grid = place(cup.surface(state.shape), state.places[k])
-    line = cup.contour(grid, camera)
-    keep = cup.visible(grid, camera, line)
-    keep &= line.ring < cup.LIP_TOP  # the near lip's inner edge is often one of glaze, not of clay
-    wall = line.pixels[line.ring < cup.FIRST_LIP - 1]
-    h, w = view.linear.shape[:2]
-    keep &= (line.pixels > 3).all(1) & (line.pixels < np.array([w, h]) - 4).all(1)
-    line = cup.Contour(*(getattr(line, f)[keep] for f in line.__dataclass_fields__))
-    scale = _scale(camera, line.points_mm)
-    if search.mode == "mask":
-        offset = _mask_offsets(view, line, scale, search.reach)
-        snr = contrast = np.zeros(len(offset))
-    else:
-        found = edges.find(
-            view.linear, line.pixels, line.normals, half_px=search.reach * px_per_mm,
-            noise=view.noise, prefer_px=search.prefer * px_per_mm,
-            blur_px=view.blur_px if search.mode == "limb" else None,
-            # About the foot lie shadows, and the near lip stands before the cup's own inside.
-            outermost=(line.ring > len(cup.FILLET_PSI) + 2) & (line.ring < cup.LIP_TOP)
-            if search.mode == "limb" else None,
-            outer_px=OUTER_MM * px_per_mm,
-        )  # fmt: skip
-        offset, snr, contrast = found.offset_px, found.snr, found.contrast
-    hidden = _at_handle(view, line, scale)
-    offset = np.where(hidden, np.nan, offset)
-    contact = np.where(line.ring < len(cup.FILLET_PSI), FOOT_CONTACT_SD_MM, 0.0)
-    if camera.elevation_deg > STEEP_DEG:
-        doubtful = _beside(line.pixels, wall, SHOULDER_MM * scale)
-        contact = np.where(doubtful, FORESHORTENED_SD_MM, 0.0)
-    variance = (np.hypot(search.sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
-    weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
-    pull = np.where(np.isfinite(offset), offset / np.sqrt(variance), 0.0)
-    weight = weight / (1 + (pull / CAUCHY) ** 2)
-    if search.mode != "mask":  # an edge of the mat's own printing is one of the cup by chance only
-        at = line.pixels + np.nan_to_num(offset)[:, None] * line.normals
-        weight = np.where(view.on_print(at), PRINTED_SHARE * weight, weight)
-    return Traced(line, camera, offset, snr, contrast, weight, scale, hidden)
-
-
-_SHAPE_STEP = 1e-4
-
-
-def _jacobian(state, k, traced):
-    """Derivative of the contour's place along its normals by all unknowns; shape (n, size)."""
-    line, camera = traced.line, traced.camera
-    out = np.zeros((len(line.ring), state.size))
-
-    def moved(points, cam=camera):
-        return ((cam.project(points) - line.pixels) * line.normals).sum(-1)
-
-    shapes = state.shape + _SHAPE_STEP * np.vstack([np.zeros(cup.N_SHAPE), np.eye(cup.N_SHAPE)])
-    here = cup.points(shapes, line.ring, line.angle)
-    ahead = moved(place(here, state.places[k]))
-    out[:, : cup.N_SHAPE] = ((ahead[1:] - ahead[0]) / _SHAPE_STEP).T
-    for m in range(N_PLACE):
-        shifted = state.places[k].copy()
-        shifted[m] += _SHAPE_STEP
-        out[:, state.place_at(k).start + m] = (
-            moved(place(here[0], shifted)) - ahead[0]
-        ) / _SHAPE_STEP
-    for m in range(N_POSE):
-        delta = np.zeros(N_POSE)
-        delta[m] = 1e-6
-        out[:, state.delta_at(k).start + m] = moved(line.points_mm, camera.moved(delta)) / 1e-6
-    return out
-
-
-def _iterate(state, search, max_step_mm=8.0):
-    """Trace all views and take one Gauss-Newton step; traced views, normal matrix, cost."""
-    traced = []
-    for k, view in enumerate(state.views):
-        scale = float(_scale(view.camera, np.array([[0, 0, 45.0]]))[0])
-        traced.append(_trace(state, k, search, scale))
-    return (traced, *_update(state, traced, max_step_mm))
-
-
-def _update(state, traced, max_step_mm):
-    info, away = state.prior()
-    normal, slope = info.copy(), info @ away
-    cost = float(away @ info @ away)
-    for k, t in enumerate(traced):
-        jac = _jacobian(state, k, t)
-        offset = np.nan_to_num(t.offset_px)
-        normal += jac.T @ (t.weight[:, None] * jac)
-        slope -= jac.T @ (t.weight * offset)
-        cost += float((t.weight * offset**2).sum()) + 4.0 * float(np.isnan(t.offset_px).mean())
-    step = -np.linalg.solve(normal, slope)
-    size = np.abs(step[[cup.INDEX[n] for n in ("x", "y", "foot", "height", "rim")]]).max()
-    state.add(step * min(1.0, max_step_mm / max(size, 1e-9)))
-    return normal, cost
+RIM_STEP = Search("edge", 2.0, 1.0, 0.4)
 
 
 def solve_together(views: list[View]) -> Solution:
@@ -346,10 +117,10 @@ def _best_start(views):
 
 def _started(views, shape):
     """State of the first views, fitted to their masks from a shape near which it stays."""
-    state = _State(views, [PLACE_SD] * len(views), shape)
+    state = State(views, [PLACE_SD] * len(views), shape)
     state.near = shape
     for reach, sd_mm in MASK_STEPS:
-        _iterate(state, _Search("mask", reach, 1.0, sd_mm))
+        iterate(state, Search("mask", reach, 1.0, sd_mm))
     state.views = [_split_again(state, k) for k in range(state.n)]
     state = _best_turn(state)
     state.near = None
@@ -359,7 +130,7 @@ def _started(views, shape):
 
 def _joined(state, views):
     """The state with the other views, each cup set where its rim is found."""
-    out = _State(views, [PLACE_SD] * len(views), state.shape)
+    out = State(views, [PLACE_SD] * len(views), state.shape)
     out.views = state.views + views[state.n :]
     for k in range(out.n):
         if k < state.n:
@@ -378,9 +149,9 @@ def _rim_gap(state, k, alone):
 
     A shift of the cup and an oval rim even out around the rim; another cup's size does not.
     """
-    t = _trace(state, k, _Search("edge", GAP_REACH_MM, GAP_REACH_MM, 1.0), 1.0)
+    t = trace(state, k, Search("edge", GAP_REACH_MM, GAP_REACH_MM, 1.0), 1.0)
     per_mm = float(np.median(t.px_per_mm))
-    t = _trace(state, k, _Search("edge", GAP_REACH_MM, GAP_REACH_MM, 1.0), per_mm)
+    t = trace(state, k, Search("edge", GAP_REACH_MM, GAP_REACH_MM, 1.0), per_mm)
     rim = (t.line.ring >= cup.FIRST_LIP - 1) & ~t.hidden & np.isfinite(t.offset_px)
     if rim.sum() < RIM_POINTS:
         return None
@@ -406,7 +177,7 @@ def _rim_gap(state, k, alone):
 def _by_edges(state):
     """Solution from the edges in the pictures, the lip's outer edge sought first."""
     narrow = state.copy()
-    widened = [_widen_rim(state) and _iterate(state, RIM_STEP, 4.0) for _ in range(RIM_ROUNDS)]
+    widened = [_widen_rim(state) and iterate(state, RIM_STEP, 4.0) for _ in range(RIM_ROUNDS)]
     if widened[0]:  # not onto nothing
         support, strain = [], []
         for trial in (state, narrow):
@@ -420,7 +191,7 @@ def _by_edges(state):
 def _edge_steps(state, steps):
     """The views traced after the fit to the edges found with ever shorter reach."""
     for reach, prefer, sd_mm in steps:
-        traced, _, _ = _iterate(state, _Search("edge", reach, prefer, sd_mm), 4.0)
+        traced, _, _ = iterate(state, Search("edge", reach, prefer, sd_mm), 4.0)
     return traced
 
 
@@ -428,7 +199,7 @@ def _follow(state, steps):
     """Solution by the edges and then by the limb's own profile; the state moves along."""
     relief = _relief(_edge_steps(state, steps))
     for _ in range(LIMB_ROUNDS):
-        traced, normal, _ = _iterate(state, _Search("limb", 1.2, 0.7, relief), 1.0)
+        traced, normal, _ = iterate(state, Search("limb", 1.2, 0.7, relief), 1.0)
     cameras = [state.camera(k) for k in range(state.n)]
     covariance = np.linalg.inv(normal) + _stretch_spread(state, traced, normal)
     return Solution(
@@ -449,7 +220,7 @@ def _stretch_spread(state, traced, normal):
     """
     steps = []
     for k, t in enumerate(traced):
-        jac, offset = _jacobian(state, k, t), np.nan_to_num(t.offset_px)
+        jac, offset = jacobian(state, k, t), np.nan_to_num(t.offset_px)
         turn = t.line.pixels - t.line.pixels.mean(0)
         part = ((np.arctan2(turn[:, 1], turn[:, 0]) / (2 * np.pi) + 0.5) * STRETCHES).astype(int)
         for number in set(part):
@@ -481,13 +252,13 @@ def _widen_rim(state):
     """
     traced, widest = [], 0.0
     for k, view in enumerate(state.views):
-        t = _trace(state, k, _Search("mask", 6.0, 1.0, 0.8))
-        rim = (t.line.ring >= cup.FIRST_LIP) & ~_at_handle(view, t.line, t.px_per_mm)
+        t = trace(state, k, Search("mask", 6.0, 1.0, 0.8))
+        rim = (t.line.ring >= cup.FIRST_LIP) & ~at_handle(view, t.line, t.px_per_mm)
         out = _common_edge(view, t, rim) if rim.sum() >= RIM_POINTS else 0.0
         widest = max(widest, out)
         traced.append(replace(t, offset_px=np.where(rim, out * t.px_per_mm, t.offset_px)))
     if widest > RIM_WIDEN_MM:
-        _update(state, traced, 10.0)
+        update(state, traced, 10.0)
     return widest > RIM_WIDEN_MM
 
 
@@ -509,7 +280,7 @@ def _split_again(state, k):
     """Tell handle from body by the shape now known, which leans as the cup does."""
     view, camera = state.views[k], state.camera(k)
     rings = camera.project(place(cup.surface(state.shape), state.places[k]))
-    per_mm = float(_scale(camera, np.array([[0, 0, 45.0]]))[0])
+    per_mm = float(scale_at(camera, np.array([[0, 0, 45.0]]))[0])
     markers = [mat.marker_corners(i) for i in mat.CENTRES_MM]
     printed = camera.project(np.array(markers)) if camera.elevation_deg > STEEP_DEG else None
     return replace(view, silhouette=split_by_shape(view.silhouette, rings, per_mm, printed))
@@ -524,7 +295,7 @@ def _best_turn(state):
             trial.shape[cup.INDEX[name]] = trial.near[cup.INDEX[name]]
         trial.shape[cup.INDEX["foot_turn"]] = turn
         for reach, sd_mm in TURN_STEPS:
-            _, _, cost = _iterate(trial, _Search("mask", reach, 1.0, sd_mm))
+            _, _, cost = iterate(trial, Search("mask", reach, 1.0, sd_mm))
         if best is None or cost < best[0]:
             best = cost, trial
     return best[1]

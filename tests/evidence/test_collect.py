@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from rubrics.evidence.collect import evidence, plan_of
 from rubrics.judging.batch import load_batch
-from studio.models import Instrument, Photo, Project, Reading
+from studio.models import Instrument, Photo, Plan, Project, Reading
 from tests.factories import make_piece, make_student, read, read_rim, read_wall, take_back
 from tests.judging.batches import fill, make_batch
 
@@ -120,3 +120,19 @@ def test_queries_do_not_grow_with_the_batch(judged, django_assert_num_queries, l
     with django_assert_num_queries(len(few)):
         loader(project)
     assert len(few) <= 12
+
+
+def test_darts_that_end_on_the_way_leave_a_shoulder_that_the_checks_know(school):
+    plan = Plan.objects.get_or_create(project=school.project)[0]
+    plan.sizes.all().delete()
+    for name, fired in (("height", 95), ("rim_diameter", 82), ("foot_side", 61)):
+        plan.sizes.create(name=name, fired_mm=fired)
+    plan.sizes.create(name="base_thickness", fired_mm=5.5)
+    school.project.refresh_from_db()
+    planned = plan_of(school.project)
+    # A third of the height above the base, as the plan's own page says it.
+    assert planned.shoulder_mm == pytest.approx(5.5 + 95 / 3)
+    Plan.objects.filter(pk=plan.pk).update(has_whole_wall_darts=True)
+    assert plan_of(Project.objects.get(pk=school.project.pk)).shoulder_mm is None
+    Plan.objects.filter(pk=plan.pk).update(has_whole_wall_darts=False, dart_count=0)
+    assert plan_of(Project.objects.get(pk=school.project.pk)).shoulder_mm is None

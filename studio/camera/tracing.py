@@ -1,0 +1,251 @@
+"""The state of a fit, the outline traced in the pictures from it, and one step of the fit.
+
+Every view adds the offsets between the outline drawn from the shape and the edges in the picture.
+The cameras are unknowns too, held by their own covariances, so that what a side view tells about
+size mends a top view's distance. Points closer together than the relief of a wall reaches share
+their error and are weighed down accordingly.
+"""
+
+from typing import NamedTuple
+
+import cv2
+import numpy as np
+
+from studio.camera import cup, edges
+from studio.camera.outline import STEEP_DEG
+from studio.camera.pose import N_POSE
+from studio.camera.solution import N_PLACE, Traced, place
+
+RELIEF_LENGTH_MM = 5.0  # along an outline the relief of two such neighbours is the same
+EDGE_SD_PX = 0.12
+HANDLE_PROBE_MM = (3.0, 4.0, 5.0)  # the mask's handle begins 2.5 mm out
+HANDLE_MARGIN_MM = 2.0
+FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
+PRINTED_SHARE = 0.1
+OUTER_MM = 1.0  # a highlight sits so near to the lip's own outline
+# From above, the wall shows in a narrow strip whose outline hangs on how square turns into round.
+FORESHORTENED_SD_MM = 0.8
+SHOULDER_MM = 1.5  # a rim so near to the wall's outline may be hidden by it
+CAUCHY = 2.5
+
+
+class Search(NamedTuple):
+    """How edges are looked for: on the mask, or in the picture; lengths in mm."""
+
+    mode: str
+    reach: float
+    prefer: float
+    sd_mm: float
+
+
+class State:
+    """Unknowns of the fit and how they lie in one vector."""
+
+    def __init__(self, views, place_sds, start):
+        self.views = views
+        self.n = len(views)
+        self.place_sds = place_sds
+        self.shape = start.copy()
+        self.near = None  # a shape to stay near to, while only the mask is followed
+        self.places = np.zeros((self.n, N_PLACE))
+        self.deltas = np.zeros((self.n, N_POSE))
+        self.size = cup.N_SHAPE + N_PLACE * self.n + N_POSE * self.n
+
+    def place_at(self, k):
+        return slice(cup.N_SHAPE + N_PLACE * k, cup.N_SHAPE + N_PLACE * (k + 1))
+
+    def delta_at(self, k):
+        first = cup.N_SHAPE + N_PLACE * self.n + N_POSE * k
+        return slice(first, first + N_POSE)
+
+    def prior(self):
+        """Information matrix and the pull towards the prior mean."""
+        info = np.zeros((self.size, self.size))
+        away = np.zeros(self.size)
+        info[: cup.N_SHAPE, : cup.N_SHAPE] = cup.prior_information(self.near is not None)
+        away[: cup.N_SHAPE] = self.shape - (cup.prior_mean() if self.near is None else self.near)
+        turn = cup.INDEX["foot_turn"]
+        away[turn] = 0.0  # a turn has no preferred value; its prior only keeps the matrix regular
+        for k, view in enumerate(self.views):
+            sd = (
+                self.place_sds[k] if k else np.full(N_PLACE, 1e-6)
+            )  # the first view is the reference
+            info[self.place_at(k), self.place_at(k)] = np.diag(1 / sd**2)
+            away[self.place_at(k)] = self.places[k]
+            info[self.delta_at(k), self.delta_at(k)] = np.linalg.inv(view.camera.covariance)
+            away[self.delta_at(k)] = self.deltas[k]
+        return info, away
+
+    def strain(self):
+        """How unlikely the shape is for a pot: squared distance from the prior [1]."""
+        away = self.shape - cup.prior_mean()
+        away[cup.INDEX["foot_turn"]] = 0.0
+        return float(away @ cup.prior_information() @ away)
+
+    def copy(self):
+        """The same state to walk on its own."""
+        out = State(self.views, list(self.place_sds), self.shape)
+        out.take(self)
+        return out
+
+    def take(self, other):
+        """Go to where another state of the same views stands."""
+        self.near = other.near
+        self.shape, self.places = other.shape.copy(), other.places.copy()
+        self.deltas = other.deltas.copy()
+
+    def camera(self, k):
+        return self.views[k].camera.moved(self.deltas[k])
+
+    def add(self, step):
+        self.shape = self.shape + step[: cup.N_SHAPE]
+        i = cup.INDEX
+        self.shape[i["squareness"]] = np.clip(self.shape[i["squareness"]], 2.0, 12.0)
+        self.shape[cup.RANGE_AT] = np.clip(self.shape[cup.RANGE_AT], *cup.RANGES.T)
+        self.shape[i["round_from"]] = np.clip(self.shape[i["round_from"]], 0.5, 1.0)
+        for k in range(self.n):
+            self.places[k] += step[self.place_at(k)]
+            self.deltas[k] += step[self.delta_at(k)]
+
+
+def _mask_offsets(view, line, px_per_mm, reach_mm):
+    """Signed distance along the normals to the nearest way out of the mask [px]; nan if none."""
+    s = view.silhouette
+    steps = np.arange(-reach_mm, reach_mm + 0.01, 0.25)
+    t = steps[None, :] * px_per_mm[:, None]
+    where = line.pixels[:, None] + t[..., None] * line.normals[:, None]
+    at = ((where - s.origin + 0.5) / s.step - 0.5).astype(np.float32)
+    soft = cv2.GaussianBlur(s.body.astype(np.float32), (0, 0), 0.7)
+    v = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0)
+    out = (v[:, :-1] >= 0.5) & (v[:, 1:] < 0.5)
+    mid = (t[:, :-1] + t[:, 1:]) / 2
+    distance = np.where(out, np.abs(mid), np.inf)
+    k = distance.argmin(1)
+    rows = np.arange(len(k))
+    return np.where(np.isfinite(distance[rows, k]), mid[rows, k], np.nan)
+
+
+def at_handle(view, line, px_per_mm):
+    """Contour points from which the handle grows, with a margin."""
+    s = view.silhouette
+    hit = np.zeros(len(line.pixels), bool)
+    for mm in HANDLE_PROBE_MM:
+        hit |= s.inside(s.handle, line.pixels + (mm * px_per_mm)[:, None] * line.normals)
+    if not hit.any():
+        return hit
+    gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None, hit], axis=-1).min(1)
+    return gap < HANDLE_MARGIN_MM * px_per_mm
+
+
+def scale_at(camera, points):
+    """Pixels per millimetre at points of the cup."""
+    depth = points @ camera.rotation[2] + camera.shift_mm[2]
+    return camera.f_px / depth
+
+
+def _beside(pixels, others, reach_px):
+    """Which points lie within reach of any of the others."""
+    if not len(others):
+        return np.zeros(len(pixels), bool)
+    return np.linalg.norm(pixels[:, None] - others[None], axis=-1).min(1) < reach_px
+
+
+def _crowding(line, px_per_mm):
+    """How many contour points share one length of relief, at least 1."""
+    gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None], axis=-1)
+    return np.maximum((gap < RELIEF_LENGTH_MM / 2 * px_per_mm[:, None]).sum(1), 1)
+
+
+def trace(state: State, k: int, search: Search, px_per_mm: float = 1.0) -> Traced:
+    """Contour of view k with offsets to the picture's edges [px] and weights [1/px^2]."""
+    view, camera = state.views[k], state.camera(k)
+    grid = place(cup.surface(state.shape), state.places[k])
+    line = cup.contour(grid, camera)
+    keep = cup.visible(grid, camera, line)
+    keep &= line.ring < cup.LIP_TOP  # the near lip's inner edge is often one of glaze, not of clay
+    wall = line.pixels[line.ring < cup.FIRST_LIP - 1]
+    h, w = view.linear.shape[:2]
+    keep &= (line.pixels > 3).all(1) & (line.pixels < np.array([w, h]) - 4).all(1)
+    line = cup.Contour(*(getattr(line, f)[keep] for f in line.__dataclass_fields__))
+    scale = scale_at(camera, line.points_mm)
+    if search.mode == "mask":
+        offset = _mask_offsets(view, line, scale, search.reach)
+        snr = contrast = np.zeros(len(offset))
+    else:
+        found = edges.find(
+            view.linear, line.pixels, line.normals, half_px=search.reach * px_per_mm,
+            noise=view.noise, prefer_px=search.prefer * px_per_mm,
+            blur_px=view.blur_px if search.mode == "limb" else None,
+            # About the foot lie shadows, and the near lip stands before the cup's own inside.
+            outermost=(line.ring > len(cup.FILLET_PSI) + 2) & (line.ring < cup.LIP_TOP)
+            if search.mode == "limb" else None,
+            outer_px=OUTER_MM * px_per_mm,
+        )  # fmt: skip
+        offset, snr, contrast = found.offset_px, found.snr, found.contrast
+    hidden = at_handle(view, line, scale)
+    offset = np.where(hidden, np.nan, offset)
+    contact = np.where(line.ring < len(cup.FILLET_PSI), FOOT_CONTACT_SD_MM, 0.0)
+    if camera.elevation_deg > STEEP_DEG:
+        doubtful = _beside(line.pixels, wall, SHOULDER_MM * scale)
+        contact = np.where(doubtful, FORESHORTENED_SD_MM, 0.0)
+    variance = (np.hypot(search.sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
+    weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
+    pull = np.where(np.isfinite(offset), offset / np.sqrt(variance), 0.0)
+    weight = weight / (1 + (pull / CAUCHY) ** 2)
+    if search.mode != "mask":  # an edge of the mat's own printing is one of the cup by chance only
+        at = line.pixels + np.nan_to_num(offset)[:, None] * line.normals
+        weight = np.where(view.on_print(at), PRINTED_SHARE * weight, weight)
+    return Traced(line, camera, offset, snr, contrast, weight, scale, hidden)
+
+
+_SHAPE_STEP = 1e-4
+
+
+def jacobian(state, k, traced):
+    """Derivative of the contour's place along its normals by all unknowns; shape (n, size)."""
+    line, camera = traced.line, traced.camera
+    out = np.zeros((len(line.ring), state.size))
+
+    def moved(points, cam=camera):
+        return ((cam.project(points) - line.pixels) * line.normals).sum(-1)
+
+    shapes = state.shape + _SHAPE_STEP * np.vstack([np.zeros(cup.N_SHAPE), np.eye(cup.N_SHAPE)])
+    here = cup.points(shapes, line.ring, line.angle)
+    ahead = moved(place(here, state.places[k]))
+    out[:, : cup.N_SHAPE] = ((ahead[1:] - ahead[0]) / _SHAPE_STEP).T
+    for m in range(N_PLACE):
+        shifted = state.places[k].copy()
+        shifted[m] += _SHAPE_STEP
+        out[:, state.place_at(k).start + m] = (
+            moved(place(here[0], shifted)) - ahead[0]
+        ) / _SHAPE_STEP
+    for m in range(N_POSE):
+        delta = np.zeros(N_POSE)
+        delta[m] = 1e-6
+        out[:, state.delta_at(k).start + m] = moved(line.points_mm, camera.moved(delta)) / 1e-6
+    return out
+
+
+def iterate(state, search, max_step_mm=8.0):
+    """Trace all views and take one Gauss-Newton step; traced views, normal matrix, cost."""
+    traced = []
+    for k, view in enumerate(state.views):
+        scale = float(scale_at(view.camera, np.array([[0, 0, 45.0]]))[0])
+        traced.append(trace(state, k, search, scale))
+    return (traced, *update(state, traced, max_step_mm))
+
+
+def update(state, traced, max_step_mm):
+    info, away = state.prior()
+    normal, slope = info.copy(), info @ away
+    cost = float(away @ info @ away)
+    for k, t in enumerate(traced):
+        jac = jacobian(state, k, t)
+        offset = np.nan_to_num(t.offset_px)
+        normal += jac.T @ (t.weight[:, None] * jac)
+        slope -= jac.T @ (t.weight * offset)
+        cost += float((t.weight * offset**2).sum()) + 4.0 * float(np.isnan(t.offset_px).mean())
+    step = -np.linalg.solve(normal, slope)
+    size = np.abs(step[[cup.INDEX[n] for n in ("x", "y", "foot", "height", "rim")]]).max()
+    state.add(step * min(1.0, max_step_mm / max(size, 1e-9)))
+    return normal, cost
