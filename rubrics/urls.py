@@ -5,7 +5,7 @@ from django.urls import path
 from rubrics.views.checks import fragments
 from rubrics.views.evidence import clays, mending, remeasuring
 from rubrics.views.exports import case, results, student_record
-from rubrics.views.fairness import evidence_file, fairness, measuring, second_look
+from rubrics.views.fairness import evidence_file, exemplars, fairness, measuring, second_look
 from rubrics.views.families import class_summary, progress, reports
 from rubrics.views.judging import look_over, piece, saving, self_agreement, self_judging, shelves
 from rubrics.views.publishing import feedback, feedback_state, next_steps
@@ -96,6 +96,11 @@ urlpatterns = [
         "second-looks/<int:look_id>/settle/",
         second_look.second_look_settle,
         name="second_look_settle",
+    ),
+    path(
+        "pieces/<int:piece_id>/exemplar/<int:criterion_id>/",
+        exemplars.exemplar_pin,
+        name="exemplar_pin",
     ),
     path("measuring/studies/", measuring.measuring_studies, name="measuring_studies"),
     path("measuring/studies/<int:study_id>/", measuring.measuring_study, name="measuring_study"),

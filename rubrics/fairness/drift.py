@@ -59,7 +59,7 @@ def _spoken(asked: Moved, shift: Shift) -> Moved:
     said = "Nothing that chance does not explain."
     if shift.told:
         way = "higher" if shift.value > 0 else "lower"
-        said = f"{asked.what}: {abs(shift.value):.1f} of a level {way}. Look at these marks again."
+        said = f"{asked.what}: {abs(shift.value):.1f} levels {way}. Look at these marks again."
     return Moved(asked.what, asked.witnesses, shift, said=said)
 
 

@@ -2,13 +2,14 @@
 ``rubrics.rubric.versions`` and ``rubrics.fairness``."""
 
 from .assessments import Assessment, Mark, MarkChange, NextStep
-from .fairness import MeasuringStudy, SecondLook, SecondLookPiece, Settled
+from .fairness import Exemplar, MeasuringStudy, SecondLook, SecondLookPiece, Settled
 from .reports import Report
 from .rubrics import Criterion, Level, Limit, Rubric, RubricUse
 
 __all__ = [
     "Assessment",
     "Criterion",
+    "Exemplar",
     "Level",
     "Limit",
     "Mark",

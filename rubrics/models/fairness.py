@@ -8,7 +8,7 @@ from studio.models import Instrument, Piece, Project
 from studio.ware.quantities import QUANTITIES
 
 from .assessments import Assessment
-from .rubrics import Criterion, Rubric
+from .rubrics import Criterion, Level, Rubric
 
 
 class SecondLookQuerySet(models.QuerySet):
@@ -109,6 +109,25 @@ class Settled(models.Model):
 
     def __str__(self):
         return f"{self.criterion} of {self.place}: {self.level}"
+
+
+class Exemplar(models.Model):
+    """A piece that shows its reader what a level of a criterion looks like; one a level."""
+
+    level = models.ForeignKey(Level, on_delete=models.CASCADE, related_name="exemplars")
+    piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="+")
+    pinned_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="exemplars"
+    )
+    pinned_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=("level", "pinned_by"), name="one_exemplar_a_level"),
+        ]
+
+    def __str__(self):
+        return f"{self.piece} for {self.level}"
 
 
 class MeasuringStudy(models.Model):

@@ -58,7 +58,7 @@ def test_a_drift_is_told_and_is_the_slope_of_the_reference(judged):
     assert found.shift.value == pytest.approx(line.slope * (len(RISING) - 1))
     assert found.shift.chance == pytest.approx(line.pvalue)
     assert found.shift.told
-    assert "of a level higher" in found.said
+    assert "levels higher" in found.said
 
 
 def test_levels_in_no_order_raise_no_alarm(judged):

@@ -235,6 +235,7 @@ DOORS = {
         "second_look_piece": READER,
         "second_look_close": HAND_BACK,
         "second_look_settle": CHANGE,
+        "exemplar_pin": CHANGE,
         "measuring_studies": GROWN_UP,
         "measuring_study": PRIVATE,
         "measuring_study_take": PRIVATE,

@@ -11,6 +11,7 @@ from ..scene import Circle, Line, Rect, Scene, Text
 LEFT, RIGHT, ABOVE, BELOW = 44.0, 8.0, 22.0, 34.0
 """Room for the words beside, over and under the points. [unit]"""
 DOT = 4.0
+MINUS = "\N{MINUS SIGN}"
 FIGURE = 12.0
 AIR = 1.15
 """The scale reaches so much further than the widest point or limit."""
@@ -59,7 +60,7 @@ def two_looks(
     for (first, second), points in zip(percents, apart, strict=True):
         sheet.add(Circle(x_of((first + second) / 2), y_of(points), DOT, Role.MEASURE_DOT))
     for points in (0.0, *(limits or ())):
-        words = f"{points:+.0f}" if round(points) else "0"
+        words = f"{points:+.0f}".replace("-", MINUS) if round(points) else "0"
         at = Text(LEFT - 6, y_of(points) + FIGURE / 3, words, Role.SOFT, FIGURE, anchor="end")
         sheet.label(at)
     for percent in (0.0, 50.0, 100.0):
