@@ -4,9 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from rubrics.craft.results import OUTSIDE, TOO_CLOSE
+from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
 from rubrics.reports.language import marked, said
-from rubrics.reports.wording import expanded, limit_words, needs_view, size, unit_of, where
+from rubrics.reports.wording import (
+    decisive,
+    expanded,
+    is_graded,
+    limit_words,
+    needs_view,
+    size,
+    unit_of,
+    where,
+)
 from studio.ware.condition import FIRED
 
 from .descriptor import Check, Facts
@@ -22,7 +31,8 @@ def clay_now(facts: Facts) -> str:
 
 def needs_work(facts: Facts) -> bool:
     """Whether there is something to do: not when all is within, nor when nothing was judged."""
-    return facts.get("verdict") in (OUTSIDE, TOO_CLOSE)
+    judged = decisive(facts)
+    return judged is not None and judged["verdict"] in (OUTSIDE, TOO_CLOSE)
 
 
 def place(facts: Facts, azimuth_deg: float) -> str:
@@ -37,20 +47,28 @@ def with_view(sentence: str) -> str:
     return f"{sentence} {said(VIEW_NOTE)}" if needs_view(sentence) else sentence
 
 
+NOT_GRADED = marked("The rubric does not grade that.")
 TOO_CLOSE_SAID = marked("That is too close to call.")
 
 
 def limit_sentence(check: Check, judged: dict[str, Any] | None) -> str:
     """What is said of one figure and its limit; more digits where they would look the same."""
-    if judged is None:
+    if judged is None or is_nothing(check, judged):
         return ""
     figure, value, limit = judged["figure"], judged["value"], judged["limit"]
-    return said(
+    words = said(
         check.figure(figure).template(judged["verdict"]),
         value=telling_size(figure, value, limit),
         doubt=doubt_words(figure, judged["u"]),
         limit=limit_words(figure, limit),
     )
+    return words if is_graded(judged) else f"{words} {said(NOT_GRADED)}"
+
+
+def is_nothing(check: Check, judged: dict[str, Any]) -> bool:
+    """Whether a figure is a lack that the piece has none of."""
+    lacks = check.figure(judged["figure"]).is_lack
+    return lacks and judged["verdict"] == WITHIN and not judged["value"]
 
 
 def telling_size(figure: str, value: float, limit: float) -> str:

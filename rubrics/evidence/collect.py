@@ -78,6 +78,14 @@ class Evidence:
             is_lost=any(each.severity == Outcome.Severity.LOSS for each in outcomes),
         )
 
+    def rim_meant(self, piece: Piece) -> str:
+        """What the piece's rim is meant to be, by its maker, else by the plan; "" for a level one
+        or one that nobody spoke of."""
+        if piece.intent_rim:
+            return piece.intent_rim if piece.intent_rim == Piece.RimIntent.DRAWN else ""
+        plan = getattr(self.project, "plan", None)
+        return Piece.RimIntent.DRAWN.value if plan is not None and plan.has_drawn_rim else ""
+
     def questions(self, piece: Piece, check: str) -> tuple[str, ...]:
         """Questions still open on the readings that a check used: its result is in question."""
         return tuple(row.doubt for row in self._rows_of(piece, check) if row.doubt)

@@ -17,7 +17,7 @@ from rubrics.craft.shrinkage import expected_fired_sizes
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence
 from rubrics.reports.sentences import phrase
-from rubrics.reports.wording import decisive
+from rubrics.reports.wording import urgency
 from studio.making.board import days_at_stage
 from studio.models import Piece, Stage
 from studio.ware.quantities import DIMENSIONS
@@ -90,16 +90,21 @@ def _urgency(each: ToMend) -> tuple:
 
 
 def _faults(found: Evidence, piece: Piece) -> list[Fault]:
-    faults = []
+    """What is not within its limits and can be mended now, each action once."""
+    faults: dict[str, Fault] = {}
     for name, facts in facts_by_check(found, piece).items():
         check = check_named(name)
-        if not check.is_mendable:
-            continue
-        if has_work(facts) and (action := on_the_piece(check, facts, decisive(facts))):
-            words = phrase(name, facts)
-            certain = facts["verdict"] == OUTSIDE
-            faults.append(Fault(f"{words[:1].upper()}{words[1:]}", action, certain))
-    return faults
+        if check.is_mendable and not facts.get("refused"):
+            for judged in sorted(facts["judged"], key=urgency):
+                told = facts | {"judged": [judged]}
+                action = on_the_piece(check, told, judged) if has_work(told) else ""
+                words = phrase(name, told)
+                fault = Fault(
+                    f"{words[:1].upper()}{words[1:]}", action, judged["verdict"] == OUTSIDE
+                )
+                faults.setdefault(action, fault)
+    faults.pop("", None)
+    return list(faults.values())
 
 
 def _sizes(found: Evidence, piece: Piece) -> tuple[FiredSize, ...]:

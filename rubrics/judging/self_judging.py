@@ -57,8 +57,10 @@ def is_told(piece: Piece) -> bool:
 
 
 @transaction.atomic
-def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment:
+def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment | None:
     """Keep a student's own judgement; an earlier one of the same student is renewed.
+
+    None where nothing was judged: then an earlier one is taken back.
 
     Raises
     ------
@@ -76,6 +78,8 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment:
         raise GradingError(f"What you will try fits in {STEP_LENGTH} characters; this has more.")
     rubric = rubric_of(piece.project)
     freeze_rubric(rubric)
+    if not (judged.levels or judged.worked.strip() or judged.to_try.strip()):
+        return _take_back(piece, by)
     assessment, _new = Assessment.objects.get_or_create(
         piece=piece, assessor=by, kind=SELF, defaults={"rubric": rubric}
     )
@@ -91,6 +95,11 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment:
     if judged.to_try.strip():
         assessment.next_steps.create(text=judged.to_try.strip())
     return assessment
+
+
+def _take_back(piece: Piece, by) -> None:
+    """An own judgement of nothing is none: it is taken away, and the step with it."""
+    Assessment.objects.filter(piece=piece, assessor=by, kind=SELF).delete()
 
 
 def save_marks(assessment: Assessment, criteria, levels: Mapping[int, int]) -> None:

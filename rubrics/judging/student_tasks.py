@@ -16,12 +16,17 @@ MEASURED_AT = (Stage.LEATHER_HARD, Stage.GLAZED)
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One thing that waits: a sentence, and the page where it is done."""
+    """One thing that waits: a sentence, and the page where it is done, of the piece or a row."""
 
     sentence: str
     action: str
     page: str
     piece: Piece
+    row: int | None = None
+
+    @property
+    def object_id(self) -> int:
+        return self.row or self.piece.pk
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,9 +48,10 @@ def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
         return facts["refused"]
     known = check_named(check)
     saying = known.say(facts)
-    limit = limit_sentence(known, decisive(facts)) if saying.tells_limit else ""
+    judged = decisive(facts)
+    limit = limit_sentence(known, judged) if saying.tells_limit else ""
     parts = [saying.what, limit]
-    if facts.get("verdict") == TOO_CLOSE:
+    if limit and judged["verdict"] == TOO_CLOSE:
         parts.append(said(TOO_CLOSE_SAID))
     parts.append(saying.why)
     if reader == "student":
@@ -109,8 +110,13 @@ def _is_read(facts: Facts) -> bool:
 
 def _seen(told: Iterable[Facts]) -> str:
     """What the checks praise that are within their limits; the others say nothing."""
-    within = (facts for facts in told if _is_read(facts) and facts.get("verdict") == WITHIN)
+    within = (facts for facts in told if _is_read(facts) and _is_within(facts))
     return " ".join(filter(None, (check_named(one["check"]).praise(one) for one in within)))
+
+
+def _is_within(facts: Facts) -> bool:
+    judged = decisive(facts)
+    return judged is not None and judged["verdict"] == WITHIN
 
 
 def _by_eye(criterion: ShownCriterion) -> str:

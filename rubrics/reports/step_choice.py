@@ -77,7 +77,8 @@ def step_said(shown: Shown, step: Step) -> str:
         judged = _judged(facts, step.name.partition(".")[2])
         return check_of(step.name).advise(facts, judged).next_time
     if step.kind == OUTCOME:
-        return said(_NEXT_TIME, lesson=own_words(lesson_of(step.name)))
+        lesson = own_words(lesson_of(step.name))
+        return said(_NEXT_TIME, lesson=f"{lesson[:1].lower()}{lesson[1:]}")
     if step.kind == CRITERION:
         criterion = next(each for each in shown["criteria"] if each["letter"] == step.name)
         above = criterion.get("above", "")

@@ -25,7 +25,7 @@ K1_SD = (
 )
 # Of the longer side: a lens is centred better than that, with its stabiliser (common practice, no
 # source); a picture whose corners ask for more was cropped or pulled into shape.
-AXIS_SHARE, AXIS_SIGNAL = 0.015, 4.0
+AXIS_SHARE, AXIS_SIGNAL = 0.02, 4.0
 MIN_MARKERS = 4
 CORNER_MODEL_SD_PX = 0.015  # paper and print are not perfect
 SUSPECT_PX = 0.25  # of a 1600-pixel-wide picture; sound ones stay under 0.1

@@ -54,7 +54,7 @@ def body(shape: np.ndarray, placement: np.ndarray, right: np.ndarray) -> np.ndar
             height,
             np.ptp(aside[cup.FIRST_LIP :]),
             np.ptp(foot @ right),
-            np.ptp(aside),
+            np.ptp(aside, axis=1).max(),  # at one level: a cup that leans is no wider for it
             np.degrees(np.arctan(turn[0] @ right)),
             np.degrees(np.arctan(run @ right / run[2])),
         ]

@@ -23,6 +23,7 @@ HANDLE_MARGIN_MM = 2.0
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
 PRINTED_SHARE = 0.1
 OUTER_MM = 1.0  # a highlight sits so near to the lip's own outline
+OUTER_TOP_MM = 4.0  # from above it may lie anywhere on the lip, and outside is paper
 # From above, the wall shows in a narrow strip whose outline hangs on how square turns into round.
 FORESHORTENED_SD_MM = 0.8
 SHOULDER_MM = 1.5  # a rim so near to the wall's outline may be hidden by it
@@ -178,8 +179,8 @@ def trace(state: State, k: int, search: Search, px_per_mm: float = 1.0) -> Trace
             blur_px=view.blur_px if search.mode == "limb" else None,
             # About the foot lie shadows, and the near lip stands before the cup's own inside.
             outermost=(line.ring > len(cup.FILLET_PSI) + 2) & (line.ring < cup.LIP_TOP)
-            if search.mode == "limb" else None,
-            outer_px=OUTER_MM * px_per_mm,
+            if search.mode == "limb" or camera.elevation_deg > STEEP_DEG else None,
+            outer_px=(OUTER_TOP_MM if camera.elevation_deg > STEEP_DEG else OUTER_MM) * px_per_mm,
         )  # fmt: skip
         offset, snr, contrast = found.offset_px, found.snr, found.contrast
     hidden = at_handle(view, line, scale)

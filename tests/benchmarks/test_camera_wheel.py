@@ -31,7 +31,7 @@ HANDLE = {
     "opening_height_mm": "opening_height_mm", "opening_depth_mm": "opening_depth_mm",
 }  # fmt: skip
 MOST_RISE_OFF_MM, MOST_HIGH_SIDE_OFF_DEG, HIGH_SIDE_FROM_MM = 0.5, 15.0, 2.0
-MOST_SECONDS = 10.0  # for seven photos, on one core left alone
+MOST_RATIO = 150  # a cup over decoding one photo and finding its markers; about 70
 
 
 def truths(cup):
@@ -158,24 +158,25 @@ def test_rise_and_high_side(cups, capsys):
             side.append((piece, abs((turn[0] - turn[1] + 180) % 360 - 180)))
     off = np.array([s[1] for s in side])
     with capsys.disabled():
-        print(f"\nrise off: median {np.median(rise):.2f}, 90 % {np.percentile(rise, 90):.2f} mm; "
-              f"high side off: median {np.median(off):.1f}, worst of {max(side, key=lambda s: s[1])}, "
-              f"within {MOST_HIGH_SIDE_OFF_DEG:g} deg {np.mean(off <= MOST_HIGH_SIDE_OFF_DEG):.0%}")  # fmt: skip
+        worst = max(side, key=lambda s: s[1])
+        print(
+            f"\nrise off: median {np.median(rise):.2f}, 90 % {np.percentile(rise, 90):.2f} mm; "
+            f"high side off: median {np.median(off):.1f}, worst {worst[1]:.0f} ({worst[0]}), "
+            f"within {MOST_HIGH_SIDE_OFF_DEG:g} deg {np.mean(off <= MOST_HIGH_SIDE_OFF_DEG):.0%}"
+        )
     assert np.percentile(rise, 90) <= MOST_RISE_OFF_MM
     assert np.mean(off <= MOST_HIGH_SIDE_OFF_DEG) >= 0.9
 
 
 def test_time_for_seven_photos(cups, capsys):
     seconds = np.array([c[4] for c in cups])
-    files = [(FOLDER / r).read_bytes() for r in cups[0][1].left_out or ()]
-    photo = intake.decode("one.jpg", files[0]) if files else None
-    ratio = ""
-    if photo is not None:
-        start = time.process_time()
-        linear = markers.linear_light(photo.rgb)
-        markers.find_markers(photo.rgb[..., 1].copy(), linear[..., 1].copy())
-        once = time.process_time() - start
-        ratio = f"; {np.median(seconds) / (7 * once):.1f} times finding the markers"
+    name = cups[0][1].solved.looks[0].name
+    start = time.process_time()
+    photo = intake.decode(name, (FOLDER / name).read_bytes())
+    linear = markers.linear_light(photo.rgb)
+    markers.find_markers(photo.rgb[..., 1].copy(), linear[..., 1].copy())
+    ratio = np.median(seconds) / (time.process_time() - start)
     with capsys.disabled():
-        print(f"\nseconds a cup: median {np.median(seconds):.1f}, most {seconds.max():.1f}{ratio}")
-    assert np.median(seconds) <= 2 * MOST_SECONDS
+        print(f"\nprocessor seconds: median {np.median(seconds):.1f}, most {seconds.max():.1f}; "
+              f"{ratio:.0f} times decoding one photo and finding its markers")  # fmt: skip
+    assert ratio <= MOST_RATIO

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from studio.camera import cup
+from studio.camera import cup, side
 from studio.camera.solution import place
 from tests.camera import scenes
 
@@ -83,3 +83,13 @@ def test_a_piece_put_back_turned_is_the_same_piece():
     grid = cylinder()
     moved = place(grid, np.array([3.0, -2.0, np.pi / 2]))
     assert moved[5, 0] == pytest.approx([-grid[5, 0, 1] + 3, grid[5, 0, 0] - 2, grid[5, 0, 2]])
+
+
+def test_a_cup_that_leans_is_no_wider_for_it():
+    # A cylinder of 80 mm sheared by 7 mm has the same 80 mm at every level (plane geometry).
+    shape = cup.prior_mean()
+    for name, value in {"foot": 40.0, "rim": 40.0, "squareness": 2.0, "lean_x": 7.0}.items():
+        shape[cup.INDEX[name]] = value
+    sizes = side.body(shape, np.zeros(3), np.array([1.0, 0.0, 0.0]))
+    assert sizes[side.NAMES.index("max_width_mm")] == pytest.approx(80.0, abs=0.3)
+    assert sizes[side.NAMES.index("lean_deg")] == pytest.approx(4.3, abs=0.5)

@@ -11,7 +11,7 @@ from studio.camera.wheel import figures, form, judge, lens, room, strap, surface
 from studio.camera.wheel.door import cup_of, read_looks, read_turned
 from studio.camera.wheel.look import look
 from studio.camera.wheel.together import Together, blurred_ones, other_slips, together
-from studio.quantities import QUANTITIES
+from studio.ware.quantities import QUANTITIES
 from tests.camera import turned_scenes as drawn
 
 CUP = drawn.Cup(
@@ -213,7 +213,9 @@ def test_handle_leans_and_turns_as_it_was_set():
     found = strap.figures(begin.moved(step))
     span = found["handle_top_mm"][0] - found["handle_bottom_mm"][0]
     chord = 2 * 40 * np.sin(3 / 40)
-    assert found["handle_lean_deg"][0] == pytest.approx(np.degrees(np.arctan(chord / span)), abs=0.05)
+    assert found["handle_lean_deg"][0] == pytest.approx(
+        np.degrees(np.arctan(chord / span)), abs=0.05
+    )
     assert found["handle_twist_deg"][0] == pytest.approx(np.degrees(0.1), abs=1e-6)
     assert found["handle_azimuth_deg"][0] % 360 == pytest.approx(0.0, abs=0.01)
     assert found["handle_reach_mm"][0] == pytest.approx(40 + 30, abs=0.7)
@@ -248,4 +250,5 @@ def test_outlines_hidden_by_the_body_do_not_count():
     hull = cv2.convexHull(pixels.reshape(-1, 2).astype(np.float32))
     away = [cv2.pointPolygonTest(hull, tuple(map(float, p)), True) for p in line.pixels[seen]]
     assert max(away) < 6.0  # a cylinder's outer outline lies on its convex hull
-    assert seen.any() and not seen.all()
+    assert seen.any()
+    assert not seen.all()

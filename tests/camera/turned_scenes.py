@@ -5,6 +5,7 @@ times the picture's size, blended into the mat's picture in linear light, and co
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import cv2
 import numpy as np
@@ -106,7 +107,7 @@ def _outline(cup, seen_by):
     seen = [seen_by.project(r) for r in rings]
     strips = [
         cv2.convexHull(np.concatenate([low, high]).astype(np.float32))[:, 0]
-        for low, high in zip(seen[:-1], seen[1:], strict=True)
+        for low, high in pairwise(seen)
     ]
     return _filled(strips)
 

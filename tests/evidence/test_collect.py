@@ -99,7 +99,7 @@ def test_a_project_without_a_plan_plans_nothing(school):
 
 def test_the_rubrics_limits_give_the_verdict(judged):
     read_rim(judged.piece, *LEVEL_RIM)
-    judged.c["D"].limits.filter(figure="rim_level.rise_mm").update(a=0.1, b=0.2, c=0.3)
+    judged.c["D"].limits.filter(figure="rim_level.rise_deg").update(a=0.1, b=0.2, c=0.3)
     assert evidence(judged.project).of(judged.piece)["rim_level"].verdict == "outside"
 
 

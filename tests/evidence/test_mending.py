@@ -43,12 +43,27 @@ def test_a_thin_wall_and_a_high_rim_come_with_one_action_each(project):
     (each,) = listed(project).to_mend
     assert each.piece == cup
     assert each.days == 2
-    thin, wall, rim = each.faults
-    assert thin.found.startswith("The wall is only 3.0\N{NO-BREAK SPACE}mm thick")
-    assert "press on a thin patch" in thin.action
-    assert wall.action.startswith("Scrape the wall")
-    assert rim.action.startswith("Shave")
-    assert [fault.is_certain for fault in each.faults] == [True, True, True]
+    # The rest of the wall is at its planned 6.2 mm: it is not thinned for the thin side's sake.
+    thin, rim = each.faults
+    assert thin.found == "3.0 to 6.2\N{NO-BREAK SPACE}mm, thin by the handle"
+    assert "clay cannot be put back" in thin.action
+    assert rim.action.startswith("Shave off")
+    assert [fault.is_certain for fault in each.faults] == [True, True]
+
+
+def test_a_wall_thicker_than_planned_is_scraped_where_it_is_thick(project):
+    cup = piece(project, "K3-01", stage="leather-hard")
+    read_wall(cup, 6.0, 6.2, 9.5, 6.1)
+    (each,) = listed(project).to_mend
+    assert [fault.action for fault in each.faults] == [
+        "Scrape the wall opposite the handle a little at a time, and measure again."
+    ]
+
+
+def test_a_cup_said_to_be_soft_that_was_read_glazed_has_nothing_to_mend(project):
+    cup = piece(project, "K3-01", stage="leather-hard")
+    read_rim(cup, 98, 98, 105, 98, stage="glazed")
+    assert [each.piece for each in listed(project).fine] == [cup]
 
 
 def test_bone_dry_a_rim_is_rubbed_damp_and_a_thin_wall_is_left(project):

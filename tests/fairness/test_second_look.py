@@ -1,5 +1,6 @@
 """A second look: drawn by chance, judged blind, closed, compared and settled."""
 
+import re
 from datetime import timedelta
 
 import pandas as pd
@@ -21,6 +22,8 @@ from rubrics.fairness.second_look import (
 from rubrics.judging.marking import set_level
 from rubrics.models import Assessment, Mark, MarkChange, SecondLook, Settled
 from tests.factories import make_photo, make_piece, make_student
+
+from .test_evidence_file import text_of
 
 FIRST = (4, 3, 3, 2, 1, 4, 2, 3, 4, 1, 2, 3, 4, 3, 2, 1, 3, 2, 4, 3)
 SECOND = (4, 3, 2, 2, 1, 4, 3, 3, 3, 1, 2, 3, 4, 4, 2, 2, 3, 2, 4, 3)
@@ -126,7 +129,8 @@ def test_the_colleague_sees_codes_and_no_name_first_level_or_other_piece(client,
     assert f"/second-looks/{look.pk}/photos/{photo.pk}/middle/" in text
     assert place.piece.student.name not in text
     assert "Words of the first look" not in text
-    assert "checked" not in text.replace("unchecked", "")
+    chosen = re.findall(r'value="([^"]*)"[^>]*\bchecked', text)
+    assert set(chosen) == {""}
     assert "uggested" not in text
     assert client.get(f"/second-looks/{look.pk}/photos/{other.pk}/middle/").status_code == 404
     for path in (f"/pieces/{place.piece_id}/", f"/projects/{batch.project.pk}/fairness/"):
@@ -213,6 +217,19 @@ def test_settling_at_the_first_level_is_recorded_too(batch, look):
     settle(place, criterion, 3, batch.teacher, why="It holds.")
     assert Settled.objects.get().level == 3
     assert not MarkChange.objects.exists()
+
+
+def test_the_evidence_file_tells_of_it_once_it_is_closed(client, batch, look):
+    judge_second(look, batch.colleague, batch.c.values(), SECOND)
+    place = next(each for each in look.places.all() if each.piece.code == "B-002")
+    assert "second time" not in text_of(client, batch.teacher, place.piece)
+    close(look)
+    place.look.refresh_from_db()
+    settle(place, next(iter(batch.c.values())), 3, batch.teacher, why="It holds.")
+    text = text_of(client, batch.teacher, place.piece)
+    assert "drew it for a second look, by chance, of 20 pieces (seed 7)" in text
+    assert "levels first and second: A 3 and 2" in text
+    assert "at level 3. Why: It holds." in text
 
 
 def test_pages_cost_the_same_for_many_pieces(client, batch, look, count_queries):

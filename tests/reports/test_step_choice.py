@@ -82,7 +82,7 @@ def test_an_outcome_with_a_lesson_explains_what_no_figure_does():
     cracked = page(rows, *found, outcomes=[("handle crack", CRAFT)])
     assert choose(cracked) == Step("outcome", "handle crack")
     assert step_said(cracked, choose(cracked)) == (
-        "Next time: Join the handle when it is as wet as the wall, then wrap the cup overnight."
+        "Next time: join the handle when it is as wet as the wall, then wrap the cup overnight."
     )
 
 

@@ -19,8 +19,11 @@ class LevelsForm(forms.Form):
                 required=False,
                 widget=forms.RadioSelect,
                 choices=[
-                    (str(level.number), f"{level.name}: {level.descriptor}")
-                    for level in sorted(each.levels.all(), key=lambda level: -level.number)
+                    *(
+                        (str(level.number), f"{level.name}: {level.descriptor}")
+                        for level in sorted(each.levels.all(), key=lambda level: -level.number)
+                    ),
+                    ("", "Not judged"),
                 ],
             )
 

@@ -41,6 +41,7 @@ class OwnJudgementForm(LevelsForm):
 
     def clean(self):
         data = super().clean()
-        if not any(value for value in data.values()):
+        # What was judged before can be taken back whole; nothing at all is no judgement.
+        if not self.initial and not any(value for value in data.values()):
             raise forms.ValidationError("Choose a level for one thing at least, or write a word.")
         return data

@@ -23,7 +23,7 @@ def two_looks(
     percents: Sequence[tuple[float, float]],
     limits: tuple[float, float, float] | None,
     *,
-    width: float = 340.0,
+    width: float = 320.0,
     height: float = 240.0,
 ) -> Scene:
     """Draw second less first against the mean of both, a dot a piece.

@@ -75,9 +75,9 @@ def second_looks_asked(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
-def second_look(request: HttpRequest, look_id: int) -> HttpResponse:
+def second_look(request: HttpRequest, second_look_id: int) -> HttpResponse:
     """The sample as its reader sees it: codes, and which are judged again."""
-    look = _look_to_do(request, look_id)
+    look = _look_to_do(request, second_look_id)
     places = list(look.places.select_related("piece"))
     judged = sum(each.assessment_id is not None for each in places)
     context = {
@@ -91,9 +91,9 @@ def second_look(request: HttpRequest, look_id: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def second_look_piece(request: HttpRequest, look_id: int, place: int) -> HttpResponse:
+def second_look_piece(request: HttpRequest, second_look_id: int, place: int) -> HttpResponse:
     """Judge one piece of the sample again: photos, checks and criteria, nothing else."""
-    look = _look_to_do(request, look_id)
+    look = _look_to_do(request, second_look_id)
     shown = get_object_or_404(
         look.places.select_related("piece").prefetch_related("assessment__marks__level"),
         number=place,
@@ -130,9 +130,9 @@ def second_look_piece(request: HttpRequest, look_id: int, place: int) -> HttpRes
     )
 
 
-def _look_to_do(request: HttpRequest, look_id: int):
+def _look_to_do(request: HttpRequest, second_look_id: int):
     looks = doors.second_looks_to_do(request.user).select_related("project__section", "rubric")
-    return get_object_or_404(looks, pk=look_id)
+    return get_object_or_404(looks, pk=second_look_id)
 
 
 def _chosen(place: SecondLookPiece) -> dict[int, int]:
@@ -148,16 +148,18 @@ def _checks(look, place: SecondLookPiece) -> list[drawn.DrawnCheck]:
 
 
 @require_safe
-def second_look_photo(request: HttpRequest, look_id: int, photo_id: int, size: str) -> HttpResponse:
+def second_look_photo(
+    request: HttpRequest, second_look_id: int, photo_id: int, size: str
+) -> HttpResponse:
     """A photo of a piece of the sample."""
-    shown = get_object_or_404(doors.second_look_photos(request.user, look_id), pk=photo_id)
+    shown = get_object_or_404(doors.second_look_photos(request.user, second_look_id), pk=photo_id)
     return send_photo(request, shown, size)
 
 
 @require_POST
-def second_look_close(request: HttpRequest, look_id: int) -> HttpResponse:
+def second_look_close(request: HttpRequest, second_look_id: int) -> HttpResponse:
     """Hand the sample back, or end it: its door shuts and its result is told."""
-    look = doors.get_look_to_close(request.user, look_id)
+    look = doors.get_look_to_close(request.user, second_look_id)
     close(look)
     messages.success(request, "The second look is closed. Thank you for looking.")
     may_read = doors.read_second_looks(request.user).filter(pk=look.pk).exists()
@@ -165,14 +167,18 @@ def second_look_close(request: HttpRequest, look_id: int) -> HttpResponse:
 
 
 @require_GET
-def second_look_result(request: HttpRequest, look_id: int) -> HttpResponse:
+def second_look_result(request: HttpRequest, second_look_id: int) -> HttpResponse:
     """Agreement, percents and differences, once the look is closed."""
-    get_object_or_404(doors.read_second_looks(request.user), pk=look_id)
-    return _result(request, look_id)
+    get_object_or_404(doors.read_second_looks(request.user), pk=second_look_id)
+    return _result(request, second_look_id)
 
 
-def _result(request: HttpRequest, look_id: int, *, form: SettleForm | None = None) -> HttpResponse:
-    look = SecondLook.objects.with_levels().select_related("project__section").get(pk=look_id)
+def _result(
+    request: HttpRequest, second_look_id: int, *, form: SettleForm | None = None
+) -> HttpResponse:
+    look = (
+        SecondLook.objects.with_levels().select_related("project__section").get(pk=second_look_id)
+    )
     context = {
         "look": look,
         "project": look.project,
@@ -204,9 +210,9 @@ def _drawing(found: Comparison) -> str:
 
 
 @require_POST
-def second_look_settle(request: HttpRequest, look_id: int) -> HttpResponse:
+def second_look_settle(request: HttpRequest, second_look_id: int) -> HttpResponse:
     """Settle one difference at a level, with the reason."""
-    look = doors.get_look_to_settle(request.user, look_id)
+    look = doors.get_look_to_settle(request.user, second_look_id)
     form = SettleForm(request.POST)
     if form.is_valid():
         place = get_object_or_404(look.places, pk=form.cleaned_data["place"])

@@ -11,14 +11,16 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from rubrics.access import get_piece_to_judge
-from rubrics.evidence.habits import habit_sentence, is_about_habits
+from rubrics.critique.counts import habits_said
+from rubrics.evidence.habits import is_about_habits
 from rubrics.fairness.exemplars import exemplars_of
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.standing import checks_of, outcome_words, stages_read
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.saving import no_rubric, reasons
+from rubrics.views.judging.choices import reasons
+from rubrics.views.judging.saving import no_rubric
 from studio import access
 from studio.models import Piece
 
@@ -136,8 +138,8 @@ def lift(request, piece_id, criterion_id):
         "reason_words": tiles.reason_words(mark),
         "remarks": tiles.remarks(piece),
         "stages": " and ".join(stages_read(batch, piece, criterion)),
-        "outcome": outcome_words(list(piece.outcomes.all())),
-        "habits": habit_sentence(piece) if is_about_habits(criterion) else "",
+        "outcome": outcome_words(batch.evidence.outcomes.get(piece.pk, ())),
+        "habits": habits_said(piece) if is_about_habits(criterion) else "",
         "levels": drawn.levels(criterion, mark, suggested),
         "excused": bool(mark and mark.excused),
         "checks": drawn.checks(batch, piece, checks_of(criterion), uid=f"lift{piece.pk}"),

@@ -24,7 +24,7 @@ ROUND_FOOT = "The foot is round: it has no sides."
 
 @dataclass(frozen=True)
 class Reading:
-    """A reading in the words of the measuring sheet (`studio.quantities`).
+    """A reading in the words of the measuring sheet (`studio.ware.quantities`).
 
     Attributes
     ----------
@@ -154,7 +154,7 @@ def cup_of(found: Together, zero_deg: float | None = None) -> TurnedCup:
     squared = values["foot_square"].value > SQUARED_SHARE
     readings = (
         *_rim_readings(several["rim_line_mm"], zero_deg),
-        *_size_readings(values, several),
+        *_size_readings(values),
         *(_foot_readings(several) if squared else ()),
         *(_handle_readings(values, zero_deg) if handle else ()),
     )
@@ -210,24 +210,14 @@ def _rim_readings(line, zero_deg):
         yield _reading("rim_height", v, azimuth_deg=float(station))
 
 
-def _size_readings(values, several):
+def _size_readings(values):
     for figure, name in (("height_mm", "height"), ("rim_widest_mm", "rim_diameter"),
                          ("rim_narrowest_mm", "rim_diameter_2"),
                          ("max_diameter_mm", "max_diameter")):  # fmt: skip
         yield _reading("dimension", values[figure], name)
     for z in LEVELS_MM:
-        radii = several.get(f"outline_{z:g}_mm")
-        if radii:
-            yield _reading("dimension", _mean_width(radii), "diameter", height_mm=z)
-
-
-def _mean_width(radii):
-    """Mean diameter of an outline; neighbours share their doubt, so it is not divided."""
-    why = next((v.message for v in radii if v.message), None)
-    return Value(
-        2 * float(np.mean([v.value for v in radii])), 2 * float(np.mean([v.u for v in radii])) / 2,
-        why is None, why,
-    )  # fmt: skip
+        if f"diameter_{z:g}_mm" in values:
+            yield _reading("dimension", values[f"diameter_{z:g}_mm"], "diameter", height_mm=z)
 
 
 def _foot_readings(several):
