@@ -90,7 +90,7 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment | None:
     assessment.words = judged.worked.strip()
     assessment.version = F("version") + 1
     assessment.save(update_fields=["rubric", "words", "version"])
-    _save_marks(assessment, rubric.criteria.all(), judged.levels)
+    save_marks(assessment, rubric.criteria.all(), judged.levels)
     assessment.next_steps.all().delete()
     if judged.to_try.strip():
         assessment.next_steps.create(text=judged.to_try.strip())
@@ -102,7 +102,8 @@ def _take_back(piece: Piece, by) -> None:
     Assessment.objects.filter(piece=piece, assessor=by, kind=SELF).delete()
 
 
-def _save_marks(assessment: Assessment, criteria, levels: Mapping[int, int]) -> None:
+def save_marks(assessment: Assessment, criteria, levels: Mapping[int, int]) -> None:
+    """Give an assessment these levels, by criterion id, and no others."""
     assessment.marks.all().delete()
     Mark.objects.bulk_create(
         Mark(assessment=assessment, criterion=criterion, level=level)

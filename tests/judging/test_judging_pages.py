@@ -335,8 +335,8 @@ def fill(judged, count):
 
 PATHS = {
     "start": ("/projects/{project}/judge/", 14),
-    "shelf measured": ("/projects/{project}/judge/{B}/", 16),
-    "shelf by eye": ("/projects/{project}/judge/{A}/", 16),
+    "shelf measured": ("/projects/{project}/judge/{B}/", 17),
+    "shelf by eye": ("/projects/{project}/judge/{A}/", 17),
     "look-over": ("/projects/{project}/look-over/", 19),
 }
 
