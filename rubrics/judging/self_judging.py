@@ -65,7 +65,7 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment | None:
     Raises
     ------
     GradingError
-        The piece is somebody else's, the teacher's marks are published already, or the step is too long.
+        The piece is somebody else's, the teacher's marks are published, or the step is too long.
     NoRubric
         The project has no rubric yet.
     """
@@ -73,7 +73,9 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment | None:
         raise GradingError("Only who made a piece judges it as the own one.")
     guard(piece.project_id)
     if is_told(piece):
-        raise GradingError("Your teacher's marks are published; your own judgement stays as it was.")
+        raise GradingError(
+            "Your teacher's marks are published; your own judgement stays as it was."
+        )
     if len(judged.to_try) > STEP_LENGTH:
         raise GradingError(f"What you will try fits in {STEP_LENGTH} characters; this has more.")
     rubric = rubric_of(piece.project)
