@@ -6,7 +6,7 @@ from rubrics.views.checks import fragments
 from rubrics.views.critique import day, eye, gate, reading, receiving, running
 from rubrics.views.evidence import clays, mending, remeasuring
 from rubrics.views.exports import case, results, student_record
-from rubrics.views.fairness import evidence_file
+from rubrics.views.fairness import evidence_file, exemplars, fairness, measuring, second_look
 from rubrics.views.families import class_summary, progress, reports
 from rubrics.views.judging import (
     look_over,
@@ -58,6 +58,7 @@ urlpatterns = [
     ),
     path("projects/<int:project_id>/remeasure/", remeasuring.remeasure, name="remeasure"),
     path("pieces/<int:piece_id>/own/", self_judging.judge_own_piece, name="judge_own"),
+    path("pieces/<int:piece_id>/mend/", mending.mend_own, name="mend_own"),
     path("projects/<int:project_id>/mend/", mending.mend_list, name="mend_list"),
     path("projects/<int:project_id>/look-over/", look_over.look_over, name="look_over"),
     path("pieces/<int:piece_id>/last-look/", look_rows.last_look_save, name="last_look_save"),
@@ -74,6 +75,51 @@ urlpatterns = [
     path("pieces/<int:piece_id>/feedback.pdf", feedback.feedback_pdf, name="feedback_pdf"),
     path("pieces/<int:piece_id>/sum/", feedback.working, name="working"),
     path("pieces/<int:piece_id>/evidence.pdf", evidence_file.evidence_file, name="evidence_file"),
+    path("projects/<int:project_id>/fairness/", fairness.fairness, name="fairness"),
+    path(
+        "projects/<int:project_id>/second-look/",
+        second_look.second_look_open,
+        name="second_look_open",
+    ),
+    path("second-looks/", second_look.second_looks_asked, name="second_looks_asked"),
+    path("second-looks/<int:second_look_id>/", second_look.second_look, name="second_look"),
+    path(
+        "second-looks/<int:second_look_id>/<int:place>/",
+        second_look.second_look_piece,
+        name="second_look_piece",
+    ),
+    path(
+        "second-looks/<int:second_look_id>/photos/<int:photo_id>/<slug:size>/",
+        second_look.second_look_photo,
+        name="second_look_photo",
+    ),
+    path(
+        "second-looks/<int:second_look_id>/close/",
+        second_look.second_look_close,
+        name="second_look_close",
+    ),
+    path(
+        "second-looks/<int:second_look_id>/result/",
+        second_look.second_look_result,
+        name="second_look_result",
+    ),
+    path(
+        "second-looks/<int:second_look_id>/settle/",
+        second_look.second_look_settle,
+        name="second_look_settle",
+    ),
+    path(
+        "pieces/<int:piece_id>/exemplar/<int:criterion_id>/",
+        exemplars.exemplar_pin,
+        name="exemplar_pin",
+    ),
+    path("measuring/studies/", measuring.measuring_studies, name="measuring_studies"),
+    path("measuring/studies/<int:study_id>/", measuring.measuring_study, name="measuring_study"),
+    path(
+        "measuring/studies/<int:study_id>/take/",
+        measuring.measuring_study_take,
+        name="measuring_study_take",
+    ),
     path("pieces/<int:piece_id>/changes/", feedback.mark_changes, name="mark_changes"),
     path(
         "pieces/<int:piece_id>/feedback/state/",

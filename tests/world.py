@@ -6,9 +6,10 @@ from types import SimpleNamespace
 from PIL import Image
 
 from rubrics.critique import eye, gate, opening, writing
+from rubrics.fairness.second_look import open_look
 from rubrics.families import print_runs
 from rubrics.judging import marking
-from rubrics.models import Critique, Look, Mark, NextStep, Remark
+from rubrics.models import Critique, Look, Mark, MeasuringStudy, NextStep, Remark
 from rubrics.publishing.publish import publish
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, copy_rubric
@@ -62,6 +63,7 @@ def make_world():
     picture = io.BytesIO()
     Image.new("RGB", (64, 48), "tan").save(picture, "JPEG")
     photo = storing.store(section, piece, storing.take_in(picture.getvalue(), "a.jpg"), teacher)
+    second = open_look(project, teacher, reader=people["colleague"], within=0.2)
     outcome = Outcome.objects.create(piece=piece, stage="glazed", kind="craze")
     firing = factories.make_firing(teacher, piece)
     asked = print_runs.Asked(
@@ -78,6 +80,11 @@ def make_world():
         "eye_id": setting.pk,
         "sheet_name": "labels",
         "run": run,
+        "second_look_id": second.pk,
+        "place": 1,
+        "study_id": MeasuringStudy.objects.create(
+            owner=teacher, title="Calliper", quantity="wall_thickness", typed=""
+        ).pk,
         "number": 0,
         "sheet": 1,
         "section_id": section.pk,

@@ -1,5 +1,6 @@
-"""Rubrics, assessments, marks and critiques. Writes live in ``rubrics.judging.marking``,
-``rubrics.rubric.versions`` and ``rubrics.critique``."""
+"""Rubrics, assessments, marks, critiques and second looks. Writes live in
+``rubrics.judging.marking``, ``rubrics.rubric.versions``, ``rubrics.critique`` and
+``rubrics.fairness``."""
 
 from .assessments import Assessment, Mark, MarkChange, NextStep
 from .critique import (
@@ -12,6 +13,7 @@ from .critique import (
     Remark,
     Shown,
 )
+from .fairness import Exemplar, MeasuringStudy, SecondLook, SecondLookPiece, Settled
 from .reports import Report
 from .rubrics import Criterion, Level, Limit, Rubric, RubricUse
 
@@ -20,6 +22,7 @@ __all__ = [
     "Assessment",
     "Criterion",
     "Critique",
+    "Exemplar",
     "EyeLevel",
     "EyeSetting",
     "KeptApart",
@@ -28,10 +31,14 @@ __all__ = [
     "Look",
     "Mark",
     "MarkChange",
+    "MeasuringStudy",
     "NextStep",
     "Remark",
     "Report",
     "Rubric",
     "RubricUse",
+    "SecondLook",
+    "SecondLookPiece",
+    "Settled",
     "Shown",
 ]

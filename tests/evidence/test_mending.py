@@ -148,3 +148,26 @@ def test_habits_count_the_days_on_which_a_habit_was_kept(project, habits_begin):
         f"Wrapped and labelled {wrapped}, spare handle made 0 of 1 day. "
         "A day away shows as not ticked."
     )
+
+
+def test_a_student_sees_at_once_what_to_mend_on_the_own_piece_and_what_to_leave(client, school):
+    school.piece.stage = "leather-hard"
+    school.piece.save()
+    client.force_login(school.student)
+    address = f"/pieces/{school.piece.pk}/mend/"
+    assert client.get(address).content.strip() == b""
+    read_wall(school.piece, 6.2, 6.2, 6.3, 6.2)
+    read_rim(school.piece, 106, 106, 113, 106)
+    text = client.get(address).content.decode()
+    assert "While the clay can still change" in text
+    assert "Shave the high places" in text
+    assert "Leave as it is" in text
+    client.force_login(school.other_student)
+    assert client.get(address).status_code == 404
+
+
+def test_a_fired_piece_has_nothing_to_mend_any_more(client, school):
+    read_rim(school.piece, 106, 106, 113, 106, stage="glazed")
+    type(school.piece).objects.filter(pk=school.piece.pk).update(stage="glazed")
+    client.force_login(school.student)
+    assert client.get(f"/pieces/{school.piece.pk}/mend/").content.strip() == b""
