@@ -276,10 +276,10 @@ def test_it_tells_where_a_whole_class_misses_a_planned_size_on_one_side(client, 
         read(piece, "handle_top", 70, stage="glazed", azimuth_deg=0, own_u=0.1)
         read(piece, "handle_bottom", 25, stage="glazed", azimuth_deg=0, own_u=0.1)
 
-    assert "Look at the plan before you send" not in words(look(client, judged))
+    assert "Look at the plan before you send" not in look(client, judged).content.decode()
     for number in range(12):
         tight(number)
-    page = words(look(client, judged))
+    page = look(client, judged).content.decode()
     assert "Look at the plan before you send" in page
     assert "opening too small for the fingers" in page
     assert "12 of 12" in page
