@@ -13,6 +13,10 @@ from rubrics.rubric.versions import choose_rubric
 from tests.factories import make_piece, make_project, make_section, make_student, make_user
 
 
+def pytest_addoption(parser):
+    parser.addoption("--sentences", help="write every sentence that the site can say to this file")
+
+
 @pytest.fixture
 def school(db):
     """Section, project and two pieces, and the people around them.

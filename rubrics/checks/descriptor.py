@@ -45,6 +45,9 @@ class Figure:
         points to the plan.
     only_side : str
         "low" or "high" where it knows one side only, as a lack of room does; else its sign tells.
+    is_lack : bool
+        Whether it is a lack or an excess that most pieces have none of: at nought it is neither
+        drawn nor told.
     ease : int
         How easily the maker changes it next time, 1 the easiest: it settles which of two equally
         costly findings is the next step (our proposal, from memory of teaching).
@@ -59,6 +62,7 @@ class Figure:
     signed: bool = False
     is_planned: bool = False
     only_side: str = ""
+    is_lack: bool = False
     ease: int = HARDEST
     within: str = ANY_FIGURE[WITHIN]
     too_close: str = ANY_FIGURE[TOO_CLOSE]

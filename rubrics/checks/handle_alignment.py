@@ -5,7 +5,7 @@ from __future__ import annotations
 from rubrics.craft import handle
 from rubrics.craft.results import HandleAlignment
 from rubrics.reports.drawings.handle import picture
-from rubrics.reports.wording import decisive, expanded, judged_of, quantity
+from rubrics.reports.wording import decisive, expanded, quantity
 
 from .descriptor import Advice, Check, Facts, Figure, Saying
 from .saying import marked, needs_work, said
@@ -57,22 +57,20 @@ def _place(facts: Facts) -> str:
 
 
 def _fingers(facts: Facts) -> str:
-    """Whether the planned fingers fit; a figure without a limit says that it is not graded."""
+    """Whether the planned fingers fit, where the limit's own sentence does not say it."""
     room, fingers = facts.get("finger_room_mm"), facts.get("fingers")
-    if room is None or not fingers:
+    short = facts.get("opening_short_mm")
+    judged = decisive(facts)
+    if room is None or not fingers or (judged and judged["figure"] == "opening_short_mm"):
         return ""
-    if room >= 0:
-        if fingers == 1:
-            return said("There is room for the planned finger.")
-        return said("There is room for the planned {fingers} fingers.", fingers=fingers)
-    named = {"room": quantity("_mm", abs(room))}
-    if facts.get("opening_source") == "expected":
-        words = said("When glazed, the opening would be {room} too low for the plan.", **named)
-    else:
-        words = said("The opening is {room} too low for the plan.", **named)
-    if judged_of(facts, "opening_short_mm"):
-        return words
-    return f"{words} {said('No limit looks at that.')}"
+    if short or room < 0:
+        lack = quantity("_mm", short or -room)
+        if facts.get("opening_source") == "expected":
+            return said("When glazed, the opening would be {lack} too small.", lack=lack)
+        return said("The opening is {lack} too small for the fingers.", lack=lack)
+    if fingers == 1:
+        return said("There is room for the planned finger.")
+    return said("There is room for the planned {fingers} fingers.", fingers=fingers)
 
 
 _NOW = {
@@ -115,7 +113,7 @@ def advise(_facts: Facts, judged: Facts | None) -> Advice:
 def praise(facts: Facts) -> str:
     """What was seen of a handle that stands as it should."""
     lean, room = facts.get("lean_deg"), facts.get("finger_room_mm")
-    if lean is None or (room is not None and room < 0):
+    if lean is None or facts.get("opening_short_mm") or (room is not None and room < 0):
         return ""
     if room is None or not facts.get("fingers"):
         return said("The handle stands upright within {lean}.", lean=_deg(lean))
@@ -162,7 +160,20 @@ CHECK = Check(
             axis="Opening too small by",
             label="Handle: opening too small for the fingers by",
             short="tight by",
+            is_planned=True,
+            only_side="low",
+            is_lack=True,
             ease=2,
+            within=marked(
+                "The opening is {value} too small for the fingers; up to {limit} may pass."
+            ),
+            too_close=marked(
+                "The opening is {value} too small for the fingers, give or take {doubt}; "
+                "the limit is {limit}."
+            ),
+            outside=marked(
+                "The opening is {value} too small for the fingers; the limit is {limit}."
+            ),
         ),
         Figure(
             name="lean_deg",
@@ -207,7 +218,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
-    settled_by=("read both attachments again on a degree mat, and the angle with a protractor"),
+    settled_by="read both attachments again on a degree mat, and the angle with a protractor",
     touched_by=frozenset({"warp", "handle crack", "handle off"}),
     is_mendable=True,
 )

@@ -239,6 +239,7 @@ _READERS: dict[str, Callable[[str, Any], Any]] = {
     "name": _text,
     "sizes_mm": _each(_positive),
     "foot_corner_radius_mm": _not_negative,
+    "shoulder_mm": _positive_or_none,
     "slab_mm": _positive,
     "shrinkage": _by_stage(_fraction, STARTER_SHRINKAGE),
     "shrinkage_spread": _by_stage(_spread, STARTER_SHRINKAGE_SPREAD),

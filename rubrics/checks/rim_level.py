@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from rubrics.craft import rim
-from rubrics.craft.results import RimLevel
+from rubrics.craft.results import WITHIN, RimLevel
 from rubrics.reports.drawings.rim import picture
-from rubrics.reports.wording import quantity
+from rubrics.reports.wording import decisive, quantity
 
 from .descriptor import Advice, Check, Facts, Figure, Saying
 from .saying import marked, needs_work, place, said, with_view
@@ -21,7 +21,7 @@ def say(facts: Facts) -> Saying:
     """Say a result of ``rim_level``."""
     return Saying(
         what=with_view(_what(facts)),
-        why=_why(facts) if needs_work(facts) else "",
+        why=_why(facts),
         phrase=_phrase(facts),
     )
 
@@ -57,11 +57,14 @@ def _what(facts: Facts) -> str:
 def _why(facts: Facts) -> str:
     if facts.get("rim_meant") == DRAWN:
         return said("It is meant to be drawn out, so it is not levelled.")
+    judged = decisive(facts)
+    if not needs_work(facts) or judged["figure"] == "out_of_round_mm":
+        return ""
     cause = facts.get("cause")
     if cause == "tilt":
-        return said("That is a tilt: the whole rim leans one way.")
+        return said("The rim tilts: the whole of it leans one way.")
     if cause == "waviness":
-        return said("That is waviness: the rim goes up and down on its way round.")
+        return said("The rim waves: it goes up and down on its way round.")
     if cause == "both":
         return said("The rim leans one way, and it waves on its way round.")
     return ""
@@ -100,13 +103,13 @@ def _shave(facts: Facts) -> str:
     side = facts.get("high_side_deg")
     if facts.get("cause") == "tilt" and side is not None:
         return said(
-            "Shave up to {rise} off {where}, less and less towards the low side, "
+            "Shave off up to {rise} {where}, less and less towards the low side, "
             "then smooth the rim with a damp chamois.",
             rise=_mm(facts["tilt_rise_mm"]),
             where=place(facts, side),
         )
     return said(
-        "Shave the high places down to the lowest one, {rise} at most {where}, "
+        "Shave the high places down to the lowest one, at most {rise} {where}, "
         "then smooth the rim with a damp chamois.",
         rise=_mm(facts["rise_mm"]),
         where=high,
@@ -119,6 +122,9 @@ def praise(facts: Facts) -> str:
 
 
 def _phrase(facts: Facts) -> str:
+    judged = decisive(facts)
+    if judged and judged["verdict"] != WITHIN and judged["figure"] == "out_of_round_mm":
+        return said("oval by {apart}", apart=_mm(judged["value"]))
     if facts.get("cause") == "none":
         return said("level, within {rise}", rise=_mm(facts["rise_mm"]))
     high, _ = _ends(facts)
@@ -137,10 +143,16 @@ CHECK = Check(
     figures=(
         Figure(
             name="rise_deg",
-            axis="The same, as an angle",
+            axis="Rise across the rim",
             label="Rim: rise across its width",
             short="rise",
             ease=1,
+            within=marked("Across the rim that is a slope of {value}; up to {limit} is fine."),
+            too_close=marked(
+                "Across the rim that is a slope of {value}, give or take {doubt}; "
+                "the limit is {limit}."
+            ),
+            outside=marked("Across the rim that is a slope of {value}; the limit is {limit}."),
         ),
         Figure(
             name="out_of_round_mm",
@@ -148,6 +160,12 @@ CHECK = Check(
             label="Rim: out of round",
             short="oval",
             ease=2,
+            within=marked("The two widths of the rim differ by {value}; up to {limit} is fine."),
+            too_close=marked(
+                "The two widths of the rim differ by {value}, give or take {doubt}; "
+                "the limit is {limit}."
+            ),
+            outside=marked("The two widths of the rim differ by {value}; the limit is {limit}."),
         ),
         Figure(
             name="rise_mm",
@@ -156,7 +174,7 @@ CHECK = Check(
             short="rise",
             ease=1,
             within=marked("That is within the limit of {limit}."),
-            too_close=marked("The rise is good to {doubt} either way; the limit is {limit}."),
+            too_close=marked("It may be {doubt} more or less; the limit is {limit}."),
             outside=marked("That is over the limit of {limit}."),
         ),
         Figure(
@@ -187,7 +205,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
-    settled_by=("read the rim at eight places with a height gauge"),
+    settled_by="read the rim at eight places with a height gauge",
     touched_by=frozenset({"rim crack", "warp", "hit by shards", "shiver", "overfired", "chip"}),
     is_mendable=True,
 )

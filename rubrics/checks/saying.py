@@ -4,9 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from rubrics.craft.results import OUTSIDE, TOO_CLOSE
+from rubrics.craft.results import OUTSIDE, WITHIN
 from rubrics.reports.language import marked, said
-from rubrics.reports.wording import expanded, limit_words, needs_view, size, unit_of, where
+from rubrics.reports.wording import (
+    decisive,
+    expanded,
+    is_graded,
+    limit_words,
+    needs_view,
+    size,
+    unit_of,
+    where,
+)
 from studio.ware.condition import FIRED
 
 from .descriptor import Check, Facts
@@ -21,15 +30,21 @@ def clay_now(facts: Facts) -> str:
 
 
 def needs_work(facts: Facts) -> bool:
-    """Whether there is something to do: not when all is within, nor when nothing was judged."""
-    return facts.get("verdict") in (OUTSIDE, TOO_CLOSE)
+    """Whether there is something to do: a figure is over its limit, for certain or most likely.
+
+    Not where nothing was judged, nor where a figure within its limit is merely in doubt.
+    """
+    judged = decisive(facts)
+    if judged is None or judged["verdict"] == WITHIN:
+        return False
+    return judged["verdict"] == OUTSIDE or abs(judged["value"]) > judged["limit"]
 
 
 def place(facts: Facts, azimuth_deg: float) -> str:
     return where(azimuth_deg, facts.get("seam_azimuth_deg"))
 
 
-VIEW_NOTE = marked("Left and right are as you see them with the handle towards you.")
+VIEW_NOTE = marked("Left and right are as you face the handle.")
 
 
 def with_view(sentence: str) -> str:
@@ -37,20 +52,30 @@ def with_view(sentence: str) -> str:
     return f"{sentence} {said(VIEW_NOTE)}" if needs_view(sentence) else sentence
 
 
+NOT_GRADED = marked("The rubric does not grade that.")
 TOO_CLOSE_SAID = marked("That is too close to call.")
 
 
 def limit_sentence(check: Check, judged: dict[str, Any] | None) -> str:
     """What is said of one figure and its limit; more digits where they would look the same."""
-    if judged is None:
+    if judged is None or is_nothing(check, judged):
         return ""
     figure, value, limit = judged["figure"], judged["value"], judged["limit"]
-    return said(
+    words = said(
         check.figure(figure).template(judged["verdict"]),
         value=telling_size(figure, value, limit),
         doubt=doubt_words(figure, judged["u"]),
         limit=limit_words(figure, limit),
     )
+    return (
+        words if is_graded(judged) or judged["verdict"] == WITHIN else f"{words} {said(NOT_GRADED)}"
+    )
+
+
+def is_nothing(check: Check, judged: dict[str, Any]) -> bool:
+    """Whether a figure is a lack that the piece has none of."""
+    lacks = check.figure(judged["figure"]).is_lack
+    return lacks and judged["verdict"] == WITHIN and not judged["value"]
 
 
 def telling_size(figure: str, value: float, limit: float) -> str:

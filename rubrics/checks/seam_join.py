@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rubrics.craft import seam
-from rubrics.craft.results import OUTSIDE, WITHIN, SeamJoin
+from rubrics.craft.results import WITHIN, SeamJoin
 from rubrics.reports.drawings.seam import picture
 from rubrics.reports.wording import decisive, quantity
 from studio.ware.condition import FIRED
@@ -27,8 +27,8 @@ def _mm(value: float) -> str:
 
 
 def _worth_a_word(facts: Facts, judged: Facts | None) -> bool:
-    """Nothing open needs no share of it; a crack through is outside whatever the figures say."""
-    if judged is None or (facts.get("through") and judged["verdict"] != OUTSIDE):
+    """Nothing open needs no share of it; a crack through counts whatever the figures say."""
+    if judged is None or facts.get("through"):
         return False
     return judged["figure"] == "largest_step_mm" or judged["value"] != 0
 
@@ -179,7 +179,7 @@ CHECK = Check(
             short="open",
             ease=2,
             within=marked("That is within the limit of {limit}."),
-            too_close=marked("The length is good to {doubt} either way; the limit is {limit}."),
+            too_close=marked("It may be {doubt} more or less; the limit is {limit}."),
             outside=marked("That is over the limit of {limit}."),
         ),
         Figure(

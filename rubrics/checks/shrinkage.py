@@ -51,8 +51,9 @@ def _name(dimension: Facts) -> str:
 
 
 def _what(facts: Facts) -> str:
+    stage = STAGE_WORDS[facts["stage"]]
     named = {
-        "stage": said(STAGE_WORDS[facts["stage"]]),
+        "stage": said(stage),
         "share": _percent(facts["linear_shrinkage"]),
     }
     planned = facts.get("planned_shrinkage")

@@ -160,6 +160,11 @@ CHECK = Check(
             label="Foot: largest gap under a corner",
             short="gap",
             ease=1,
+            within=marked("A corner stands {value} off the table; up to {limit} is fine."),
+            too_close=marked(
+                "A corner stands {value} off the table, give or take {doubt}; the limit is {limit}."
+            ),
+            outside=marked("A corner stands {value} off the table; the limit is {limit}."),
         ),
         Figure(
             name="rock_mm",
@@ -179,7 +184,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
-    settled_by=("read sides and diagonals with a calliper, and the gaps with feelers on glass"),
+    settled_by="read sides and diagonals with a calliper, and the gaps with feelers on glass",
     touched_by=frozenset({"warp", "glaze run", "stuck to the shelf", "overfired"}),
     is_mendable=True,
 )

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from rubrics.craft import wall
-from rubrics.craft.results import WallEvenness
+from rubrics.craft.results import WITHIN, WallEvenness
 from rubrics.reports.drawings.wall import picture
 from rubrics.reports.wording import (
     BY_THE_SEAM,
     EIGHTH_DEG,
+    decisive,
     expanded,
     number,
     quantity,
@@ -27,15 +28,19 @@ clay (common practice, no source). [mm]"""
 FOOT_THIRD, RIM_THIRD = 1 / 3, 2 / 3
 HEIGHT_STEP_MM = 10.0
 
+SPREADS = ("spread_mm", "scaled_spread_mm")
+
 
 def say(facts: Facts) -> Saying:
     """Say a result of ``wall_evenness``."""
-    pattern = _pattern(facts) if needs_work(facts) else ""
-    return Saying(
-        what=with_view(_what(facts)),
-        why=" ".join(filter(None, (_why(facts, pattern), _against_plan(facts)))),
-        phrase=_phrase(facts),
-    )
+    judged = decisive(facts)
+    figure = judged["figure"] if judged else ""
+    what = with_view(_what(facts))
+    if figure == "plan_match_mm":
+        return Saying(what=f"{what} {_off(facts)}", phrase=_phrase(facts))
+    pattern = _pattern(facts) if needs_work(facts) and figure in SPREADS else ""
+    why = " ".join(filter(None, (_why(facts, pattern), _against_plan(facts))))
+    return Saying(what=what, why=why, phrase=_phrase(facts))
 
 
 def _mm(value: float) -> str:
@@ -128,6 +133,12 @@ def _against_plan(facts: Facts) -> str:
         return ""
     if abs(off) <= expanded(facts.get("u_plan_match_mm")):
         return ""
+    return _off(facts)
+
+
+def _off(facts: Facts) -> str:
+    """How far the mean is from the planned thickness, and on which side."""
+    off, planned = facts["plan_match_mm"], facts.get("planned_mm") or 0.0
     named = {"off": _mm(abs(off)), "planned": _mm(planned)}
     if off > 0:
         return said("On average it is {off} thicker than the planned {planned}.", **named)
@@ -248,10 +259,23 @@ def praise(facts: Facts) -> str:
 
 def _phrase(facts: Facts) -> str:
     thin, thick = _ends(facts)
+    judged = decisive(facts)
+    if judged and judged["verdict"] != WITHIN and judged["figure"] == "too_thin_mm":
+        return _at(said("only {thin} thick", thin=_mm(thin["value_mm"])), facts, thin)
+    if judged and judged["verdict"] != WITHIN and judged["figure"] == "too_thick_mm":
+        return _at(said("{thick} thick", thick=_mm(thick["value_mm"])), facts, thick)
+    if thin["value_mm"] == thick["value_mm"]:
+        return said("{mm} everywhere", mm=_mm(thin["value_mm"]))
     named = {"thin": number(thin["value_mm"], 1), "thick": _mm(thick["value_mm"])}
-    if thin["azimuth_deg"] is None or thin["value_mm"] == thick["value_mm"]:
+    if thin["azimuth_deg"] is None:
         return said("{thin} to {thick}", **named)
     return said("{thin} to {thick}, thin {where}", where=place(facts, thin["azimuth_deg"]), **named)
+
+
+def _at(words: str, facts: Facts, station: Facts) -> str:
+    """A phrase with the side it speaks of, where the side is known."""
+    azimuth = station["azimuth_deg"]
+    return words if azimuth is None else f"{words} {place(facts, azimuth)}"
 
 
 CHECK = Check(
@@ -266,24 +290,56 @@ CHECK = Check(
     figures=(
         Figure(
             name="scaled_spread_mm",
-            axis="The same, for twelve readings",
+            axis="Spread, scaled to twelve readings",
             label="Wall: thickest minus thinnest, on the scale of 12 readings",
             short="spread",
             ease=3,
+            within=marked(
+                "Scaled to twelve readings the difference is {value}; up to {limit} is fine."
+            ),
+            too_close=marked(
+                "Scaled to twelve readings the difference is {value}, give or take {doubt}; "
+                "the limit is {limit}."
+            ),
+            outside=marked(
+                "Scaled to twelve readings the difference is {value}; the limit is {limit}."
+            ),
         ),
         Figure(
             name="too_thin_mm",
-            axis="Thinnest under the floor",
+            axis="Thinnest place, too thin by",
             label="Wall: thinnest place under what can be trusted",
             short="thin by",
+            is_lack=True,
             ease=2,
+            within=marked(
+                "The thinnest place is {value} under what can be trusted; up to {limit} may pass."
+            ),
+            too_close=marked(
+                "The thinnest place is {value} under what can be trusted, give or take {doubt}; "
+                "the limit is {limit}."
+            ),
+            outside=marked(
+                "The thinnest place is {value} under what can be trusted; the limit is {limit}."
+            ),
         ),
         Figure(
             name="too_thick_mm",
-            axis="Thickest over the ceiling",
+            axis="Thickest place, too thick by",
             label="Wall: thickest place over what a wall should be",
             short="thick by",
+            is_lack=True,
             ease=2,
+            within=marked(
+                "The thickest place is {value} over what a wall should be; up to {limit} may pass."
+            ),
+            too_close=marked(
+                "The thickest place is {value} over what a wall should be, give or take {doubt}; "
+                "the limit is {limit}."
+            ),
+            outside=marked(
+                "The thickest place is {value} over what a wall should be; the limit is {limit}."
+            ),
         ),
         Figure(
             name="spread_mm",
@@ -305,11 +361,9 @@ CHECK = Check(
             signed=True,
             is_planned=True,
             ease=2,
-            within=marked("On average it is {value} off the plan; up to {limit} is fine."),
-            too_close=marked(
-                "On average it is {value} off the plan, give or take {doubt}; the limit is {limit}."
-            ),
-            outside=marked("On average it is {value} off the plan; the limit is {limit}."),
+            within=marked("That is within the limit of {limit}."),
+            too_close=marked("It may be {doubt} more or less; the limit is {limit}."),
+            outside=marked("That is over the limit of {limit}."),
         ),
     ),
     principal="spread_mm",
@@ -317,7 +371,7 @@ CHECK = Check(
     say=say,
     advise=advise,
     praise=praise,
-    settled_by=("read the wall at twelve places with a calliper, on fired clay if it can wait"),
+    settled_by="read the wall at twelve places with a calliper, on fired clay if it can wait",
     touched_by=frozenset({"bloat"}),
     is_mendable=True,
 )

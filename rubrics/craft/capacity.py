@@ -81,8 +81,15 @@ def planned_capacity(plan: Plan) -> float | None:
     if wall is None or None in sizes:
         return None
     height, rim, foot, base = sizes
+    shoulder = plan.shoulder_at(GLAZED, height)
     return inside_volume(
-        height, rim, foot, wall, base, foot_corner_radius_mm=plan.foot_corner_radius_mm
+        height,
+        rim,
+        foot,
+        wall,
+        base,
+        foot_corner_radius_mm=plan.foot_corner_radius_mm,
+        diameters_mm=() if shoulder is None else ((shoulder, rim),),
     )
 
 
@@ -201,14 +208,15 @@ def by_geometry(
 
     waist = sheet.diameters(stage, sizes["height"].value_mm)
     levels = [z for z, _ in waist]
+    # Above darts that end on the way it is as wide as the rim; what was read there tells more.
+    shoulder = None if waist else plan.shoulder_at(stage, sizes["height"].value_mm)
 
     def volume(*outside: float) -> float:
         straight, waist_diameters = outside[: len(OUTSIDE_SIZES)], outside[len(OUTSIDE_SIZES) :]
-        return inside_volume(
-            *straight,
-            foot_corner_radius_mm=corner,
-            diameters_mm=tuple(zip(levels, waist_diameters, strict=True)) if levels else (),
-        )
+        rings = tuple(zip(levels, waist_diameters, strict=True))
+        if shoulder is not None:
+            rings = ((shoulder, straight[OUTSIDE_SIZES.index("rim_diameter")]),)
+        return inside_volume(*straight, foot_corner_radius_mm=corner, diameters_mm=rings)
 
     used = [*sizes.values(), *(size for _, size in waist)]
     value, u = propagate(volume, [size.value_mm for size in used], [size.u_mm for size in used])

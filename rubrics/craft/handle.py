@@ -292,6 +292,9 @@ def cup_radius(height_mm: float, stage: str, sheet: Sheet, plan: Plan) -> Size |
     diagonal = foot.value_mm * DIAGONAL_OF_UNIT_SQUARE - ROUNDING_OF_DIAGONAL * corner
     u_shape = (diagonal - foot.value_mm) / 2 / math.sqrt(12)
     between = [(z, size.value_mm / 2) for z, size in sheet.diameters(stage, top.value_mm)]
+    shoulder = None if between else plan.shoulder_at(stage, top.value_mm)
+    if shoulder is not None:
+        between = [(shoulder, rim.value_mm / 2)]
     profile = [(0.0, foot_radius), *between, (top.value_mm, rim.value_mm / 2)]
     first_round = profile[1][0]
     share = max(0.0, 1 - height_mm / first_round)

@@ -80,6 +80,8 @@ class Plan:
     ``sizes_mm`` and ``join_lengths_mm`` are fired sizes, under the names that
     :func:`size_key` gives; ``slab_mm`` is wet. ``shrinkage`` is linear, on the wet length, as a
     fraction, by stage; ``shrinkage_spread`` its standard deviation from piece to piece.
+    ``shoulder_mm`` is the fired height over the table where darts shorter than the wall end, so
+    that the wall is straight above; None where it leans from foot to rim.
     ``handle_from_seam_deg`` is counted counter-clockwise from the seam.
     ``handle_intent_deg`` is where the student means it to be, which comes before the plan's, and
     ``handle_either_way`` says that the student left the side open. ``seam_intent`` is "shown",
@@ -91,6 +93,7 @@ class Plan:
     name: str = "Lidless slab cup with a squared foot"
     sizes_mm: Mapping[str, float] = field(default_factory=lambda: dict(STARTER_SIZES_MM))
     foot_corner_radius_mm: float = 8.0
+    shoulder_mm: float | None = None
     slab_mm: float = 6.35
     shrinkage: Mapping[str, float] = field(default_factory=lambda: dict(STARTER_SHRINKAGE))
     shrinkage_spread: Mapping[str, float] = field(
@@ -107,6 +110,14 @@ class Plan:
     join_lengths_mm: Mapping[str, float] = field(default_factory=lambda: {"seam": 95.0})
     limits: Mapping[str, Limit] = field(default_factory=lambda: dict(STARTER_LIMITS))
     instruments: Mapping[str, Instrument] = field(default_factory=lambda: dict(STARTER_INSTRUMENTS))
+
+    def shoulder_at(self, stage: str, height_mm: float) -> float | None:
+        """The shoulder at a stage; None where there is none below the height. [mm]"""
+        if self.shoulder_mm is None:
+            return None
+        growth = self.growth(GLAZED, stage) or (1.0, 0.0)
+        level = self.shoulder_mm * growth[0]
+        return level if level < height_mm else None
 
     @property
     def handle_wanted_deg(self) -> float:

@@ -27,6 +27,7 @@ def facts_by_check(evidence: Evidence, piece: Piece, *, refused: bool = False) -
             results[name],
             seam_azimuth_deg=seam,
             clay=clay,
+            rim_meant=evidence.rim_meant(piece),
             planned_height_mm=evidence.plan.planned_mm("height", results[name].stage),
             rungs=_rungs(evidence, piece, check),
         )

@@ -18,6 +18,7 @@ from rubrics.evidence.kiln_effects import Touch, last_good, outcomes_of, touches
 from rubrics.models import Limit
 from studio.models import Outcome, Piece, Project, Reading
 from studio.models import Plan as PlanRow
+from studio.planning.wish import DART_SHARE, SLAB, SQUARE
 from studio.ware.condition import condition
 from studio.ware.instruments import Instrument
 from studio.ware.uncertainty import reading_uncertainty
@@ -76,6 +77,14 @@ class Evidence:
             [*read_at, *(each.stage for each in outcomes)],
             is_lost=any(each.severity == Outcome.Severity.LOSS for each in outcomes),
         )
+
+    def rim_meant(self, piece: Piece) -> str:
+        """What the piece's rim is meant to be, by its maker, else by the plan; "" for a level one
+        or one that nobody spoke of."""
+        if piece.intent_rim:
+            return piece.intent_rim if piece.intent_rim == Piece.RimIntent.DRAWN else ""
+        plan = getattr(self.project, "plan", None)
+        return Piece.RimIntent.DRAWN.value if plan is not None and plan.has_drawn_rim else ""
 
     def questions(self, piece: Piece, check: str) -> tuple[str, ...]:
         """Questions still open on the readings that a check used: its result is in question."""
@@ -196,6 +205,7 @@ def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
     return Plan(
         name=project.title,
         sizes_mm=sizes,
+        shoulder_mm=shoulder_of(row, sizes.get("height"), sizes.get("base_thickness")),
         slab_mm=row.slab_mm,
         shrinkage={each.stage: float(each.percent) / 100 for each in shrinkages},
         shrinkage_spread={each.stage: float(each.spread_percent) / 100 for each in shrinkages},
@@ -207,6 +217,15 @@ def plan_of(project: Project, limits: Iterable[Limit] = ()) -> Plan:
         join_lengths_mm={"seam": sizes["height"]} if "height" in sizes else {},
         limits=all_limits,
     )
+
+
+def shoulder_of(row: PlanRow, height_mm: float | None, base_mm: float | None) -> float | None:
+    """Fired height over the table where the planned darts end; None where they take the wall."""
+    if row.building != SLAB or row.dart_count != SQUARE or height_mm is None:
+        return None
+    if row.dart_depth_mm is None and row.has_whole_wall_darts:
+        return None
+    return (base_mm or 0.0) + (row.dart_depth_mm or height_mm * DART_SHARE)
 
 
 _HANDLE_INTENT_DEG = {

@@ -11,13 +11,13 @@ from datetime import date
 
 from rubrics.checks.advice import has_work, on_the_piece
 from rubrics.checks.register import check_named
-from rubrics.craft.results import OUTSIDE
+from rubrics.craft.results import OUTSIDE, WITHIN
 from rubrics.craft.sheet import Sheet
 from rubrics.craft.shrinkage import expected_fired_sizes
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence
 from rubrics.reports.sentences import phrase
-from rubrics.reports.wording import decisive
+from rubrics.reports.wording import urgency
 from studio.making.board import days_at_stage
 from studio.models import Piece, Stage
 from studio.ware.quantities import DIMENSIONS
@@ -84,22 +84,50 @@ def mend_list(found: Evidence, today: date) -> MendList:
     return MendList(to_mend, fine, unread)
 
 
+@dataclass(frozen=True, slots=True)
+class OwnPiece:
+    """What a student can still do to the own piece, and what is to be left as it is."""
+
+    to_mend: ToMend | None
+    leave: tuple[str, ...]
+    """Names of the checks that lie within their limits."""
+
+
+def own_piece(found: Evidence, piece: Piece, today: date) -> OwnPiece | None:
+    """The mend list of one piece; None where it is no longer soft or dry, or nobody read it."""
+    if not is_greenware(piece) or not found.rows.get(piece.pk):
+        return None
+    listed = mend_list(found, today)
+    within = (
+        name
+        for name, facts in facts_by_check(found, piece).items()
+        if facts.get("verdict") == WITHIN and check_named(name).is_mendable
+    )
+    leave = tuple(check_named(name).title for name in within)
+    return OwnPiece(next(iter(listed.to_mend), None), leave)
+
+
 def _urgency(each: ToMend) -> tuple:
     certain = any(fault.is_certain for fault in each.faults)
     return SOONEST[each.piece.stage], not certain, -(each.days or 0), each.piece.code
 
 
 def _faults(found: Evidence, piece: Piece) -> list[Fault]:
-    faults = []
+    """What is not within its limits and can be mended now, each action once."""
+    faults: dict[str, Fault] = {}
     for name, facts in facts_by_check(found, piece).items():
         check = check_named(name)
-        if not check.is_mendable:
-            continue
-        if has_work(facts) and (action := on_the_piece(check, facts, decisive(facts))):
-            words = phrase(name, facts)
-            certain = facts["verdict"] == OUTSIDE
-            faults.append(Fault(f"{words[:1].upper()}{words[1:]}", action, certain))
-    return faults
+        if check.is_mendable and not facts.get("refused"):
+            for judged in sorted(facts["judged"], key=urgency):
+                told = facts | {"judged": [judged]}
+                action = on_the_piece(check, told, judged) if has_work(told) else ""
+                words = phrase(name, told)
+                fault = Fault(
+                    f"{words[:1].upper()}{words[1:]}", action, judged["verdict"] == OUTSIDE
+                )
+                faults.setdefault(action, fault)
+    faults.pop("", None)
+    return list(faults.values())
 
 
 def _sizes(found: Evidence, piece: Piece) -> tuple[FiredSize, ...]:

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Count, Exists, OuterRef, Q
 from django.utils import timezone
 
-from rubrics.models import Assessment, Mark
+from rubrics.models import Assessment
 from studio.models import Piece, Project, Section, Student
 
 
@@ -85,12 +85,15 @@ def load(section: Section) -> Results:
         .filter(Q(enrolments__left_on=None) | Exists(made.filter(student=OuterRef("pk"))))
         .distinct()
     )
-    begun = Mark.objects.decided().filter(assessment=OuterRef("pk"))
+    is_decided = Q(marks__level__isnull=False) | Q(marks__excused=True)
     assessments = {
         each.piece_id: each
         for each in Assessment.objects.by_teacher()
         .filter(piece__section=section)
-        .annotate(is_begun=Exists(begun))
+        .annotate(
+            decided=Count("marks", filter=is_decided, distinct=True),
+            criteria=Count("rubric__criteria", distinct=True),
+        )
     }
     cells: dict[tuple[int, int], list[Result]] = {}
     people, tasks = ({row.pk: row for row in rows} for rows in (students, projects))
@@ -127,7 +130,12 @@ def _result(piece: Piece, student: Student, project: Project, assessment) -> Res
 
 
 def _state_unpublished(piece: Piece, assessment) -> State:
-    """A draft shows that it was begun, and none of its figures."""
-    if assessment is not None and assessment.is_begun:
-        return State.PARTIALLY
+    """A draft shows how far it is, and none of its figures.
+
+    What is decided whole and not published yet is no partial grade: the work is in, and its grade
+    is not told.
+    """
+    if assessment is not None and assessment.decided:
+        is_whole = assessment.decided == assessment.criteria
+        return State.SUBMITTED if is_whole else State.PARTIALLY
     return State.NOT_SUBMITTED if piece.state == Piece.State.IN_WORK else State.SUBMITTED

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -11,7 +10,7 @@ from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.grade import Grade, grade_of_marks
 from rubrics.judging.suggestions import Suggested, suggest_all, why_none
 from rubrics.models import Assessment, Criterion, Mark, Rubric
-from studio.models import GradeBand, Outcome, Piece, Project
+from studio.models import GradeBand, Piece, Project
 
 _NO_RUBRIC = "“{project}” has no rubric yet. Choose one, then judge."
 
@@ -35,37 +34,6 @@ class Progress:
     published: int
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
-    """One mark to look at again before publishing."""
-
-    piece: Piece
-    criterion: Criterion
-    mark: Mark
-    suggested: Suggested | None
-
-
-@dataclass(frozen=True, kw_only=True)
-class LookOver:
-    """What a teacher wants to see before publishing.
-
-    ``spread`` counts the finished pieces by grade label (or by tens of per cent without a scale),
-    best first; ``levels`` by criterion id and level number. ``unfinished`` names the criteria
-    that lack a mark. ``moved`` are marks whose suggestion is another one today than when they
-    were given.
-    """
-
-    spread: Sequence[tuple[str, int]]
-    levels: Mapping[int, Mapping[int, int]]
-    ready: Sequence[Piece]
-    unfinished: Sequence[tuple[Piece, tuple[Criterion, ...]]]
-    reasons_missing: Sequence[Look]
-    disagreements: Sequence[Look]
-    moved: Sequence[Look]
-    in_question: Sequence[tuple[Piece, Criterion]]
-    published: Sequence[Piece]
-
-
 @dataclass(frozen=True, kw_only=True)
 class Batch:
     """A project's pieces, their marks and what the checks suggest.
@@ -87,14 +55,6 @@ class Batch:
     def bands(self) -> Sequence[GradeBand]:
         """The section's grade scale; asked for only where a page shows grades (one query)."""
         return list(self.project.section.grade_bands.all())
-
-    @cached_property
-    def outcomes(self) -> Mapping[int, Sequence[Outcome]]:
-        """What came of the pieces, by piece id; one query, where a page shows it."""
-        found: dict[int, list[Outcome]] = {}
-        for outcome in Outcome.objects.filter(piece__project=self.project):
-            found.setdefault(outcome.piece_id, []).append(outcome)
-        return found
 
     @property
     def to_judge(self) -> list[Piece]:
@@ -157,53 +117,6 @@ class Batch:
             ready=sum(self.is_ready(piece) for piece in pieces),
             published=sum(self.is_published(piece) for piece in pieces),
         )
-
-    def look_over(self) -> LookOver:
-        """What there is to see before publishing."""
-        pieces = self.to_judge
-        finished = [piece for piece in pieces if not self.missing(piece)]
-        looks = [
-            Look(piece, mark.criterion, mark, self.suggested(piece, mark.criterion))
-            for piece in pieces
-            if not self.is_published(piece)
-            for mark in self.marks_of(piece)
-        ]
-        return LookOver(
-            spread=self._spread(finished),
-            levels={
-                criterion.pk: Counter(
-                    mark.level.number
-                    for piece in pieces
-                    if (mark := self.mark(piece, criterion)) is not None and not mark.excused
-                )
-                for criterion in self.criteria
-            },
-            ready=[piece for piece in pieces if self.is_ready(piece)],
-            unfinished=[(piece, missing) for piece in pieces if (missing := self.missing(piece))],
-            reasons_missing=[look for look in looks if look.mark.wants_reason],
-            disagreements=[look for look in looks if look.mark.leaves_suggestion],
-            moved=[look for look in looks if _moved(look)],
-            in_question=[
-                (look.piece, look.criterion)
-                for look in looks
-                if look.suggested is not None and look.suggested.in_question
-            ],
-            published=[piece for piece in pieces if self.is_published(piece)],
-        )
-
-    def _spread(self, finished: Iterable[Piece]) -> list[tuple[str, int]]:
-        grades = [grade for piece in finished if (grade := self.grade(piece)).percent is not None]
-        if self.bands:
-            counts = Counter(grade.label for grade in grades)
-            spread = [(band.label, counts[band.label]) for band in self.bands]
-            return spread + ([("below the scale", counts[""])] if counts[""] else [])
-        tens = Counter(min(int(grade.percent // 10), 9) for grade in grades)
-        return [(f"{ten * 10} to {ten * 10 + 10} %", tens[ten]) for ten in range(9, -1, -1)]
-
-
-def _moved(look: Look) -> bool:
-    today = look.suggested.level if look.suggested else None
-    return not look.mark.excused and today != look.mark.suggested
 
 
 def load_batch(project: Project, *, pieces: Iterable[Piece] | None = None) -> Batch:

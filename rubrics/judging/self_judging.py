@@ -57,13 +57,15 @@ def is_told(piece: Piece) -> bool:
 
 
 @transaction.atomic
-def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment:
+def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment | None:
     """Keep a student's own judgement; an earlier one of the same student is renewed.
+
+    None where nothing was judged: then an earlier one is taken back.
 
     Raises
     ------
     GradingError
-        The piece is somebody else's, the teacher's marks are told already, or the step is too long.
+        The piece is somebody else's, the teacher's marks are published, or the step is too long.
     NoRubric
         The project has no rubric yet.
     """
@@ -71,11 +73,15 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment:
         raise GradingError("Only who made a piece judges it as the own one.")
     guard(piece.project_id)
     if is_told(piece):
-        raise GradingError("Your teacher's marks are told; your own judgement stays as it was.")
+        raise GradingError(
+            "Your teacher's marks are published; your own judgement stays as it was."
+        )
     if len(judged.to_try) > STEP_LENGTH:
         raise GradingError(f"What you will try fits in {STEP_LENGTH} characters; this has more.")
     rubric = rubric_of(piece.project)
     freeze_rubric(rubric)
+    if not (judged.levels or judged.worked.strip() or judged.to_try.strip()):
+        return _take_back(piece, by)
     assessment, _new = Assessment.objects.get_or_create(
         piece=piece, assessor=by, kind=SELF, defaults={"rubric": rubric}
     )
@@ -86,14 +92,20 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment:
     assessment.words = judged.worked.strip()
     assessment.version = F("version") + 1
     assessment.save(update_fields=["rubric", "words", "version"])
-    _save_marks(assessment, rubric.criteria.all(), judged.levels)
+    save_marks(assessment, rubric.criteria.all(), judged.levels)
     assessment.next_steps.all().delete()
     if judged.to_try.strip():
         assessment.next_steps.create(text=judged.to_try.strip())
     return assessment
 
 
-def _save_marks(assessment: Assessment, criteria, levels: Mapping[int, int]) -> None:
+def _take_back(piece: Piece, by) -> None:
+    """An own judgement of nothing is none: it is taken away, and the step with it."""
+    Assessment.objects.filter(piece=piece, assessor=by, kind=SELF).delete()
+
+
+def save_marks(assessment: Assessment, criteria, levels: Mapping[int, int]) -> None:
+    """Give an assessment these levels, by criterion id, and no others."""
     assessment.marks.all().delete()
     Mark.objects.bulk_create(
         Mark(assessment=assessment, criterion=criterion, level=level)

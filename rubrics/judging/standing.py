@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from rubrics.craft.results import Refused
 from rubrics.judging.batch import Batch
 from rubrics.models import Criterion
@@ -9,7 +11,7 @@ from studio.models import Outcome, Piece
 from studio.ware.stages import STAGE_PLACE
 
 
-def outcome_words(outcomes: list[Outcome]) -> str:
+def outcome_words(outcomes: Iterable[Outcome]) -> str:
     """What came of a piece in the trade's words; "" where nothing was noted."""
     return ", ".join(dict.fromkeys(outcome.kind for outcome in outcomes))
 

@@ -36,6 +36,11 @@ class Assessment(models.Model):
     )
     version = models.PositiveIntegerField(default=0, help_text="Counts writes.")
     words = models.TextField("the teacher's words", blank=True)
+    strength = models.CharField(
+        max_length=300,
+        blank=True,
+        help_text="What is strong, in the teacher's sentence; empty: the one that is proposed.",
+    )
     begun_at = models.DateTimeField(auto_now_add=True)
     published_at = models.DateTimeField(null=True, blank=True)
     published_by = models.ForeignKey(

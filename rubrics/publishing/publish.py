@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.utils import timezone
 
 from rubrics.evidence.check_facts import facts_by_check
@@ -124,15 +124,30 @@ class _Aside:
 
     @classmethod
     def of(cls, assessments: Sequence[Assessment]) -> _Aside:
+        """Of these assessments."""
+        return cls._sorted(
+            NextStep.objects.filter(assessment__in=assessments),
+            Photo.objects.filter(piece__in=[each.piece_id for each in assessments]),
+        )
+
+    @classmethod
+    def of_project(cls, project: Project) -> _Aside:
+        """Of all the teacher's assessments of a project: no list of ids that grows."""
+        return cls._sorted(
+            NextStep.objects.filter(
+                assessment__piece__project=project, assessment__kind=Assessment.Kind.TEACHER
+            ),
+            Photo.objects.filter(piece__project=project),
+        )
+
+    @classmethod
+    def _sorted(cls, found: QuerySet[NextStep], taken: QuerySet[Photo]) -> _Aside:
         steps: dict[int, list[str]] = {}
-        for step in NextStep.objects.filter(assessment__in=assessments):
+        for step in found:
             steps.setdefault(step.assessment_id, []).append(step.text)
         photos: dict[int, list[int]] = {}
-        pieces = [assessment.piece_id for assessment in assessments]
-        found = Photo.objects.filter(piece__in=pieces).values_list(
-            "piece_id", "pk", "stage", "view"
-        )
-        for piece_id, pk, *_rest in sorted(found, key=_photo_order):
+        rows = taken.values_list("piece_id", "pk", "stage", "view")
+        for piece_id, pk, *_rest in sorted(rows, key=_photo_order):
             photos.setdefault(piece_id, []).append(pk)
         return cls(steps=steps, photos=photos)
 
@@ -203,7 +218,23 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
     elif (step := choose(shown)) is not None:
         shown["step"] = as_dict(step)
         shown["next_steps"] = [step_said(shown, step)]
+    if assessment is not None and assessment.strength:
+        shown["strong"] = assessment.strength
     return shown
+
+
+def drafts(batch: Batch, pieces: Iterable[Piece]) -> dict[int, Shown]:
+    """What pieces would show if they were published now, by piece id; two queries for all."""
+    aside = _Aside.of_project(batch.project)
+    return {piece.pk: freeze(batch, piece, aside) for piece in pieces}
+
+
+def own_steps_written(batch: Batch) -> dict[int, str]:
+    """The next steps that the teacher wrote, by piece id, in one query."""
+    rows = NextStep.objects.filter(
+        assessment__piece__project=batch.project, assessment__kind=Assessment.Kind.TEACHER
+    )
+    return dict(rows.order_by("-pk").values_list("assessment__piece_id", "text"))
 
 
 def freeze_again(assessment: Assessment, criterion: Criterion | None) -> None:

@@ -48,9 +48,10 @@ def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
         return facts["refused"]
     known = check_named(check)
     saying = known.say(facts)
-    limit = limit_sentence(known, decisive(facts)) if saying.tells_limit else ""
+    judged = decisive(facts)
+    limit = limit_sentence(known, judged) if saying.tells_limit else ""
     parts = [saying.what, limit]
-    if facts.get("verdict") == TOO_CLOSE:
+    if limit and judged["verdict"] == TOO_CLOSE:
         parts.append(said(TOO_CLOSE_SAID))
     parts.append(saying.why)
     if reader == "student":
@@ -80,7 +81,7 @@ def describe(check: str, facts: Facts) -> str:
 
 
 def strengths(criteria: Iterable[ShownCriterion], checks: Mapping[str, ShownCheck]) -> list[str]:
-    """Say what was seen to be strong, the strongest first.
+    """Say what was seen to be strong: the highest level first, of equal ones what was measured.
 
     Of a criterion that was measured it is what its checks found within their limits, and nothing
     where they found none; of one that was judged by eye its descriptor, from level 3 on, or at
@@ -91,10 +92,11 @@ def strengths(criteria: Iterable[ShownCriterion], checks: Mapping[str, ShownChec
         if one["excused"] or one["level"] is None:
             continue
         told = [checks[name]["facts"] for name in one["checks"] if name in checks]
-        words = _seen(told) if any(_is_read(facts) for facts in told) else _by_eye(one)
+        is_seen = any(_is_read(facts) for facts in told)
+        words = _seen(told) if is_seen else _by_eye(one)
         if words:
-            found.append((one["level"], Decimal(one["weight"]), words))
-    return [words for _level, _weight, words in sorted(found, key=lambda e: e[:2], reverse=True)]
+            found.append(((one["level"], is_seen, Decimal(one["weight"])), words))
+    return [words for _rank, words in sorted(found, key=lambda each: each[0], reverse=True)]
 
 
 def strong_point(criteria: Iterable[ShownCriterion], checks: Mapping[str, ShownCheck]) -> str:
@@ -109,8 +111,13 @@ def _is_read(facts: Facts) -> bool:
 
 def _seen(told: Iterable[Facts]) -> str:
     """What the checks praise that are within their limits; the others say nothing."""
-    within = (facts for facts in told if _is_read(facts) and facts.get("verdict") == WITHIN)
+    within = (facts for facts in told if _is_read(facts) and _is_within(facts))
     return " ".join(filter(None, (check_named(one["check"]).praise(one) for one in within)))
+
+
+def _is_within(facts: Facts) -> bool:
+    judged = decisive(facts)
+    return judged is not None and judged["verdict"] == WITHIN
 
 
 def _by_eye(criterion: ShownCriterion) -> str:

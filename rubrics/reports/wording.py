@@ -160,8 +160,21 @@ def judged_of(facts: dict[str, Any], figure: str) -> dict[str, Any] | None:
 
 
 def decisive(facts: dict[str, Any]) -> dict[str, Any] | None:
-    """The judged figure that carries the verdict: the worst, then the nearest to its limit."""
-    return min(facts.get("judged") or (), key=urgency, default=None)
+    """The judged figure that is told: the worst, then the nearest to its limit.
+
+    One that the rubric grades comes before any that it does not.
+    """
+    return min(facts.get("judged") or (), key=telling, default=None)
+
+
+def telling(judged: dict[str, Any]) -> tuple:
+    """Sorts judged figures by how much they tell: graded ones first, then by urgency."""
+    return (not is_graded(judged), *urgency(judged))
+
+
+def is_graded(judged: dict[str, Any]) -> bool:
+    """Whether the rubric has a limit for a figure; pages frozen long ago kept only such."""
+    return judged.get("graded", True)
 
 
 _URGENCY = {OUTSIDE: 0, TOO_CLOSE: 1, WITHIN: 2}

@@ -45,6 +45,21 @@ def note_finding(firing: Firing, loads: Iterable[Load], finding: Finding, user) 
     return noted
 
 
+def rule(outcome: Outcome, doing: str) -> None:
+    """Say whose doing an outcome was.
+
+    Raises
+    ------
+    ValueError
+        Not one of ``Outcome.Doing``.
+    """
+    if doing not in Outcome.Doing.values:
+        raise ValueError(f"“{doing}” is not one of the answers; choose one of the list.")
+    if outcome.doing != doing:
+        outcome.doing = doing
+        outcome.save(update_fields=["doing"])
+
+
 def _note(firing: Firing, load: Load, finding: Finding, user) -> Outcome | None:
     stage = firing.kind
     beside = Outcome.objects.filter(piece_id=load.piece_id, stage=stage)

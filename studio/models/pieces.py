@@ -42,11 +42,12 @@ class PieceQuerySet(models.QuerySet):
         return self.annotate(face_id=Subquery(newest.values("pk")[:1]))
 
     def with_marks_of_work(self):
-        """With whether it is measured at its stage, in doubt, photographed, noted, to be ruled."""
+        """With whether it was measured, also at its stage, is in doubt, noted or to be ruled."""
         readings = Reading.objects.current().filter(piece=OuterRef("pk"))
         photos = self.model._meta.get_field("photos").related_model.objects
         outcomes = self.model._meta.get_field("outcomes").related_model.objects
         return self.annotate(
+            was_measured=Exists(readings),
             is_measured=Exists(readings.filter(stage=OuterRef("stage"))),
             in_doubt=Exists(readings.exclude(doubt="")),
             has_photo=Exists(photos.filter(piece=OuterRef("pk"))),
@@ -75,6 +76,10 @@ class Piece(models.Model):
         FOOT = "foot", "the foot"
         INSIDE = "inside", "the inside"
         WHOLE = "whole", "the form as a whole"
+
+    class RimIntent(models.TextChoices):
+        LEVEL = "level", "level all round"
+        DRAWN = "drawn", "drawn out to a lip, or meant to wander"
 
     class HandleIntent(models.TextChoices):
         OPPOSITE = "opposite", "opposite the seam"
@@ -105,6 +110,7 @@ class Piece(models.Model):
     intent_accent = models.CharField(
         "where the eye should go first", max_length=8, choices=AccentIntent, blank=True
     )
+    intent_rim = models.CharField("the rim", max_length=8, choices=RimIntent, blank=True)
     intent_handle = models.CharField("the handle", max_length=8, choices=HandleIntent, blank=True)
 
     finger_breadth_mm = models.FloatField(

@@ -128,6 +128,11 @@ class Plan(models.Model):
     )
     bevel_deg = models.FloatField("bevel of the ends [°]", default=45)
     seam_on_corner = models.BooleanField("seam on a corner", default=True)
+    has_drawn_rim = models.BooleanField(
+        "the rim is drawn out to a lip",
+        default=False,
+        help_text="Then nobody is told to level it. A student may plan their own piece otherwise.",
+    )
     capacity_ml = models.FloatField("capacity to the brim [ml]", null=True, blank=True)
     line_ml = models.FloatField("capacity to the line [ml]", null=True, blank=True)
 

@@ -51,8 +51,18 @@ def make_step(plan: Plan, batch: Tally, said: Sequence[str] = ()) -> Step:
     lines += said
     if not (wet or leather or dry):
         lines.append("All made.")
-    lines.append(f"{batch.measured} of {batch.total - batch.gone} measured at their stage.")
+    lines.append(_measured_line(batch))
     return Step("Make", NOW if wet or leather or dry else DONE, tuple(lines))
+
+
+def _measured_line(batch: Tally) -> str:
+    """How many were measured; those measured only at an earlier stage are no unmeasured ones."""
+    going = batch.total - batch.gone
+    if batch.measured == batch.ever_measured:
+        return f"{batch.measured} of {going} measured at their stage."
+    return (
+        f"{batch.ever_measured} of {going} measured, {batch.measured} at the stage they are at now."
+    )
 
 
 def fire_step(batch: Tally) -> Step:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from studio.ware.instruments import STARTER_INSTRUMENTS, Instrument
-from studio.ware.quantities import LENGTH, QUANTITIES
+from studio.ware.quantities import QUANTITIES
 from studio.ware.stages import SOFT_STAGES
 
 COVERAGE_FACTOR = 2.0
@@ -17,6 +17,19 @@ SOFT_GIVE_MM = 0.5
 
 FIRM_GIVE_MM = 0.2
 """What remains on dry and fired ware: grain and rounding (common practice, no source). [mm]"""
+
+JAWS_CLOSE_ON = frozenset(
+    {
+        "wall_thickness",
+        "seam_thickness",
+        "dimension",
+        "foot_side",
+        "foot_diagonal",
+        "handle_opening",
+    }
+)
+"""Quantities read with jaws that close on the clay or open against it. A feeler in a gap, an edge
+seen beside a ruler and a gauge that is laid on the rim press nothing."""
 
 
 def standard_uncertainty(resolution: float, repeatability: float = 0.0, give: float = 0.0) -> float:
@@ -53,8 +66,8 @@ def standard_uncertainty(resolution: float, repeatability: float = 0.0, give: fl
 
 
 def give(quantity: str, stage: str) -> float:
-    """Return what the clay adds to a reading [mm]; angles and masses get nothing."""
-    if QUANTITIES[quantity].unit != LENGTH:
+    """Return what the clay adds to a reading [mm]; nothing where no jaws close on it."""
+    if quantity not in JAWS_CLOSE_ON:
         return 0.0
     return SOFT_GIVE_MM if stage in SOFT_STAGES else FIRM_GIVE_MM
 

@@ -42,6 +42,9 @@ class Tally:
     stages: dict[str, int]
     states: dict[str, int]
     measured: int
+    """At the stage they are at now."""
+    ever_measured: int
+    """At any stage."""
     unmeasured_leather_hard: int
     unmeasured_glazed: int
     dry_without_photo: int
@@ -69,6 +72,7 @@ def tally(pieces: Iterable[Piece]) -> Tally:
         stages={stage: stages[stage] for stage in Stage.values if stages[stage]},
         states=dict(Counter(piece.state for piece in pieces)),
         measured=count(lambda p: p.is_measured),
+        ever_measured=count(lambda p: p.was_measured),
         unmeasured_leather_hard=count(
             lambda p: p.stage == Stage.LEATHER_HARD and not p.is_measured
         ),

@@ -50,7 +50,7 @@ def type_all(page, field):
 def sent(judged):
     """K3-01 is published with level 3 on all but the wall, where it has the suggested 4."""
     keep_rest(judged.project, judged.c["B"], judged.teacher)
-    for letter in "ACDEFG":
+    for letter in "ACDEFGHI":
         set_level(judged.piece, judged.c[letter], 3, judged.teacher, expected_version=99)
     publish(judged.project, judged.teacher, [judged.piece])
     return judged
@@ -72,7 +72,7 @@ def test_no_key_typed_in_a_field_of_the_piece_touches_a_mark(open_page, judged):
         levels = page.eval_on_selector_all(
             "[data-criterion]", "all => all.map(row => row.dataset.state)"
         )
-        assert levels == ["open", "kept", *["open"] * 5]
+        assert levels == ["open", "kept", *["open"] * 7]
     # The note is saved when the cursor leaves it; no level is.
     assert [row[:4] for row in stored() if row[2] is not None] == [row[:4] for row in before]
 
@@ -114,7 +114,8 @@ def test_a_sentence_typed_as_a_reason_is_a_reason_and_nothing_else(open_page, ju
     asked(page, gone=True)
     assert in_hand(page) == "K3-02"
     page.wait_for_selector(
-        "[data-tile][data-code='K3-01']:not([data-wants-reason])", timeout=SETTLE_MS
+        "[data-tile][data-code='K3-01']:not([data-wants-reason], [data-pending])",
+        timeout=SETTLE_MS,
     )
     assert stored() == [("K3-01", "B", 3, False, "other", SENTENCE, "")]
 
@@ -125,7 +126,7 @@ def test_an_excuse_is_explained_on_the_piece_by_a_sentence(open_page, judged):
     page.keyboard.type(SENTENCE)
     page.keyboard.press("Enter")
     asked(page, gone=True)
-    done(page, "1 of 7")
+    done(page, "1 of 9")
     said = page.locator("[data-reason-words]").filter(has_text=SENTENCE)
     said.wait_for(state="attached", timeout=SETTLE_MS)
     assert stored() == [("K3-01", "A", None, True, "other", SENTENCE, "")]
@@ -150,9 +151,10 @@ def test_what_was_typed_and_put_off_comes_back(open_page, judged):
     page.keyboard.type("tence")
     page.keyboard.press("Enter")
     asked(page, gone=True)
-    page.locator("[data-said]").filter(has_text="3").wait_for(timeout=SETTLE_MS)
+    settled(page, "K3-01", "down")
     page.wait_for_selector(
-        "[data-tile][data-code='K3-01']:not([data-wants-reason])", timeout=SETTLE_MS
+        "[data-tile][data-code='K3-01']:not([data-wants-reason], [data-pending])",
+        timeout=SETTLE_MS,
     )
     assert Mark.objects.get().reason_text == "Half a sentence"
 
@@ -296,7 +298,7 @@ def test_what_is_out_of_sight_is_shown_before_a_key_changes_it(open_page, judged
     page.locator("[data-said]").filter(has_text="Press the key again").wait_for(timeout=SETTLE_MS)
     assert not Mark.objects.exists()
     page.keyboard.press("4")
-    done(page, "1 of 7")
+    done(page, "1 of 9")
 
 
 def test_what_stands_can_be_taken_back_to_not_judged(open_page, judged):
@@ -307,6 +309,6 @@ def test_what_stands_can_be_taken_back_to_not_judged(open_page, judged):
     row.locator("h2").click()
     row.get_by_role("button", name="Not judged").click()
     page.wait_for_selector(f"#c{judged.c['A'].pk}[data-state=open]", timeout=SETTLE_MS)
-    done(page, "0 of 7")
+    done(page, "0 of 9")
     page.locator("[data-said]").filter(has_text="no level").wait_for(timeout=SETTLE_MS)
     assert stored() == [("K3-01", "A", None, False, "", "", "Kept.")]

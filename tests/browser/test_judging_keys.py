@@ -246,7 +246,7 @@ def test_a_note_is_written_and_the_keys_come_back(open_page, judged):
     page.keyboard.type("Draw 3 of them next time.")
     page.locator(f"#c{judged.c['A'].pk}-note button").click()
     page.keyboard.press("4")
-    done(page, "1 of 7")
+    done(page, "1 of 9")
     mark = Mark.objects.get()
     assert (mark.level.number, mark.note) == (4, "Draw 3 of them next time.")
 
@@ -255,7 +255,7 @@ def test_keys_act_wherever_the_focus_is_while_the_ring_shows(open_page, judged):
     page = open_page(f"/pieces/{judged.piece.pk}/judge/", judged.teacher)
     page.locator("h1").click()
     page.keyboard.press("4")
-    done(page, "1 of 7")
+    done(page, "1 of 9")
     assert Mark.objects.get().criterion == judged.c["A"]
     page.goto(wall(judged))
     page.locator("h1").click()

@@ -66,7 +66,7 @@ def test_a_digit_changed_while_the_first_is_on_its_way_is_what_stands(open_page,
     page.keyboard.press("2")
     while len(answers) < 2:
         page.wait_for_event("response", timeout=SETTLE_MS)
-    done(page, "1 of 7")
+    done(page, "1 of 9")
     mark = Mark.objects.get()
     assert (mark.criterion, mark.level.number) == (judged.c["A"], 2)
     row = page.locator(f"#c{judged.c['A'].pk} [data-pick][aria-pressed=true]")
@@ -193,7 +193,7 @@ def test_another_persons_mark_is_asked_about_and_mine_can_stand(open_page, judge
     ask.wait_for(timeout=SETTLE_MS)
     assert Mark.objects.get().level.number == 2
     ask.get_by_role("button", name="Put level 4").click()
-    done(page, "1 of 7")
+    done(page, "1 of 9")
     page.locator("[data-said]").filter(has_text="4").wait_for(timeout=SETTLE_MS)
     page.wait_for_selector(f"#c{judged.c['A'].pk}[data-state=placed]", timeout=SETTLE_MS)
     assert Mark.objects.get().level.number == 4

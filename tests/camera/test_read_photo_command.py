@@ -43,6 +43,20 @@ def test_an_unreadable_file_is_named_and_the_others_are_read(tmp_path):
     assert second["measures"]["height_mm"]["trusted"] is True
 
 
+def test_photos_of_a_turned_cup_are_taken_together(tmp_path):
+    blank = tmp_path / "blank.jpg"
+    blank.write_bytes(b"nothing")
+    side = FOLDER / "K3-05-leather-side.jpg"
+    code, out, err = run(side, blank, json=True, turned=True)
+    cup = json.loads(out)
+    assert code == 2
+    assert "blank.jpg is not a picture" in err
+    assert cup["readings"] == []
+    assert "At least 3 usable photos from the side" in cup["message"]
+    _, out, _ = run(side, turned=True)
+    assert "At least 3 usable photos from the side" in out
+
+
 def test_for_people_it_says_what_is_not_to_be_relied_on():
     _, out, _ = run(FOLDER / "K3-04-fired-top.jpg")
     assert "hardly stands out" in out

@@ -1,6 +1,7 @@
 """Capacity: water beside geometry, the fired size to expect, refusals."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -167,3 +168,16 @@ def test_a_thicker_wall_holds_less(height, rim, foot, wall):
 def test_refusals_say_what_is_wrong(readings, sentence):
     with pytest.raises(ReadingsError, match=sentence):
         capacity(**readings)
+
+
+def test_a_shouldered_cup_holds_what_its_two_parts_hold():
+    """Outside: the plan's solver, and by hand the cylinder above the shoulder."""
+    sizes = {"height": 95.0, "rim_diameter": 82.0, "foot_side": 61.0, "base_thickness": 5.5}
+    plan = Plan(sizes_mm=sizes, capacity_ml=None, slab_mm=5.6 / 0.88, shoulder_mm=37.0)
+    straight = replace(plan, shoulder_mm=None)
+    inner = (82.0 - 2 * plan.planned_wall_mm("glazed")) / 2
+    above = math.pi * inner**2 * (95.0 - 37.0) / 1000
+    below = planned_capacity(plan) - above
+    frustum = planned_capacity(replace(plan, sizes_mm=sizes | {"height": 37.0}, shoulder_mm=None))
+    assert below == pytest.approx(frustum, abs=0.5)
+    assert planned_capacity(plan) > planned_capacity(straight) + 20

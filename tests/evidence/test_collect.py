@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from rubrics.evidence.collect import evidence, plan_of
 from rubrics.judging.batch import load_batch
-from studio.models import Instrument, Photo, Project, Reading
+from studio.models import Instrument, Photo, Plan, Project, Reading
 from tests.factories import make_piece, make_student, read, read_rim, read_wall, take_back
 from tests.judging.batches import fill, make_batch
 
@@ -48,13 +48,15 @@ def test_uncertainty_comes_from_the_value_then_the_instrument_then_the_usual_one
     read(school.piece, "rim_height", 95, azimuth_deg=0, own_u=0.7)
     read(school.piece, "rim_height", 95, azimuth_deg=90, instrument=gauge)
     read(school.piece, "rim_height", 95, azimuth_deg=180)
+    read(school.piece, "foot_side", 60, name="1", instrument=gauge)
     rows = evidence(school.project).rows[school.piece.pk]
     # GUM F.2.2.1 and 5.1.2: u² = d²/12 + s² + g². Usual for a rim: height gauge, d = 0.5, s = 0.2;
-    # leather-hard clay gives 0.5 mm.
+    # leather-hard clay gives 0.5 mm under jaws, and nothing under a gauge laid on the rim.
     expected = [
         0.7,
+        math.sqrt(0.6**2 / 12 + 0.3**2),
+        math.sqrt(0.5**2 / 12 + 0.2**2),
         math.sqrt(0.6**2 / 12 + 0.3**2 + 0.5**2),
-        math.sqrt(0.5**2 / 12 + 0.2**2 + 0.5**2),
     ]
     assert [row.reading.u for row in rows] == pytest.approx(expected)
 
@@ -99,7 +101,7 @@ def test_a_project_without_a_plan_plans_nothing(school):
 
 def test_the_rubrics_limits_give_the_verdict(judged):
     read_rim(judged.piece, *LEVEL_RIM)
-    judged.c["D"].limits.filter(figure="rim_level.rise_mm").update(a=0.1, b=0.2, c=0.3)
+    judged.c["D"].limits.filter(figure="rim_level.rise_deg").update(a=0.1, b=0.2, c=0.3)
     assert evidence(judged.project).of(judged.piece)["rim_level"].verdict == "outside"
 
 
@@ -120,3 +122,19 @@ def test_queries_do_not_grow_with_the_batch(judged, django_assert_num_queries, l
     with django_assert_num_queries(len(few)):
         loader(project)
     assert len(few) <= 12
+
+
+def test_darts_that_end_on_the_way_leave_a_shoulder_that_the_checks_know(school):
+    plan = Plan.objects.get_or_create(project=school.project)[0]
+    plan.sizes.all().delete()
+    for name, fired in (("height", 95), ("rim_diameter", 82), ("foot_side", 61)):
+        plan.sizes.create(name=name, fired_mm=fired)
+    plan.sizes.create(name="base_thickness", fired_mm=5.5)
+    school.project.refresh_from_db()
+    planned = plan_of(school.project)
+    # A third of the height above the base, as the plan's own page says it.
+    assert planned.shoulder_mm == pytest.approx(5.5 + 95 / 3)
+    Plan.objects.filter(pk=plan.pk).update(has_whole_wall_darts=True)
+    assert plan_of(Project.objects.get(pk=school.project.pk)).shoulder_mm is None
+    Plan.objects.filter(pk=plan.pk).update(has_whole_wall_darts=False, dart_count=0)
+    assert plan_of(Project.objects.get(pk=school.project.pk)).shoulder_mm is None

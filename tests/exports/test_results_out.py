@@ -19,6 +19,7 @@ from django.test.utils import CaptureQueriesContext
 from rubrics.exports import grades, oneroster, results
 from rubrics.exports.oneroster import Asked
 from studio.models import Section, Student
+from tests.exports.conftest import judge
 from tests.factories import make_piece, make_project, make_student
 
 LINE_ITEMS = (
@@ -98,6 +99,14 @@ def test_each_state_has_the_standards_word_and_only_the_published_a_score(judged
     }
     assert {row["lineItemSourcedId"] for row in told} == {item["sourcedId"]}
     assert all(dt.date.fromisoformat(row["scoreDate"]) for row in told)
+
+
+def test_what_is_decided_whole_and_not_published_is_no_partial_grade(judged):
+    judge(judged.other_piece, judged.rubric, judged.teacher)
+    told = rows(unpacked(judged.section)["results.csv"])
+    names = {str(each.uid): each.name for each in Student.objects.all()}
+    states = {names[row["studentSourcedId"]]: row["scoreStatus"] for row in told}
+    assert states["Bao N."] == "submitted"
 
 
 def test_rows_without_a_score_can_be_left_out(judged):

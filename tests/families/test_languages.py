@@ -14,7 +14,7 @@ from babel.messages.pofile import read_po
 import rubrics
 from rubrics.families.languages import language, languages
 from rubrics.reports.language import ENGLISH, speaking
-from rubrics.reports.outcomes import KINDS, as_written
+from rubrics.reports.outcomes import KINDS, as_written, lesson_of
 from rubrics.reports.sentences import next_step, phrase, sentence
 from rubrics.reports.wording import number, quantity
 from rubrics.rubric.starter_rubric import STARTER_CRITERIA, STARTER_LEVELS
@@ -69,7 +69,8 @@ def test_spanish_is_on_offer():
 def test_nothing_is_left_untranslated(code):
     written, _ = catalogue(code)
     told = {message.id for message in written if message.id and all(_strings(message))}
-    assert messages() | starter_texts() <= told
+    lessons = {lesson for kind in KINDS if (lesson := lesson_of(kind))}
+    assert messages() | starter_texts() | lessons <= told
 
 
 def _strings(message) -> tuple[str, ...]:

@@ -114,3 +114,9 @@ def test_only_the_climb_while_water_leaves_counts():
     assert not cautions(slow_first, bisque=True)
     assert cautions([Segment(60, 90), Segment(150, 1000)], bisque=True)
     assert not cautions([Segment(150, 90)], bisque=True)
+
+
+def test_the_slowest_rate_and_the_shortest_hold_are_still_followed():
+    ramp = plan_ramp([Segment(0.5, 21, 0.5)], start_c=20)
+    assert ramp.minutes == pytest.approx([0, 120, 120.5])
+    assert ramp.celsius == pytest.approx([20, 21, 21])

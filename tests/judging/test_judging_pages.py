@@ -335,9 +335,9 @@ def fill(judged, count):
 
 PATHS = {
     "start": ("/projects/{project}/judge/", 14),
-    "shelf measured": ("/projects/{project}/judge/{B}/", 16),
-    "shelf by eye": ("/projects/{project}/judge/{A}/", 16),
-    "look-over": ("/projects/{project}/look-over/", 15),
+    "shelf measured": ("/projects/{project}/judge/{B}/", 17),
+    "shelf by eye": ("/projects/{project}/judge/{A}/", 17),
+    "look-over": ("/projects/{project}/look-over/", 19),
 }
 
 
@@ -368,7 +368,7 @@ def test_queries_of_a_piece_do_not_grow_with_the_batch(
     as_teacher, judged, django_assert_num_queries
 ):
     url = f"/pieces/{judged.piece.pk}/judge/"
-    with django_assert_num_queries(19) as first:
+    with django_assert_num_queries(20) as first:
         as_teacher.get(url)
     more(judged, 12)
     with django_assert_num_queries(len(first)):

@@ -332,7 +332,13 @@ def test_the_judging_page_proposes_an_excuse_that_one_press_applies(as_teacher, 
     assert not Mark.objects.exists()
     as_teacher.post(
         f"/pieces/{school.piece.pk}/marks/{surface.pk}/",
-        {"version": 0, "excused": 1, "reason": "kiln", "reason_text": "neighbour's glaze"},
+        {
+            "version": 0,
+            "excused": 1,
+            "chosen": "excused",
+            "reason": "kiln",
+            "reason_text": "neighbour's glaze",
+        },
     )
     mark = Mark.objects.get()
     assert (mark.criterion, mark.excused, mark.reason) == (surface, True, "kiln")

@@ -437,19 +437,24 @@ def test_anything_else_than_a_seam_is_answered_with_a_sentence(client, school, p
     assert answer.json()["problem"].endswith(".")
 
 
-@pytest.mark.parametrize("fault", [TypeError, AttributeError, ValueError])
-def test_a_fault_of_ours_is_logged_and_not_taken_for_the_readers(
-    client, school, photo, seam_line, monkeypatch, caplog, fault
-):
-    """Only what was sent can be the sender's mistake: an error inside is never told as one."""
+@pytest.fixture(params=[TypeError, AttributeError, ValueError])
+def faulty(request, monkeypatch):
+    """The work behind the drawing fails inside."""
 
     def broken(*_args):
-        raise fault("inside")
+        raise request.param("inside")
 
-    client.force_login(school.teacher)
-    client.raise_request_exception = False
     monkeypatch.setattr(seam_drawing, "measure", broken)
     monkeypatch.setattr(confirming, "sizes_of", broken)
+
+
+@pytest.mark.usefixtures("faulty")
+def test_a_fault_of_ours_is_logged_and_not_taken_for_the_readers(
+    client, school, photo, seam_line, caplog
+):
+    """Only what was sent can be the sender's mistake: an error inside is never told as one."""
+    client.force_login(school.teacher)
+    client.raise_request_exception = False
     drawn = json.dumps({"line": seam_line, "parts": []})
     for path, sent in (("seam", drawn), ("sizes", '{"points": {}}')):
         caplog.clear()

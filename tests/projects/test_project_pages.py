@@ -258,6 +258,9 @@ def test_the_five_steps_say_what_is_true_now(as_teacher, school):
         assert f'href="{path}{name}/"' in body
     school.project.pieces.update(stage="glazed")
     school.project.pieces.filter(code="K3-04").update(state="broken")
+    read(school.piece, "wall_thickness", 6.0, stage="leather-hard", height_mm=50, azimuth_deg=0)
+    said = as_teacher.get(path).context["make_step"].lines[-1]
+    assert said == "1 of 3 measured, 0 at the stage they are at now."
     lines = as_teacher.get(path).context["fire_step"].lines
     assert lines == ("3 glazed.", "1 lost or broken.", "3 glazed without an outcome noted.")
 

@@ -138,3 +138,7 @@ def test_weighted_mean_of_three_shrinkages():
 def test_chi_squared_table_at_five_per_cent(chi_squared, free):
     # NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.4, upper critical values at 0.05.
     assert round(chi_squared_tail(chi_squared, free), 4) == 0.05
+
+
+def test_one_value_has_itself_as_mean_and_no_deviation():
+    assert mean_and_sd([5.5]) == (5.5, 0.0)

@@ -9,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from rubrics.judging.batch import load_batch
+from rubrics.judging.last_look import look_over
 from rubrics.judging.marking import (
     GradingError,
     ReasonWanted,
@@ -224,7 +225,7 @@ def test_the_look_over_tells_spread_gaps_and_disagreements(finished):
     read_wall(finished.piece, 6.0, 6.1, 6.0, 6.0)
     set_level(finished.piece, finished.c["B"], 2, finished.teacher, expected_version=7)
     set_level(finished.other_piece, finished.c["A"], 3, finished.teacher, expected_version=0)
-    look = load_batch(finished.project).look_over()
+    look = look_over(load_batch(finished.project))
     assert [piece for piece, _missing in look.unfinished] == [finished.other_piece]
     assert [(each.piece, each.criterion.letter) for each in look.disagreements] == [
         (finished.piece, "B")
@@ -237,9 +238,9 @@ def test_the_look_over_tells_spread_gaps_and_disagreements(finished):
 
 
 def test_a_suggestion_that_moved_after_the_mark_is_pointed_out(finished):
-    assert load_batch(finished.project).look_over().moved == []
+    assert look_over(load_batch(finished.project)).moved == []
     read_wall(finished.piece, 6.0, 9.9, 6.0, 6.0)
-    look = load_batch(finished.project).look_over()
+    look = look_over(load_batch(finished.project))
     assert [(each.criterion.letter, each.suggested.level) for each in look.moved] == [("B", 1)]
 
 

@@ -53,6 +53,23 @@ def test_a_student_judges_the_own_piece_and_reads_it_beside_the_teachers(client,
     assert Assessment.objects.get(kind="teacher").shown["percent"] == "85"
 
 
+def test_a_level_that_a_student_chose_can_be_taken_back(client, judged):
+    url = reverse("judge_own", args=[judged.piece.pk])
+    a, b = (f"level_{judged.c[letter].pk}" for letter in "AB")
+    client.force_login(judged.student)
+    client.post(url, {a: "4", b: "2"})
+    form = page(client, "judge_own", judged.piece.pk)
+    assert form.count("Not judged") == len(judged.c)
+    client.post(url, {a: "4", b: ""})
+    own = Assessment.objects.get(kind="self")
+    assert [(m.criterion.letter, m.level.number) for m in own.marks.all()] == [("A", 4)]
+    answer = client.post(url, {a: "", b: ""}, follow=True)
+    assert "Taken back" in answer.content.decode()
+    assert not Assessment.objects.filter(kind="self").exists()
+    # Nothing at all, where nothing was judged, is told and not kept.
+    assert "Choose a level" in client.post(url, {a: ""}).content.decode()
+
+
 def test_the_own_judgement_stands_once_the_marks_are_told(client, judged):
     mine = OwnJudgement({judged.c["B"].pk: 2}, "Even wall.", "")
     judge_own(judged.piece, judged.student, mine)

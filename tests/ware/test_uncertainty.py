@@ -39,10 +39,19 @@ def test_angles_and_masses_do_not_feel_the_clay(quantity, u):
 
 def test_a_named_instrument_counts_instead_and_an_own_uncertainty_alone():
     needle = Instrument(0.5, 0.3)
-    assert reading_uncertainty("rim_height", "glazed", instrument=needle) == pytest.approx(
+    assert reading_uncertainty("wall_thickness", "glazed", instrument=needle) == pytest.approx(
         math.sqrt(0.25 / 12 + 0.09 + 0.04)
     )
     assert reading_uncertainty("rim_height", "wet", own_u=0.07, instrument=needle) == 0.07
+
+
+@pytest.mark.parametrize("quantity", ["foot_gap", "seam_step", "seam_open", "rim_height"])
+def test_what_no_jaws_close_on_has_no_give(quantity):
+    tool = Instrument(0.05, 0.05)
+    for stage in STAGES:
+        assert reading_uncertainty(quantity, stage, instrument=tool) == pytest.approx(
+            math.sqrt(0.05**2 / 12 + 0.05**2)
+        )
 
 
 @pytest.mark.parametrize("parts", [(-1, 0, 0), (1, -0.1, 0), (1, 0, math.inf), (math.nan, 0, 0)])

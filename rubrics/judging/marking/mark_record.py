@@ -13,6 +13,7 @@ from studio.models import Project
 REASON_LENGTH = Mark._meta.get_field("reason_text").max_length
 WHY_LENGTH = MarkChange._meta.get_field("why").max_length
 BECAUSE_LENGTH = Mark._meta.get_field("suggested_because").max_length
+STRENGTH_LENGTH = Assessment._meta.get_field("strength").max_length
 STEP_LENGTH = NextStep._meta.get_field("text").max_length
 
 STATE_FIELDS = [

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rubrics.checks.descriptor import Check, Figure
+from rubrics.checks.saying import is_nothing
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
 
 from ..layout import Sheet, fitted, text_box
@@ -13,6 +14,7 @@ from ..scene import Circle, Line, Rect, Scene, Text, stacked
 from ..wording import (
     VERDICT_WORDS,
     expanded,
+    is_graded,
     limit_words,
     with_doubt,
 )
@@ -31,10 +33,10 @@ MARK_ROOM = 32.0
 
 
 def bars(check: Check, judged: list[dict[str, Any]], width: float) -> Scene:
-    """All judged figures of a check, one below the other."""
-    return stacked(
-        width, [bar(check.figure(each["figure"]), each, width) for each in judged], gap=GAP
-    )
+    """All judged figures of a check, one below the other, without lacks that it has none of."""
+    shown = (each for each in judged if not is_nothing(check, each))
+    rows = [bar(check.figure(each["figure"]), each, width) for each in shown]
+    return stacked(width, rows, gap=GAP)
 
 
 def bar(figure: Figure, judged: dict[str, Any], width: float) -> Scene:
@@ -90,7 +92,10 @@ def _interval(low: float, at: float, high: float) -> list:
 def _limit_and_verdict(sheet: Sheet, judged: dict[str, Any], edge: float, signed: bool) -> None:
     limit = limit_words(judged["figure"], judged["limit"])
     words = f"limit ±{limit}" if signed else f"limit {limit}"
-    verdict = Text(MARK_ROOM, WORDS_Y, VERDICT_WORDS[judged["verdict"]], Role.INK, 12.0, True)
+    said = VERDICT_WORDS[judged["verdict"]]
+    if not is_graded(judged):
+        said = f"{said}, not graded"
+    verdict = Text(MARK_ROOM, WORDS_Y, said, Role.INK, 12.0, True)
     left_end = text_box(verdict)[2]
     at_edge = sheet.inside(Text(edge, WORDS_Y, words, Role.SOFT, anchor="middle"))
     if text_box(at_edge)[0] < left_end + 10.0:

@@ -21,6 +21,8 @@ LEAST_MM = 3.0
 """Room is left for so much, so that a level rim looks level. [mm]"""
 LABEL_ROOM, BODY, BELOW = 18.0, 16.0, 40.0
 """Over the highest point, clay under the level line, and words below. [unit]"""
+STEEPEST_DEG = 45.0
+"""A limit as steep as this is none: no rim stands so. [°]"""
 MEANT = "drawn"
 
 
@@ -66,7 +68,7 @@ def _limit_mm(facts: Facts) -> float | None:
     if (judged := judged_of(facts, "rise_mm")) is not None:
         return judged["limit"]
     judged, radius = judged_of(facts, "rise_deg"), facts.get("radius_mm")
-    if judged is None or radius is None:
+    if judged is None or radius is None or judged["limit"] >= STEEPEST_DEG:
         return None
     return math.tan(math.radians(judged["limit"])) * 2 * radius
 

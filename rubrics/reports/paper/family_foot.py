@@ -100,8 +100,8 @@ def trend_said(pieces: list[Told]) -> str:
     if told.word in _TRENDS:
         return said(_TRENDS[told.word], count=told.count)
     return counted(
-        "{count} graded project so far. It takes five at least to tell a trend: too early to tell.",
-        "{count} graded projects so far. It takes five at least to tell a trend: too early to tell.",
+        "{count} graded project so far. It takes five to tell a trend: too early to tell.",
+        "{count} graded projects so far. It takes five to tell a trend: too early to tell.",
         told.count,
     )
 

@@ -1,6 +1,6 @@
 // The piece in the hand: fetched when a tile is taken, with buttons for what the keys do.
 
-import { ask } from "./judge-marks.js";
+import { ask, wantsWhy } from "./judge-marks.js";
 import { isAsking } from "./judge-question.js";
 import { choose, current, isOpen, liftUrl, page, tileOf, viewOf } from "./judge-shelf.js";
 
@@ -47,7 +47,7 @@ export function press(view) {
       button.setAttribute("aria-pressed", String(button.dataset.pick === chosen));
     }
     lifted.querySelector('[data-pick="none"]').hidden = isOpen(view.box) || view.mark.sent;
-    lifted.querySelector("[data-say-why]").hidden = !view.mark.wants_reason || isAsking(view.key);
+    lifted.querySelector("[data-say-why]").hidden = !wantsWhy(view) || isAsking(view.key);
   }
 }
 

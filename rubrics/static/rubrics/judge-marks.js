@@ -52,6 +52,11 @@ export class MarkView {
   // The question was put off: what leads back to it is shown again.
   wasPutOff() {}
 
+  // Until it is stored a choice is shown as a choice, not as what stands.
+  pending(isPending) {
+    this.box.toggleAttribute("data-pending", isPending);
+  }
+
   unsaved(isWaiting) {
     this.box.toggleAttribute("data-unsaved", isWaiting);
     if (isWaiting) this.state("not saved yet");
@@ -121,6 +126,11 @@ function leaves(view, word) {
   return word !== NONE && view.suggested !== null && Number(word) !== view.suggested;
 }
 
+// Whether a mark lacks its reason, known before the site has answered to it.
+export function wantsWhy(view) {
+  return queue.has(view.key) ? leaves(view, view.chosen()) : view.mark.wants_reason;
+}
+
 // Save what goes along with a mark: a note, a reason.
 export function put(view, fields) {
   const before = { ...queue.unsent(view.key)?.fields };
@@ -130,7 +140,7 @@ export function put(view, fields) {
 }
 
 // Ask why a mark leaves its suggestion, or why it is excused; it is saved already.
-export function ask(view, word = view.standing, onward = () => page.go(view)) {
+export function ask(view, word = view.chosen(), onward = () => page.go(view)) {
   const words =
     word === EXCUSED
       ? `${view.name} is excused. Why?`
@@ -149,7 +159,7 @@ export function ask(view, word = view.standing, onward = () => page.go(view)) {
     later() {
       view.wasPutOff();
       page.go(view);
-      if (view.mark.wants_reason) told(`${view.name} is saved; its reason is still missing.`);
+      if (wantsWhy(view)) told(`${view.name}: its reason is still missing.`);
     },
   });
 }

@@ -1,7 +1,7 @@
 // The piece by keys: a digit chooses, Enter accepts, and each goes on to the next criterion.
 
 import { commandOf, isInSight, isTyping } from "../studio/keys-free.js";
-import { ask, NONE, put, undo } from "./judge-marks.js";
+import { ask, NONE, put, undo, wantsWhy } from "./judge-marks.js";
 import {
   accept,
   choose,
@@ -39,7 +39,7 @@ const ACTS = {
 for (const level of "1234") ACTS[level] = () => choose(current(), level);
 
 function sayWhy(view) {
-  if (view.mark.wants_reason) ask(view, view.standing, () => onward(view));
+  if (wantsWhy(view)) ask(view, view.chosen(), () => onward(view));
   else told(`${view.name} wants no reason.`);
 }
 

@@ -10,6 +10,7 @@ import {
   NONE,
   put,
   startMarks,
+  wantsWhy,
 } from "./judge-marks.js";
 import { isAsking } from "./judge-question.js";
 import { told } from "./judge-status.js";
@@ -41,6 +42,7 @@ class RowView extends MarkView {
   pend(word, words) {
     const states = { [NONE]: this.suggested ? "suggested" : "open", [EXCUSED]: "excused" };
     this.box.dataset.state = states[word] ?? "placed";
+    this.pending(true);
     this.state(words);
     this.#press(word);
     this.#sayWhy(false);
@@ -56,6 +58,7 @@ class RowView extends MarkView {
     this.mark = mark;
     this.box.dataset.state = mark.state;
     this.box.toggleAttribute("data-unsaved", false);
+    this.pending(false);
     this.state(mark.words);
     this.#press(this.standing);
     // What was typed since is newer than the answer.
@@ -68,7 +71,7 @@ class RowView extends MarkView {
   }
 
   wasPutOff() {
-    this.#sayWhy(this.mark.wants_reason);
+    this.#sayWhy(wantsWhy(this));
   }
 
   #press(word) {

@@ -1,7 +1,7 @@
 // Keys on the shelves: they act on the piece that shows the ring, wherever the focus is.
 
 import { commandOf, isInSight, isTyping } from "../studio/keys-free.js";
-import { ask, NONE, undo } from "./judge-marks.js";
+import { ask, NONE, undo, wantsWhy } from "./judge-marks.js";
 import {
   accept,
   choose,
@@ -61,7 +61,7 @@ function goOn() {
 
 function sayWhy() {
   const view = viewOf(current());
-  if (view.mark.wants_reason) ask(view);
+  if (wantsWhy(view)) ask(view);
   else told(`${view.name} wants no reason.`);
 }
 

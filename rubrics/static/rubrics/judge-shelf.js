@@ -42,6 +42,7 @@ class TileView extends MarkView {
     const open = this.suggested ? "suggested" : "open";
     this.box.dataset.state = word === NONE ? open : (STATES[word] ?? "placed");
     this.box.toggleAttribute("data-wants-reason", false);
+    this.pending(true);
     this.state(words);
     stand(this.box, word === NONE ? back : (PLACES[word] ?? word));
     this.#tell();
@@ -58,6 +59,7 @@ class TileView extends MarkView {
     this.box.dataset.state = mark.state;
     this.box.toggleAttribute("data-wants-reason", mark.wants_reason);
     this.box.toggleAttribute("data-unsaved", false);
+    this.pending(false);
     this.state(mark.words);
     stand(this.box, mark.place);
     this.#tell();

@@ -10,12 +10,15 @@ from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from rubrics.judging.batch import Batch, Look, LookOver, NoRubric, load_batch
-from rubrics.judging.grade import Grade
+from rubrics.families.class_summary import plan_suspects
+from rubrics.judging.batch import Batch, NoRubric, load_batch
+from rubrics.judging.last_look import LookOver
+from rubrics.judging.last_look import look_over as look_over_of
 from rubrics.models import Criterion
-from rubrics.publishing.publish import PublishRefused, plain_number
+from rubrics.publishing.publish import PublishRefused
 from rubrics.publishing.publish import publish as publish_pieces
-from rubrics.views.judging import tiles
+from rubrics.views.judging.choices import reasons
+from rubrics.views.judging.look_rows import look_rows
 from rubrics.views.judging.saving import no_rubric
 from studio import access
 from studio.models import Piece
@@ -23,8 +26,6 @@ from studio.web.row_ids import row_ids
 
 LEVEL_NUMBERS = (4, 3, 2, 1)
 CELL_WIDTH = 60.0
-FEW = 12
-"""So many unfinished pieces are listed at once; more stand behind one line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,28 +55,62 @@ def look_over(request, project_id):
         batch = load_batch(project)
     except NoRubric as error:
         return no_rubric(request, project, error)
-    look = batch.look_over()
+    look = look_over_of(batch)
     most = max((count for _label, count in look.spread), default=0)
     context = {
         "project": project,
         "look": look,
+        "standing": _standing(look),
+        "send_words": _send_words(look),
         "level_numbers": LEVEL_NUMBERS,
-        "unfinished_few": len(look.unfinished) <= FEW,
-        "rows": [_level_row(batch, look, criterion) for criterion in batch.criteria],
+        "level_rows": [_level_row(batch, look, criterion) for criterion in batch.criteria],
         "spread": [
             {"label": label, "count": count, "width": round(100 * count / max(1, most))}
             for label, count in look.spread
         ],
         "spread_any": most > 0,
         "spread_words": f"{sum(count for _label, count in look.spread)} finished pieces",
-        "differ": [_differ(each) for each in look.disagreements],
         "differ_words": _differ_words(look),
-        "moved": [_moved(each) for each in look.moved],
-        "ready": [
-            {"piece": piece, "grade": grade_words(batch.grade(piece))} for piece in look.ready
-        ],
+        "suspects": plan_suspects(batch),
+        "rows": look_rows(batch, look.rows),
+        "reasons": reasons(),
+        "stays": len(look.ready),
     }
     return TemplateResponse(request, "rubrics/judging/look_over.html", context)
+
+
+def _standing(look: LookOver) -> str:
+    """How the batch stands, in one line; only what there is."""
+    without_reason = {each.piece.pk for each in look.reasons_missing}
+    counts = (
+        (len(look.ready), "ready to send"),
+        (len(look.unfinished), "unfinished"),
+        (len(without_reason), "without a reason for a mark"),
+        (len(look.published), "sent"),
+    )
+    parts = [f"{count} {words}" for count, words in counts if count]
+    pieces = f"{len(look.rows)} piece{'' if len(look.rows) == 1 else 's'}"
+    return f"{pieces}: {', '.join(parts)}." if parts else f"{pieces}."
+
+
+def _send_words(look: LookOver) -> str:
+    """What stands where the button would be, when nothing is ready."""
+    sent, rest = len(look.published), len(look.rows) - len(look.published)
+    if look.ready:
+        return ""
+    if not look.rows:
+        return "There is no piece to send: this project has none that can be judged."
+    if not rest:
+        return (
+            f"All {sent} sent. What was shown is frozen; a later change is made on the piece’s "
+            "page, with its reason."
+        )
+    more = "Nothing more" if sent else "Nothing"
+    yet = "" if sent else " yet"
+    return (
+        f"{more} is ready{yet}: a piece can be sent once every criterion is decided and every "
+        "reason given."
+    )
 
 
 def _level_row(batch: Batch, look: LookOver, criterion: Criterion) -> LevelRow:
@@ -99,48 +134,18 @@ def _level_row(batch: Batch, look: LookOver, criterion: Criterion) -> LevelRow:
     )
 
 
-def _differ(look: Look) -> dict:
-    given = look.mark.level.number
-    return {
-        "piece": look.piece,
-        "criterion": look.criterion,
-        "suggested": look.mark.suggested,
-        "because": look.mark.suggested_because,
-        "given": given,
-        "way": "up" if given > look.mark.suggested else "down",
-        "reason": tiles.reason_words(look.mark),
-    }
-
-
 def _differ_words(look: LookOver) -> str:
     """Say on how many marks, and on which side: a lean to one side is worth a second thought."""
-    up = sum(each.mark.level.number > each.mark.suggested for each in look.disagreements)
-    down = len(look.disagreements) - up
     count = len(look.disagreements)
+    if not any(row.grade.counted for row in look.rows):
+        return "Nothing is judged yet."
+    if not count:
+        return "Every mark stands where its check suggested, or was judged by eye alone."
+    up = sum(each.mark.level.number > each.mark.suggested for each in look.disagreements)
     leave = (
         "1 mark leaves its suggestion" if count == 1 else f"{count} marks leave their suggestion"
     )
-    return f"{leave}: {up} up, {down} down."
-
-
-def _moved(look: Look) -> dict:
-    return {
-        "piece": look.piece,
-        "criterion": look.criterion,
-        "was": look.mark.suggested or "none",
-        "now": look.suggested.level if look.suggested else "none",
-    }
-
-
-def grade_words(grade: Grade) -> str:
-    """ "87 %, B"; with the weight counted where not all of it was."""
-    if grade.percent is None:
-        return "nothing to count"
-    words = ", ".join(filter(None, [f"{grade.percent} %", grade.label]))
-    if grade.counted == grade.total:
-        return words
-    counted, total = (plain_number(weight) for weight in (grade.counted, grade.total))
-    return f"{words} ({counted} of {total} weight)"
+    return f"{leave}: {up} up, {count - up} down."
 
 
 @require_POST

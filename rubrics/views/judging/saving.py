@@ -23,11 +23,6 @@ from studio import access
 from studio.models import Piece, Project
 
 
-def reasons() -> list[dict]:
-    """The pick-list of reasons."""
-    return [{"value": value, "label": label} for value, label in Mark.Reason.choices]
-
-
 def no_rubric(request: HttpRequest, project: Project, error: NoRubric) -> HttpResponse:
     """Say that a rubric has to be chosen first."""
     context = {"project": project, "sentence": str(error)}

@@ -11,17 +11,29 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from rubrics.access import get_piece_to_judge
-from rubrics.evidence.habits import habit_sentence, is_about_habits
+from rubrics.critique.counts import habits_said
+from rubrics.evidence.habits import is_about_habits
+from rubrics.fairness.exemplars import exemplars_of
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.standing import checks_of, outcome_words, stages_read
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
-from rubrics.views.judging.saving import no_rubric, reasons
+from rubrics.views.judging.choices import reasons
+from rubrics.views.judging.saving import no_rubric
 from studio import access
+from studio.models import Piece
 
 MANY = 60
 """From this many pieces on tiles are smaller, so that a shelf still fits an eye."""
+
+
+@dataclass(frozen=True, slots=True)
+class Exemplified:
+    """The piece that shows a level, and its photo, 0 where it has none."""
+
+    piece: Piece
+    photo: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +44,7 @@ class Shelf:
     name: str
     descriptor: str
     tiles: list[tiles.Tile]
+    exemplar: Exemplified | None = None
 
 
 @require_GET
@@ -46,7 +59,8 @@ def shelf(request, project_id, criterion_id):
     if criterion is None:
         raise Http404("This criterion is not of the project's rubric.")
     names = request.GET.get("names") == "1"
-    context = _shelf_context(batch, criterion, reader_id=request.user.pk)
+    pinned = exemplars_of(criterion, request.user.pk, access.taught_pieces(request.user))
+    context = _shelf_context(batch, criterion, pinned, reader_id=request.user.pk)
     context |= {
         "project": project,
         "names": names,
@@ -60,7 +74,7 @@ def shelf(request, project_id, criterion_id):
     return TemplateResponse(request, "rubrics/judging/shelf.html", context)
 
 
-def _shelf_context(batch: Batch, criterion: Criterion, *, reader_id: int) -> dict:
+def _shelf_context(batch: Batch, criterion: Criterion, pinned, *, reader_id: int) -> dict:
     photos = tiles.best_photos(batch.project)
     pieces = tiles.walk(batch, criterion, reader_id=reader_id)
     by_place: dict[str, list[tiles.Tile]] = {}
@@ -82,7 +96,11 @@ def _shelf_context(batch: Batch, criterion: Criterion, *, reader_id: int) -> dic
         "seen": ",".join(f"{made.piece.pk}:{made.suggested.level}" for made in to_keep),
         "shelves": [
             Shelf(
-                str(level.number), level.name, level.descriptor, by_place.get(str(level.number), [])
+                str(level.number),
+                level.name,
+                level.descriptor,
+                by_place.get(str(level.number), []),
+                Exemplified(*pinned[level.number]) if level.number in pinned else None,
             )
             for level in criterion.levels.all()
         ],
@@ -120,8 +138,8 @@ def lift(request, piece_id, criterion_id):
         "reason_words": tiles.reason_words(mark),
         "remarks": tiles.remarks(piece),
         "stages": " and ".join(stages_read(batch, piece, criterion)),
-        "outcome": outcome_words(list(piece.outcomes.all())),
-        "habits": habit_sentence(piece) if is_about_habits(criterion) else "",
+        "outcome": outcome_words(batch.evidence.outcomes.get(piece.pk, ())),
+        "habits": habits_said(piece) if is_about_habits(criterion) else "",
         "levels": drawn.levels(criterion, mark, suggested),
         "excused": bool(mark and mark.excused),
         "checks": drawn.checks(batch, piece, checks_of(criterion), uid=f"lift{piece.pk}"),

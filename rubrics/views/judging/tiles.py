@@ -232,7 +232,7 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
     suggested = batch.suggested(piece, criterion)
     state = state_of(batch.mark(piece, criterion), suggested, sent=batch.is_published(piece))
     remark = "in question" if suggested and suggested.in_question else ""
-    outcomes = filter(None, [outcome_words(batch.outcomes.get(piece.pk, []))])
+    outcomes = filter(None, [outcome_words(batch.evidence.outcomes.get(piece.pk, ()))])
     return Tile(
         piece=piece,
         state=state,

@@ -18,6 +18,7 @@ from rubrics.models import Criterion, Level, Limit, Rubric, RubricUse
 from rubrics.publishing.publish import plain_number
 from rubrics.reports.wording import limit_words
 from rubrics.rubric import versions
+from rubrics.rubric.descriptor_figures import Mismatch, mismatches
 from rubrics.rubric.versions import RubricRefused, is_in_use
 from studio import access
 
@@ -30,8 +31,8 @@ class CriterionRow:
     weight: str
     share: str
     """Of the whole, in per cent."""
-    levels: list[tuple[Level, str]]
-    """Each with its points."""
+    levels: list[tuple[Level, str, str]]
+    """Each with its points, and what its words say otherwise than its limits; "" else."""
     limits: list[tuple[str, list[str]]]
     """What a figure is called, and what levels 4, 3 and 2 reach up to."""
 
@@ -95,7 +96,10 @@ def rubric_edit(request: HttpRequest, rubric_id: int) -> HttpResponse:
             head = _seen_now(request, found)
         status = 422
     else:
-        head_initial, criteria_initial = initial_of(found.name, versions.content_of(found))
+        content = versions.content_of(found)
+        head_initial, criteria_initial = initial_of(found.name, content)
+        if request.GET.get("figures") == "filled":
+            _fill_figures(criteria_initial, content)
         head_initial["seen"] = versions.fingerprint(found)
         head = HeadForm(initial=head_initial, prefix="head")
         saved_elsewhere = False
@@ -196,11 +200,32 @@ def criterion_rows(rubric: Rubric) -> list[CriterionRow]:
             criterion=criterion,
             weight=plain_number(criterion.weight),
             share=f"{100 * criterion.weight / total:.0f} %",
-            levels=[(level, plain_number(level.points)) for level in criterion.levels.all()],
+            levels=_levels(criterion),
             limits=[_limit_words(limit) for limit in criterion.limits.all()],
         )
         for criterion in criteria
     ]
+
+
+def _levels(criterion: Criterion) -> list[tuple[Level, str, str]]:
+    levels = criterion.levels.all()
+    said = {each.level: each.words for each in _mismatches(levels, criterion.limits.all())}
+    return [(level, plain_number(level.points), said.get(level.number, "")) for level in levels]
+
+
+def _mismatches(levels, limits) -> list[Mismatch]:
+    """Where the words of a criterion's levels name a figure that is none of its limits."""
+    return mismatches(
+        [(level.number, level.descriptor) for level in levels],
+        [(each.figure, [float(bound) for bound in (each.a, each.b, each.c)]) for each in limits],
+    )
+
+
+def _fill_figures(initial: list[dict], content) -> None:
+    """Put the limits' figures into the words of an editor that starts, where it is plain which."""
+    for start, criterion in zip(initial, content, strict=True):
+        for each in _mismatches(criterion.levels, criterion.limits):
+            start[f"descriptor_{each.level}"] = each.offered or start[f"descriptor_{each.level}"]
 
 
 def _limit_words(limit: Limit) -> tuple[str, list[str]]:

@@ -33,7 +33,8 @@ def figures(shape: form.Form, levels: tuple = LEVELS_MM) -> dict[str, np.ndarray
         rim_diameter_mm, rim_widest_mm, rim_narrowest_mm, out_of_round_mm, max_diameter_mm,
         foot_flats_mm (2), foot_sides_mm (4), foot_diagonals_mm (2), foot_turn_deg,
         foot_square (fourth harmonic over radius), lean_mm (2, from foot to rim), lean_deg,
-        foot_centre_mm (2), rim_centre_mm (2), outline_z_mm (36 each).
+        foot_centre_mm (2), rim_centre_mm (2), outline_z_mm (36 each),
+        diameter_z_mm (mean calliper width).
     """
     out = _rim(shape)
     foot = shape.outline_at(FOOT_LEVEL_MM, _FINE)
@@ -50,6 +51,7 @@ def figures(shape: form.Form, levels: tuple = LEVELS_MM) -> dict[str, np.ndarray
         if z < float(shape.top_line().min()) - TOP_CLEAR_MM:
             line = shape.outline_at(z, _FINE)
             out[f"outline_{z:g}_mm"] = _polar(line, centroid(line))
+            out[f"diameter_{z:g}_mm"] = _caliper(line).mean()
     return {name: np.atleast_1d(np.asarray(v, float)) for name, v in out.items()}
 
 
@@ -65,10 +67,11 @@ def _rim(shape):
     columns = np.column_stack([np.ones(FINE), *(f(m * angle) for m in (2, 3)
                                for f in (np.cos, np.sin)), *(edge - middle).T])  # fmt: skip
     terms = np.linalg.lstsq(columns, top, rcond=None)[0]
+    plane = np.linalg.lstsq(columns[:, [0, 5, 6]], top, rcond=None)[0][1:]  # as a gauge's heights
     return {
         "height_mm": top.mean(), "rim_line_mm": line, "rise_mm": np.ptp(top),
-        "tilt_deg": np.degrees(np.arctan(np.hypot(*terms[5:]))),
-        "tilt_vector_mm": 2 * terms[5:] * width.mean() / 2,
+        "tilt_deg": np.degrees(np.arctan(np.hypot(*plane))),
+        "tilt_vector_mm": plane * width.mean(),
         "saddle_mm": 2 * np.hypot(*terms[1:3]), "lobes_mm": 2 * np.hypot(*terms[3:5]),
         "rim_diameter_mm": width.mean(), "rim_widest_mm": width.max(),
         "rim_narrowest_mm": width.min(), "out_of_round_mm": np.ptp(width),

@@ -387,13 +387,13 @@ def _change(shape, traced, camera):
     """How outline points move along their normals [px] with the form and this camera; (n, ..)."""
     line = traced.line
     local = line.points_mm @ camera.rotation.T + camera.shift_mm
-    x, y, z = local.T
+    z = local[:, 2]
     xy = local[:, :2] / z[:, None]
     r2 = (xy * xy).sum(1)
     # Derivative of the bent picture place by the camera's coordinates (Brown, one term).
     bend = 1 + camera.k1 * r2
     by_xy = bend[:, None, None] * np.eye(2) + 2 * camera.k1 * xy[:, :, None] * xy[:, None, :]
-    by_local = np.zeros((len(x), 2, 3))
+    by_local = np.zeros((len(z), 2, 3))
     by_local[:, 0, 0] = by_local[:, 1, 1] = 1 / z
     by_local[:, :, 2] = -xy / z[:, None]
     across = camera.f_px * np.einsum("ni,nij,njk->nk", line.normals, by_xy, by_local)

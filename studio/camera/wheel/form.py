@@ -1,4 +1,4 @@
-"""A cup of any outline all round: at every height a closed curve, on top a rim that rises and falls.
+"""A cup of any outline all round: at every height a closed curve, on top a rim of any line.
 
 The wall's distance from a straight axis is a sum of harmonics around it, each a natural cubic
 spline up the wall. The same pieces of the wall hold the foot, the corners that fade on the way up,

@@ -80,7 +80,7 @@ def look(photo: Photo, scale: float = 1.0) -> Look:
     found = markers.find_markers(grey, linear @ LUMINANCE)
     size = photo.rgb.shape[1::-1]
     try:
-        # A wide lens shows the cup far below its axis: what counts is how the eye stands to the mat.
+        # A wide lens shows the cup far below its axis: what counts is where the eye stands.
         camera = pose.solve(found, rgb.shape[1::-1], photo.f35_mm, scale, -90.0)
     except pose.PoseError as problem:
         return Look(photo.name, found, None, str(problem), photo.f35_mm, size=size)

@@ -48,10 +48,10 @@ def votes(looks: list[Look], cameras: list, shape: form.Form) -> tuple:
         if view.from_above:
             continue
         role, strength = _votes_of(view, camera, shape, theta, heights)
-        for which, side, total in ((0, role > LEAST_ROLE, far), (1, role < -LEAST_ROLE, near)):
-            weight = np.where(side, np.abs(role), 0.0)
-            total += weight[:, None] * strength
-            seen[which] += weight
+        weight = np.stack([role > LEAST_ROLE, role < -LEAST_ROLE]) * np.abs(role)
+        far += weight[0][:, None] * strength
+        near += weight[1][:, None] * strength
+        seen += weight
     # Where a place was seen in one role only, that role alone must do.
     far = np.where(seen[0][:, None] > 0, far / np.maximum(seen[0], LEAST_ROLE)[:, None], 1.0)
     near = np.where(seen[1][:, None] > 0, near / np.maximum(seen[1], LEAST_ROLE)[:, None], 1.0)

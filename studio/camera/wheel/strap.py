@@ -141,7 +141,8 @@ class Fitted:
 
     Attributes
     ----------
-    strap : Strap
+    strap, begin : Strap
+        The fitted one, and the usual one about which doubt is measured.
     normal : ndarray, shape (N, N)
     left : ndarray, shape (N,)
     shares : list of (ndarray, ndarray)
@@ -156,6 +157,7 @@ class Fitted:
     """
 
     strap: Strap
+    begin: Strap
     normal: np.ndarray = None
     left: np.ndarray = None
     shares: list = field(default_factory=list)
@@ -203,14 +205,14 @@ def solve(solved: fit.Solved) -> Fitted | None:
         shifted = begin.moved(-lower * np.eye(N)[INDEX["high"]])
         if shifted.values[INDEX["high"]] - shifted.values[INDEX["low"]] < LEAST_SPAN_MM:
             continue
-        state = Fitted(shifted)
+        state = Fitted(shifted, begin)
         for step in steps:
-            _iterate(state, shifted, solved, cameras, bodies, step)
+            _iterate(state, solved, cameras, bodies, step)
         tried.append(state)
     best = max(tried, key=lambda state: state.clearness)
     rivals = [t.strap for t in tried if t.clearness > RIVAL_SHARE * best.clearness]
     for step in FINE_STEPS:
-        _iterate(best, begin, solved, cameras, bodies, step)
+        _iterate(best, solved, cameras, bodies, step)
     best.rivals = rivals
     return best
 
@@ -234,12 +236,12 @@ def _covered(mask_low, pixels):
     return mask[at[:, 1], at[:, 0]] & ok
 
 
-def _iterate(state, begin, solved, cameras, bodies, search):
+def _iterate(state, solved, cameras, bodies, search):
     """Trace the strap in all photos and take one step."""
     strap, grid = state.strap, state.strap.grid()
     moved_grids = [strap.moved(h * row).grid() for h, row in zip(SIZES, np.eye(N), strict=True)]
     state.normal = np.diag(1 / PRIOR_SD**2)
-    state.left = -(strap.values - begin.values) / PRIOR_SD**2
+    state.left = -(strap.values - state.begin.values) / PRIOR_SD**2
     state.shares, near, count, photos = [], 0, 0, 0
     for k, camera in enumerate(cameras):
         line = _visible(grid, camera, bodies[k])

@@ -5,6 +5,7 @@ counter-clockwise seen from the end towards which the rings run.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import cv2
 import numpy as np
@@ -94,7 +95,7 @@ def drawn(grids_px, low: np.ndarray, size: np.ndarray, step: float = 1.0) -> np.
     mask = np.zeros((int(size[1]), int(size[0])), np.uint8)
     for grid in grids_px:
         at_px = np.round((grid - low + 0.5) / step - 0.5).astype(np.int32)
-        for lower, upper in zip(at_px[:-1], at_px[1:], strict=True):
+        for lower, upper in pairwise(at_px):
             both = cv2.convexHull(np.concatenate([lower, upper]))
             cv2.fillConvexPoly(mask, both, 1)
     return mask > 0

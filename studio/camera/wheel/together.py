@@ -70,7 +70,7 @@ def together(looks: list[Look], scale: float = 1.0) -> Together:
     """
     left_out = {v.name: v.problem for v in looks if v.camera is None}
     use = [v for v in looks if v.camera is not None]
-    for rule in (_other_slips, _blurred):
+    for rule in (other_slips, blurred_ones):
         sentences = rule(use)
         left_out |= sentences
         use = [v for v in use if v.name not in sentences]
@@ -93,7 +93,8 @@ def together(looks: list[Look], scale: float = 1.0) -> Together:
     return _measured(solved, left_out)
 
 
-def _other_slips(looks):
+def other_slips(looks: list[Look]) -> dict[str, str]:
+    """Sentences for photos whose slip names another piece than most."""
     codes = [v.code for v in looks if v.code]
     if len(codes) < 2:
         return {}
@@ -107,7 +108,8 @@ def _other_slips(looks):
     }
 
 
-def _blurred(looks):
+def blurred_ones(looks: list[Look]) -> dict[str, str]:
+    """Sentences for photos far less sharp than the others."""
     if len(looks) < FEWEST_SIDE:
         return {}
     usual = float(np.median([v.blur_px for v in looks]))
@@ -144,13 +146,19 @@ def misfits(solved: fit.Solved) -> np.ndarray:
     """Share of each photo's outline without an edge near the form; shape (photos,)."""
     out = []
     for view, traced in zip(solved.looks, solved.traced, strict=True):
-        # From above the wall shows in a narrow strip, where shadow and foot are hard to tell.
-        asked = ~traced.hidden
+        off = np.abs(np.nan_to_num(traced.offset_mm, nan=np.inf)) > OFF_MM
+        share = _share(off[~traced.hidden])
         if view.from_above:
-            asked = asked & (traced.line.ring >= form.FIRST_LIP - 1)
-        off = np.abs(np.nan_to_num(traced.offset_mm, nan=np.inf))[asked]
-        out.append(float((off > OFF_MM).mean()) if len(off) else 1.0)
+            # There the wall shows in a narrow strip, where shadow and foot are hard to tell: a
+            # rim in its place is enough.
+            rim = ~traced.hidden & (traced.line.ring >= form.FIRST_LIP - 1)
+            share = min(share, _share(off[rim]))
+        out.append(share)
     return np.array(out)
+
+
+def _share(misses):
+    return float(misses.mean()) if len(misses) else 1.0
 
 
 def _foreign(solved):

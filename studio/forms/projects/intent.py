@@ -8,7 +8,7 @@ from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM
 
 
 class IntentForm(forms.ModelForm):
-    """A title, three choices and a hand that the evidence can speak to, and free words."""
+    """A title, four choices and a hand that the evidence can speak to, and free words."""
 
     class Meta:
         model = Piece
@@ -16,6 +16,7 @@ class IntentForm(forms.ModelForm):
             "title",
             "intent_seam",
             "intent_accent",
+            "intent_rim",
             "intent_handle",
             "finger_breadth_mm",
             "intent",
@@ -23,6 +24,7 @@ class IntentForm(forms.ModelForm):
         labels = {
             "intent_seam": "The seam",
             "intent_accent": "Where the eye should go first",
+            "intent_rim": "The rim",
             "intent_handle": "The handle",
             "finger_breadth_mm": "How broad is your index finger, at its middle joint? [mm]",
             "intent": "What do you want of this piece?",
@@ -39,7 +41,7 @@ class IntentForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        for name in ("intent_seam", "intent_accent", "intent_handle"):
+        for name in ("intent_seam", "intent_accent", "intent_rim", "intent_handle"):
             field = self.fields[name]
             field.choices = [("", "not decided yet"), *[c for c in field.choices if c[0]]]
 

@@ -95,6 +95,7 @@ class PlanForm(UnitMixin, forms.ModelForm):
             "dart_count",
             "dart_depth_mm",
             "has_whole_wall_darts",
+            "has_drawn_rim",
             "bevel_deg",
             "fingers",
             "finger_breadth_mm",

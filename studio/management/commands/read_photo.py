@@ -6,9 +6,10 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand
 
-from studio.camera.intake import MAX_BYTES
+from studio.camera.intake import MAX_BYTES, PhotoError, decode
 from studio.camera.mat import CHECK_BAR_MM
 from studio.camera.read import PhotoReading, read_photos
+from studio.camera.wheel.door import read_turned
 
 UNREADABLE_EXIT = 2
 
@@ -28,6 +29,12 @@ class Command(BaseCommand):
             help="length of the printed check bar by a ruler, in mm (100)",
         )
 
+        parser.add_argument(
+            "--turned",
+            action="store_true",
+            help="the files show one cup on a mat that was turned between them",
+        )
+
     def handle(self, *args, **options):
         files, unread = [], []
         for name in options["files"]:
@@ -36,6 +43,9 @@ class Command(BaseCommand):
                 unread.append((name, problem))
             else:
                 files.append((name, data))
+        if options["turned"]:
+            self._turned(files, unread, options)
+            return
         readings = {r.file: r for r in read_photos(files, check_bar_mm=options["bar_mm"])}
         for name, problem in unread:
             readings[name] = PhotoReading(name, message=problem, readable=False)
@@ -51,6 +61,37 @@ class Command(BaseCommand):
             self.stderr.write(reading.message)
         if faults:
             sys.exit(UNREADABLE_EXIT)
+
+    def _turned(self, files, unread, options):
+        """All files together as one cup."""
+        photos = []
+        for name, data in files:
+            try:
+                photos.append(decode(Path(name).name, data))
+            except PhotoError as problem:
+                unread.append((name, str(problem)))
+        cup = read_turned(photos, options["bar_mm"])
+        if options["json"]:
+            self.stdout.write(json.dumps(cup.as_dict(), indent=2))
+        else:
+            self.stdout.write(_turned_as_text(cup))
+        for _, problem in unread:
+            self.stderr.write(problem)
+        if unread:
+            sys.exit(UNREADABLE_EXIT)
+
+
+def _turned_as_text(cup):
+    lines = [f"{cup.code or 'no code'}, {len(cup.used)} photos together"]
+    lines += [f"  {name}: {why}" for name, why in cup.left_out.items()]
+    for r in cup.readings:
+        at = "" if r.azimuth_deg is None else f" {round(r.azimuth_deg) % 360}°"
+        up = "" if r.height_mm is None else f" {r.height_mm:g} up"
+        what = f"{r.quantity.replace('_', ' ')} {r.name.replace('_', ' ')}".strip() + at + up
+        mark = "" if r.trusted else "  not to be relied on"
+        unit = "°" if r.quantity == "handle_twist" else "mm"
+        lines.append(f"  {what:<28}{r.value:8.2f} ± {2 * r.u:.2f} {unit}{mark}")
+    return "\n".join([*lines, *([f"  {cup.message}"] if cup.message else [])])
 
 
 def _content(name):
