@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from rubrics.craft.results import Refused
 from rubrics.judging.batch import Batch
 from rubrics.models import Criterion
+from rubrics.rubric.descriptor_figures import mismatches
 from studio.models import Outcome, Piece
 from studio.ware.stages import STAGE_PLACE
 
@@ -19,6 +20,20 @@ def outcome_words(outcomes: Iterable[Outcome]) -> str:
 def checks_of(criterion: Criterion) -> list[str]:
     """Names of the checks that a criterion leans on; limits should be prefetched."""
     return list(dict.fromkeys(each.figure.partition(".")[0] for each in criterion.limits.all()))
+
+
+def descriptor_notes(criterion: Criterion) -> list[str]:
+    """Where the words of a level name another figure than its limit, a sentence each."""
+    found = mismatches(
+        [(level.number, level.descriptor) for level in criterion.levels.all()],
+        [
+            (each.figure, [float(bound) for bound in (each.a, each.b, each.c)])
+            for each in criterion.limits.all()
+        ],
+    )
+    return [
+        f"{criterion.letter} {criterion.name}, level {each.level}: {each.words}" for each in found
+    ]
 
 
 def stages_read(batch: Batch, piece: Piece, criterion: Criterion) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.models import Reading
 from tests.factories import make_piece, make_student, read_rim, read_wall
+from tests.pages import page_text
 
 
 def get(client, user, address):
@@ -20,14 +21,14 @@ def test_all_checks_of_a_piece_are_drawn_and_told(client, school):
     read_wall(school.piece, 6.0, 6.1)
     page = get(client, school.teacher, f"/pieces/{school.piece.pk}/checks/")
     assert [each.picture.name for each in page.context["checks"]] == ["wall_evenness", "rim_level"]
-    text = page.content.decode()
+    text = page_text(page)
     assert "<html" not in text
     assert text.count("<svg xmlns") == 2
     assert page.context["checks"][0].picture.sentence in text
 
 
 def test_a_piece_without_readings_says_so(client, school):
-    text = get(client, school.teacher, f"/pieces/{school.piece.pk}/checks/").content.decode()
+    text = page_text(get(client, school.teacher, f"/pieces/{school.piece.pk}/checks/"))
     assert "Nothing measured yet." in text
 
 
@@ -46,7 +47,7 @@ def test_a_row_ends_with_verdict_and_figure(client, school):
     address = f"/pieces/{school.piece.pk}/checks/rim_level/row/"
     assert get(client, school.teacher, address).content == b""
     read_rim(school.piece, 95, 95.1, 95, 95)
-    text = get(client, school.teacher, address).content.decode()
+    text = page_text(get(client, school.teacher, address))
     assert 'data-verdict="within"' in text
     assert "0.1" in text
 
@@ -55,7 +56,7 @@ def test_a_row_with_an_open_question_says_so(client, school):
     read_rim(school.piece, 95, 95, 95, 59)
     Reading.objects.filter(value=59).update(doubt="59? Did you mean 95?")
     address = f"/pieces/{school.piece.pk}/checks/rim_level/row/"
-    assert "a reading is in question" in get(client, school.teacher, address).content.decode()
+    assert "a reading is in question" in page_text(get(client, school.teacher, address))
 
 
 def test_a_check_that_is_none_is_not_found(client, school):
@@ -91,7 +92,7 @@ def test_a_sheet_is_its_readers_alone(client, school, person):
 
 
 def test_the_state_of_judging_in_a_sentence(client, school):
-    text = get(client, school.head, f"/projects/{school.project.pk}/judge/state/").content.decode()
+    text = page_text(get(client, school.head, f"/projects/{school.project.pk}/judge/state/"))
     assert "Judge: No rubric yet." in text
     assert "Tell: Not yet." in text
 
@@ -100,5 +101,5 @@ def test_the_state_of_one_step_alone(client, school):
     choose_rubric(school.project, ensure_starter_rubric())
     address = f"/projects/{school.project.pk}/judge/state/"
     for step, said in (("judge", "<p>0 of 2 finished.</p>"), ("tell", "<p>Not yet.</p>")):
-        text = get(client, school.teacher, f"{address}?step={step}").content.decode()
+        text = page_text(get(client, school.teacher, f"{address}?step={step}"))
         assert text.replace('<span class="figure">', "").replace("</span>", "").strip() == said

@@ -16,6 +16,7 @@ from studio.models import Firing, Kiln, Load, Outcome, Piece
 from studio.ware.outcomes import advice_on
 from tests.factories import make_firing, make_piece, make_project, make_student
 from tests.firing.logs import elapsed, line
+from tests.pages import page_text
 from tests.photos.photo_files import plain_picture
 
 
@@ -31,7 +32,7 @@ def firing(school):
 
 
 def words(answer) -> str:
-    return " ".join(unescape(re.sub(r"<[^>]+>", " ", answer.content.decode())).split())
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", page_text(answer))).split())
 
 
 def plan_data(**fields):
@@ -150,7 +151,7 @@ def test_a_log_is_looked_at_turned_and_kept(as_teacher, firing):
     assert "Look before you keep it" in text
     assert "50 minutes are missing" in text
     assert "Is this really °F?" in text
-    assert "<svg" in page.content.decode()
+    assert "<svg" in page_text(page)
     assert not firing.logs.filter(kept=True).exists()
     as_teacher.post(path, {"turn": "1"})
     as_teacher.post(path, {"keep": "1"})
@@ -222,8 +223,8 @@ def test_a_finding_that_lacks_something_is_asked_for(as_teacher, firing, fields,
     assert answer.status_code == 422
     assert says in words(answer)
     # What was entered and ticked stays.
-    assert 'value="Oval"' in answer.content.decode()
-    assert answer.content.decode().count("data-tick checked") == len(data["loads"])
+    assert 'value="Oval"' in page_text(answer)
+    assert page_text(answer).count("data-tick checked") == len(data["loads"])
     assert not Outcome.objects.exists()
 
 
@@ -292,7 +293,7 @@ def test_cooling_and_opening_are_told_from_the_log_and_from_what_was_noted(as_te
 
 
 def test_the_projects_page_leads_to_its_firings(as_teacher, school, firing):
-    page = as_teacher.get(f"/projects/{school.project.pk}/").content.decode()
+    page = page_text(as_teacher.get(f"/projects/{school.project.pk}/"))
     assert f'href="/firings/{firing.pk}/"' in page
 
 
@@ -332,13 +333,7 @@ def test_the_judging_page_proposes_an_excuse_that_one_press_applies(as_teacher, 
     assert not Mark.objects.exists()
     as_teacher.post(
         f"/pieces/{school.piece.pk}/marks/{surface.pk}/",
-        {
-            "version": 0,
-            "excused": 1,
-            "chosen": "excused",
-            "reason": "kiln",
-            "reason_text": "neighbour's glaze",
-        },
+        {"version": 0, "chosen": "excused", "reason": "kiln", "reason_text": "neighbour's glaze"},
     )
     mark = Mark.objects.get()
     assert (mark.criterion, mark.excused, mark.reason) == (surface, True, "kiln")
@@ -350,7 +345,7 @@ def test_the_advice_of_an_outcome_becomes_the_next_step_with_one_press(as_teache
     Outcome.objects.create(piece=school.piece, stage="bisque", kind="seam crack", doing="craft")
     path = f"/pieces/{school.piece.pk}/judge/"
     page = as_teacher.get(path)
-    (form,) = re.findall(r"<form[^>]*data-take-step.*?</form>", page.content.decode(), re.S)
+    (form,) = re.findall(r"<form[^>]*data-take-step.*?</form>", page_text(page), re.S)
     fields = dict(re.findall(r'name="([^"]+)" value="([^"]*)"', form))
     fields.pop("csrfmiddlewaretoken", None)
     as_teacher.post(f"/pieces/{school.piece.pk}/words/", fields)

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from studio.models import HabitTick
 from tests.factories import make_piece, make_student, read_rim
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -30,10 +31,6 @@ def board(school):
     return f"/projects/{school.project.pk}/board/"
 
 
-def text(response):
-    return response.content.decode()
-
-
 def rows(response):
     return [
         (row.piece.code, row.days_words, row.said.sentence)
@@ -47,9 +44,9 @@ def test_the_board_tells_stage_days_and_what_the_trade_says_the_soonest_first(as
         ("K3-01", "3 days", "Too dry for a handle soon: join the handle today."),
         ("K3-02", "since today", "Too wet for a handle. Wrap it tonight, the rim as well."),
     ]
-    assert "K3-09" not in text(answer)
+    assert "K3-09" not in page_text(answer)
     for name in ("Amara O.", "Bao N.", "Waits: measuring and handle and mending."):
-        assert name in text(answer)
+        assert name in page_text(answer)
 
 
 def test_the_board_is_narrowed_by_stage_and_by_what_it_waits_for(as_teacher, board):
@@ -80,7 +77,7 @@ def test_a_move_comes_back_to_the_board_as_it_was_narrowed(as_teacher, school, b
 
 def test_a_head_reads_the_board_and_changes_nothing(client, school, board):
     client.force_login(school.head)
-    page = text(client.get(board))
+    page = page_text(client.get(board))
     assert "Too dry for a handle soon" in page
     assert "Move them on" not in page
     assert 'type="checkbox"' not in page
@@ -89,8 +86,8 @@ def test_a_head_reads_the_board_and_changes_nothing(client, school, board):
 def test_the_make_step_counts_what_the_board_says(as_teacher, school, board):
     page = as_teacher.get(f"/projects/{school.project.pk}/")
     assert "1 too dry for a handle soon." in page.context["make_step"].lines
-    assert f'href="{board}"' in text(page)
-    assert 'id="stage-form"' not in text(page)
+    assert f'href="{board}"' in page_text(page)
+    assert 'id="stage-form"' not in page_text(page)
 
 
 @pytest.mark.parametrize("page", ["board", "habits", "week"])
@@ -120,7 +117,7 @@ def test_queries_do_not_grow(as_teacher, school, page, django_assert_num_queries
 def test_a_tap_ticks_and_another_takes_it_back_in_place(as_teacher, school):
     path = f"/sections/{school.section.pk}/habits/tick/"
     data = {"student": school.amara.pk, "habit": "wrapped", "on": "1"}
-    page = text(as_teacher.post(path, data, headers={"HX-Request": "true"}))
+    page = page_text(as_teacher.post(path, data, headers={"HX-Request": "true"}))
     assert 'aria-pressed="true" aria-label="Amara O.: wrapped and labelled"' in page
     assert 'name="on" value="0"' in page
     tick = HabitTick.objects.get()
@@ -134,7 +131,7 @@ def test_a_tap_ticks_and_another_takes_it_back_in_place(as_teacher, school):
 def test_a_tick_that_cannot_be_is_refused_with_a_sentence(as_teacher, school):
     path = f"/sections/{school.section.pk}/habits/tick/"
     answer = as_teacher.post(path, {"habit": "whistling", "on": "1"})
-    assert (answer.status_code, text(answer)) == (
+    assert (answer.status_code, page_text(answer)) == (
         422,
         "That is no habit of the sheet; reload the page. Nothing was changed.",
     )
@@ -151,10 +148,10 @@ def test_the_list_to_mend_is_for_paper_and_hides_names_when_asked(as_teacher, sc
     read_rim(school.piece, 98, 98, 105, 98)
     school.project.pieces.update(stage="leather-hard")
     path = f"/projects/{school.project.pk}/mend/"
-    page = text(as_teacher.get(path))
+    page = page_text(as_teacher.get(path))
     for told in ("K3-01", "Amara O.", "Shave", 'class="mend-box"', "Not read yet:", "K3-02"):
         assert told in page
-    assert "Amara O." not in text(as_teacher.get(f"{path}?names=0"))
+    assert "Amara O." not in page_text(as_teacher.get(f"{path}?names=0"))
     assert "Bao N." not in page
 
 

@@ -8,6 +8,7 @@ from django.urls import reverse
 from studio.models import Instrument, Reading
 from studio.ware.stations import TITLES
 from tests.factories import make_piece, read, read_wall
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -50,7 +51,7 @@ def typed():
 
 def test_pieces_go_down_and_stations_across_with_what_was_read(teacher, school):
     read_wall(school.piece, 6.4, 6.2, 6.0)
-    page = sheet(teacher, school, stage="leather-hard", set="wall-4").content.decode()
+    page = page_text(sheet(teacher, school, stage="leather-hard", set="wall-4"))
     shown = Reading.objects.get(azimuth_deg=120)
     assert f'name="v.{school.piece.pk}.z45-90."' in page
     assert 'aria-label="K3-01, Handle, 45 up"' in page
@@ -67,7 +68,7 @@ def test_every_sheet_opens(teacher, school, key, stage):
     response = sheet(teacher, school, stage=stage, set=key)
     assert response.context["chosen"].key == key
     assert response.context["stage"] == stage
-    assert f"<h1>{TITLES[key]}</h1>" in response.content.decode()
+    assert f"<h1>{TITLES[key]}</h1>" in page_text(response)
 
 
 def test_a_sheet_nobody_has_is_the_usual_one_at_the_stage_most_pieces_are_at(teacher, school):
@@ -92,7 +93,7 @@ def test_what_was_written_is_shown_exactly_in_a_section_of_inches_too(teacher, s
 
 def test_an_empty_project_says_what_to_do(teacher, school):
     school.project.pieces.all().delete()
-    assert "No pieces yet." in sheet(teacher, school).content.decode()
+    assert "No pieces yet." in page_text(sheet(teacher, school))
 
 
 def queries(teacher, school, key):
@@ -131,7 +132,7 @@ def test_open_questions_take_a_fixed_number_of_queries(teacher, school):
 def test_a_head_reads_the_sheet_and_changes_nothing(client, school):
     client.force_login(school.head)
     read_wall(school.piece, 6.4)
-    page = sheet(client, school, stage="leather-hard").content.decode()
+    page = page_text(sheet(client, school, stage="leather-hard"))
     assert '<td class="num">6.4</td>' in page
     assert "data-cell" not in page
     assert "measure.js" not in page
@@ -187,7 +188,7 @@ def test_a_likely_slip_is_saved_and_asked_about(teacher, school):
     assert (answer["shown"], answer["doubt"]) == ("64", True)
     assert (answer["question"], answer["suggestion"]) == ("64? Did you mean 6.4?", "6.4")
     assert Reading.objects.exclude(doubt="").get().value == 64
-    page = sheet(teacher, school, stage="leather-hard").content.decode()
+    page = page_text(sheet(teacher, school, stage="leather-hard"))
     assert "Left, 45 up: 64? Did you mean 6.4?" in page
     assert 'data-suggestion="6.4"' in page
 
@@ -299,7 +300,7 @@ def test_the_plain_form_saves_what_was_changed_and_tells_the_rest(teacher, schoo
         (school.other_piece, "z45-0", ""): "7",
     }
     response = post_sheet(teacher, school, cells)
-    page = response.content.decode()
+    page = page_text(response)
     assert typed() == ["6.4 mm", "6.3 mm", "7 mm"]
     assert "2 readings saved. 1 cell still open; what you typed stays." in page
     assert "Back, 45 up: “x” is not a size." in page
@@ -310,16 +311,16 @@ def test_the_plain_form_leaves_alone_what_nobody_touched(teacher, school):
     _, first = save(teacher, school, value="6.4")
     save(teacher, school, value="6.9", base=first["reading_id"])
     response = post_sheet(teacher, school, {(school.piece, "z45-0", first["reading_id"]): "6.4"})
-    assert "Nothing had changed." in response.content.decode()
+    assert "Nothing had changed." in page_text(response)
     assert typed() == ["6.9 mm"]
 
 
 def test_the_plain_form_conflicts_and_puts_one_s_own_in_when_asked_again(teacher, school):
     _, first = save(teacher, school, value="6.4")
     _, second = save(teacher, school, value="6.9", base=first["reading_id"])
-    page = post_sheet(
-        teacher, school, {(school.piece, "z45-0", first["reading_id"]): "7.5"}
-    ).content.decode()
+    page = page_text(
+        post_sheet(teacher, school, {(school.piece, "z45-0", first["reading_id"]): "7.5"})
+    )
     assert "Another window wrote 6.9 here. Yours is 7.5. Save again to put yours in." in page
     assert f'name="v.{school.piece.pk}.z45-0.{second["reading_id"]}" value="7.5"' in page
     post_sheet(teacher, school, {(school.piece, "z45-0", second["reading_id"]): "7.5"})
@@ -347,7 +348,7 @@ def test_a_posted_reading_of_another_class_is_not_looked_at(teacher, school):
     elsewhere = make_project(make_section(name="Elsewhere"), number=9)
     foreign = make_piece(elsewhere, school.bao, "X-1")
     theirs = read(foreign, "wall_thickness", 9, height_mm=45, azimuth_deg=0)
-    page = post_sheet(teacher, school, {(school.piece, "z45-0", theirs.pk): ""}).content.decode()
+    page = page_text(post_sheet(teacher, school, {(school.piece, "z45-0", theirs.pk): ""}))
     theirs.refresh_from_db()
     assert theirs.superseded_at is None
     assert "Nothing had changed." in page
@@ -363,10 +364,10 @@ def test_of_several_heights_read_alike_a_short_sheet_shows_the_middle_one(teache
 
 def test_what_a_photo_told_stands_in_the_cell_until_a_hand_reads_it(teacher, school):
     read(school.piece, "dimension", 94.237, name="height", source="photo", own_u=0.4)
-    page = sheet(teacher, school, stage="leather-hard", set="sizes").content.decode()
+    page = page_text(sheet(teacher, school, stage="leather-hard", set="sizes"))
     assert 'placeholder="photo 94.2"' in page
     assert "What you type there counts instead." in page
     save(teacher, school, set="sizes", column="height", value="94.5")
-    page = sheet(teacher, school, stage="leather-hard", set="sizes").content.decode()
+    page = page_text(sheet(teacher, school, stage="leather-hard", set="sizes"))
     assert "photo 94.2" not in page
     assert sorted(typed()) == ["94.237", "94.5 mm"]

@@ -7,6 +7,7 @@ from rubrics.evidence.collect import evidence
 from rubrics.evidence.remeasuring import draw_sample, remeasuring
 from studio.models import Instrument, Reading
 from tests import factories
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -36,7 +37,7 @@ def current(piece, **which):
 
 def test_a_student_measures_station_after_station_and_is_named(client, amara):
     client.force_login(amara)
-    page = client.get(reverse("measure_own", args=[amara.piece.pk])).content.decode()
+    page = page_text(client.get(reverse("measure_own", args=[amara.piece.pk])))
     assert "on the side where the handle is planned" in page
     assert page.count('class="mark lit"') == 1
     there = measure(client, amara.piece, value="6,2").url
@@ -55,7 +56,7 @@ def test_a_student_measures_station_after_station_and_is_named(client, amara):
 
 def test_what_cannot_be_read_stays_and_is_told(client, amara):
     client.force_login(amara)
-    page = measure(client, amara.piece, value="six").content.decode()
+    page = page_text(measure(client, amara.piece, value="six"))
     assert 'value="six"' in page
     assert 'role="alert"' in page
     assert Reading.objects.count() == 0
@@ -65,7 +66,7 @@ def test_a_likely_slip_is_asked_and_one_key_mends_it(client, amara):
     client.force_login(amara)
     factories.read_wall(amara.piece, 6.1, 6.0, 6.2, 6.3, source="student")
     first = Reading.objects.get(azimuth_deg=0)
-    page = measure(client, amara.piece, value="64", base=first.pk).content.decode()
+    page = page_text(measure(client, amara.piece, value="64", base=first.pk))
     assert "Did you mean 6.4" in page
     asked = Reading.objects.current().get(azimuth_deg=0)
     assert asked.value == 64
@@ -96,7 +97,7 @@ def test_the_sheet_does_not_tell_the_teacher_what_the_student_read(client, amara
     factories.read_wall(amara.piece, 6.37, source="student")
     client.force_login(amara.teacher)
     path = reverse("measure", args=[amara.piece.project_id])
-    page = client.get(path + "?set=wall-4&stage=leather-hard").content.decode()
+    page = page_text(client.get(path + "?set=wall-4&stage=leather-hard"))
     assert "by student" in page
     assert "6.37" not in page
 
@@ -112,7 +113,7 @@ def test_readings_differ_beyond_what_both_tools_explain(client, amara):
     assert [pair.differs for pair in each.pairs] == [False, True]
     assert each.pairs[0].allowed == pytest.approx(1.525341, abs=1e-6)
     client.force_login(amara.teacher)
-    page = client.get(reverse("remeasure", args=[amara.piece.project_id])).content.decode()
+    page = page_text(client.get(reverse("remeasure", args=[amara.piece.project_id])))
     assert "Differs at 1 of 2 places." in page
     assert "Your reading counts there." in page
 

@@ -4,6 +4,7 @@ import pytest
 
 from studio.models import AbsorptionTest, BarReading, Clay, ClayBar, Outcome
 from tests.factories import make_piece, make_student, read
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -21,10 +22,6 @@ def clay(school):
     clay.owner = school.teacher
     clay.save()
     return clay
-
-
-def text(response):
-    return response.content.decode()
 
 
 def bars(**over):
@@ -49,7 +46,7 @@ def test_bars_tell_the_shrinkage_and_change_nothing_by_themselves(as_teacher, cl
             **{"new-1-GLAZED": "88.4"},
         ),
     )
-    page = text(as_teacher.get(path))
+    page = page_text(as_teacher.get(path))
     # ASTM C326: S on the wet length; two bars of 12 and 11.6 %: mean 11.8, s 0.2828.
     assert '<span class="measure">11.80</span>' in page
     assert "± 0.28" in page
@@ -65,7 +62,7 @@ def test_the_bars_figures_become_the_plan_at_the_press_of_a_button(as_teacher, c
         BarReading.objects.create(bar=bar, stage="wet", length_mm=100)
         BarReading.objects.create(bar=bar, stage="glazed", length_mm=fired)
     answer = as_teacher.post(f"/clays/{clay.pk}/take/", {"what": "bars"}, follow=True)
-    assert "is planned with 11.80 % to glazed" in text(answer)
+    assert "is planned with 11.80 % to glazed" in page_text(answer)
     assert shrinkage(clay, "glazed") == (11.8, 0.28)
     assert shrinkage(clay, "bone dry") == (6.0, 0.5)
 
@@ -95,7 +92,7 @@ def test_one_bar_leaves_the_spread_as_it_was(as_teacher, clay):
     ],
 )
 def test_bars_that_cannot_be_are_refused_and_stay_on_the_page(as_teacher, clay, over, said):
-    page = text(as_teacher.post(f"/clays/{clay.pk}/tests/", bars(**over)))
+    page = page_text(as_teacher.post(f"/clays/{clay.pk}/tests/", bars(**over)))
     assert said in page
     for value in over.values():
         assert f'value="{value}"' in page
@@ -116,7 +113,7 @@ def weighing(**over):
 
 def test_a_weighing_tells_the_absorption_and_is_taken_over_by_a_button(as_teacher, clay):
     as_teacher.post(f"/clays/{clay.pk}/weighings/", weighing())
-    page = text(as_teacher.get(f"/clays/{clay.pk}/tests/"))
+    page = page_text(as_teacher.get(f"/clays/{clay.pk}/tests/"))
     # ASTM C373, D 100, M 104, S 62: A 4.000 %, P 9.523810 %, B 2.380952 (recomputed).
     assert "4.00</td>" in page
     assert "9.5</td>" in page
@@ -132,20 +129,20 @@ def test_a_weighing_tells_the_absorption_and_is_taken_over_by_a_button(as_teache
 
 def test_exchanged_masses_are_seen(as_teacher, clay):
     answer = as_teacher.post(f"/clays/{clay.pk}/weighings/", weighing(dry_g="104", soaked_g="100"))
-    assert "Look whether two of the three were exchanged" in text(answer)
-    assert 'value="104"' in text(answer)
+    assert "Look whether two of the three were exchanged" in page_text(answer)
+    assert 'value="104"' in page_text(answer)
     assert AbsorptionTest.objects.count() == 0
 
 
 def test_nothing_to_take_over_is_said(as_teacher, clay):
     for what in ("bars", "absorption", "nonsense"):
         answer = as_teacher.post(f"/clays/{clay.pk}/take/", {"what": what}, follow=True)
-        assert "There is nothing to take over yet" in text(answer)
+        assert "There is nothing to take over yet" in page_text(answer)
 
 
 def test_a_shipped_clay_shows_its_tests_without_a_field(as_teacher):
     shipped = Clay.objects.create(name="Of the house")
-    page = text(as_teacher.get(f"/clays/{shipped.pk}/tests/"))
+    page = page_text(as_teacher.get(f"/clays/{shipped.pk}/tests/"))
     assert "No bars were measured" in page
     assert "new-0-WET" not in page
     assert as_teacher.post(f"/clays/{shipped.pk}/tests/", bars()).status_code == 403
@@ -163,16 +160,16 @@ def fire(school, count, *, begin=10):
 def test_three_pieces_teach_and_two_do_not(as_teacher, school, clay):
     path = f"/clays/{clay.pk}/learned/"
     fire(school, 2)
-    assert "too early to tell" in text(as_teacher.get(path))
-    assert "Plan with" not in text(as_teacher.get(path))
+    assert "too early to tell" in page_text(as_teacher.get(path))
+    assert "Plan with" not in page_text(as_teacher.get(path))
     fire(school, 1, begin=20)
-    page = text(as_teacher.get(path))
+    page = page_text(as_teacher.get(path))
     # 12, 11.8 and 12 %: mean 11.9333, s 0.1155, t(2) 4.303: 11.65 to 12.22 (by hand).
     assert '<span class="measure">11.93</span>' in page
     assert "11.65 to 12.22" in page
     assert shrinkage(clay, "glazed") == (12.0, 0.5)
     answer = as_teacher.post(f"{path}take/", {"stage": "glazed"}, follow=True)
-    assert "is planned with 11.93 % to glazed from now on" in text(answer)
+    assert "is planned with 11.93 % to glazed from now on" in page_text(answer)
     assert shrinkage(clay, "glazed") == (11.93, 0.12)
 
 
@@ -180,25 +177,25 @@ def test_a_stage_nobody_read_is_not_taken_over(as_teacher, school, clay):
     fire(school, 4)
     for stage in ("bisque", "wet", "nonsense", ""):
         answer = as_teacher.post(f"/clays/{clay.pk}/learned/take/", {"stage": stage}, follow=True)
-        assert "Too few pieces tell that yet" in text(answer)
+        assert "Too few pieces tell that yet" in page_text(answer)
     assert shrinkage(clay, "bisque") == (6.5, 0.5)
 
 
 def test_a_reading_in_question_teaches_nothing(as_teacher, school, clay):
     fire(school, 3)
     school.project.pieces.get(code="K3-10").readings.update(doubt="84? Did you mean 8.4?")
-    assert "too early to tell" in text(as_teacher.get(f"/clays/{clay.pk}/learned/"))
+    assert "too early to tell" in page_text(as_teacher.get(f"/clays/{clay.pk}/learned/"))
 
 
 def test_a_badly_fired_piece_teaches_nothing_and_the_page_says_so(as_teacher, school, clay):
     fire(school, 3)
     path = f"/clays/{clay.pk}/learned/"
-    assert "badly fired" not in text(as_teacher.get(path))
+    assert "badly fired" not in page_text(as_teacher.get(path))
     fire(school, 1, begin=20)
     under = school.project.pieces.get(code="K3-20")
     under.readings.filter(stage="glazed").update(value=95)  # 5 % where the others have 12
     Outcome.objects.create(piece=under, stage="glazed", kind="underfired", doing="kiln")
-    page = text(as_teacher.get(path))
+    page = page_text(as_teacher.get(path))
     assert "and 1 badly fired" in page
     assert "11.80" in page
 
@@ -208,9 +205,9 @@ def test_another_teachers_pieces_do_not_teach(client, school, clay):
     clay.save()
     fire(school, 3)
     client.force_login(school.colleague)
-    assert "too early to tell" in text(client.get(f"/clays/{clay.pk}/learned/"))
+    assert "too early to tell" in page_text(client.get(f"/clays/{clay.pk}/learned/"))
     client.force_login(school.head)
-    assert "11.80" in text(client.get(f"/clays/{clay.pk}/learned/"))
+    assert "11.80" in page_text(client.get(f"/clays/{clay.pk}/learned/"))
 
 
 def test_queries_do_not_grow_with_pieces_or_bars(as_teacher, school, clay, count_queries):

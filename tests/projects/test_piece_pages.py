@@ -11,6 +11,7 @@ from PIL import ExifTags, Image
 from studio.models import Outcome, Photo
 from studio.photos import storing
 from tests.factories import make_piece, read
+from tests.pages import page_text
 
 RENDERED = Path(__file__).parent.parent.parent / "fixtures" / "photos"
 
@@ -21,10 +22,6 @@ pytestmark = pytest.mark.django_db
 def as_teacher(client, school):
     client.force_login(school.teacher)
     return client
-
-
-def text(response):
-    return response.content.decode()
 
 
 def jpeg(width=64, height=48, colour="tan", **how):
@@ -52,14 +49,14 @@ def test_a_corrected_reading_is_struck_with_who_and_when(as_teacher, school):
         "at 0°",
         "94 mm",
     )
-    assert "<del>640 mm</del> Thea Teach" in text(page)
+    assert "<del>640 mm</del> Thea Teach" in page_text(page)
 
 
 def test_a_reading_taken_back_is_told_as_such(as_teacher, school):
     gone = read(school.piece, "rim_height", 640, azimuth_deg=0)
     gone.superseded_at = timezone.now()
     gone.save()
-    page = text(as_teacher.get(f"/pieces/{school.piece.pk}/"))
+    page = page_text(as_teacher.get(f"/pieces/{school.piece.pk}/"))
     assert "taken back" in page
     assert "<del>640 mm</del>" in page
 
@@ -90,7 +87,7 @@ def test_a_student_sees_own_piece_without_a_teachers_doubts(client, school):
     seen = {}
     for who in ("teacher", "student"):
         client.force_login(getattr(school, who))
-        seen[who] = text(client.get(f"/pieces/{school.piece.pk}/"))
+        seen[who] = page_text(client.get(f"/pieces/{school.piece.pk}/"))
     assert "a slip?" in seen["teacher"]
     for hidden in ("a slip?", "/edit/", "/judge/", "/checks/", "/sections/", "Note an outcome"):
         assert hidden not in seen["student"]
@@ -114,7 +111,7 @@ def test_a_student_says_what_the_piece_is_meant_to_be(client, school):
 def test_code_and_state_change_and_a_taken_code_is_told(as_teacher, school):
     path = f"/pieces/{school.piece.pk}/edit/"
     data = {"code": "k3-02", "stage": "bisque", "state": "broken", "stage_since": "", "intent": ""}
-    page = text(as_teacher.post(path, data))
+    page = page_text(as_teacher.post(path, data))
     assert "k3-02 stands on another piece of this section." in page
     assert "<h1>Change K3-01</h1>" in page.replace("\n", "")
     as_teacher.post(path, data | {"code": "K3-01b"})
@@ -148,7 +145,7 @@ def test_whose_doing_is_proposed_and_the_teacher_rules(as_teacher, school, kind,
 def test_an_outcome_is_noted_once_a_stage_and_can_be_taken_away(as_teacher, school):
     path = f"/pieces/{school.piece.pk}/outcomes/"
     as_teacher.post(path, outcome())
-    assert "noted for this stage already" in text(as_teacher.post(path, outcome()))
+    assert "noted for this stage already" in page_text(as_teacher.post(path, outcome()))
     as_teacher.post(path, outcome(stage="bisque"))
     assert Outcome.objects.count() == 2
     for noted in Outcome.objects.all():
@@ -158,7 +155,7 @@ def test_an_outcome_is_noted_once_a_stage_and_can_be_taken_away(as_teacher, scho
 
 def test_a_word_from_elsewhere_stays_on_offer(as_teacher, school):
     noted = Outcome.objects.create(piece=school.piece, stage="glazed", kind="black core")
-    assert "black core" in text(as_teacher.get(f"/outcomes/{noted.pk}/"))
+    assert "black core" in page_text(as_teacher.get(f"/outcomes/{noted.pk}/"))
 
 
 def upload(client, piece, *files, **over):
@@ -172,7 +169,7 @@ def as_file(data, name="a.jpg"):
 
 def test_several_photos_come_in_at_once(as_teacher, school):
     page = upload(as_teacher, school.piece, as_file(jpeg()), as_file(jpeg(colour="navy"), "b.jpg"))
-    assert "2 photos added." in text(page)
+    assert "2 photos added." in page_text(page)
     assert {(p.stage, p.view, p.came_as) for p in school.piece.photos.all()} == {
         ("glazed", "side", "a.jpg"),
         ("glazed", "side", "b.jpg"),
@@ -180,7 +177,9 @@ def test_several_photos_come_in_at_once(as_teacher, school):
 
 
 def test_what_can_be_read_is_kept_and_the_rest_is_told_by_name(as_teacher, school):
-    page = text(upload(as_teacher, school.piece, as_file(jpeg()), as_file(b"# words", "notes.jpg")))
+    page = page_text(
+        upload(as_teacher, school.piece, as_file(jpeg()), as_file(b"# words", "notes.jpg"))
+    )
     assert "1 photo added." in page
     assert "notes.jpg is not a picture that can be read here." in page
     assert school.piece.photos.count() == 1
@@ -188,7 +187,7 @@ def test_what_can_be_read_is_kept_and_the_rest_is_told_by_name(as_teacher, schoo
 
 def test_when_nothing_can_be_read_the_form_stands_as_it_was(as_teacher, school):
     cut = jpeg(400, 300)[:2000]
-    page = text(upload(as_teacher, school.piece, as_file(cut, "cut.jpg"), view="top"))
+    page = page_text(upload(as_teacher, school.piece, as_file(cut, "cut.jpg"), view="top"))
     assert "cut.jpg is damaged or was cut off on the way." in page
     assert 'aria-describedby="id_files_helptext id_files_error"' in page
     assert Photo.objects.count() == 0
@@ -198,15 +197,15 @@ def test_the_same_photo_twice_is_one_and_with_another_piece_is_told(as_teacher, 
     upload(as_teacher, school.piece, as_file(jpeg()))
     upload(as_teacher, school.piece, as_file(jpeg()))
     assert school.piece.photos.count() == 1
-    page = text(upload(as_teacher, school.other_piece, as_file(jpeg())))
+    page = page_text(upload(as_teacher, school.other_piece, as_file(jpeg())))
     assert "filed with K3-01 already" in page
     assert Photo.objects.count() == 1
 
 
 def test_no_photo_and_too_many_photos_are_told(as_teacher, school):
-    assert "Choose at least one photo." in text(upload(as_teacher, school.piece))
+    assert "Choose at least one photo." in page_text(upload(as_teacher, school.piece))
     many = [as_file(jpeg(), f"{n}.jpg") for n in range(25)]
-    assert "up to 24 are taken at once" in text(upload(as_teacher, school.piece, *many))
+    assert "up to 24 are taken at once" in page_text(upload(as_teacher, school.piece, *many))
 
 
 def test_what_is_sent_carries_no_place(as_teacher, school):

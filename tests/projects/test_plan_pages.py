@@ -10,6 +10,7 @@ from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.models import Plan, Project
 from tests.factories import make_project, make_section
+from tests.pages import page_text
 from tests.projects.test_project_pages import plan_data
 
 pytestmark = pytest.mark.django_db
@@ -21,10 +22,6 @@ def as_teacher(client, school):
     return client
 
 
-def text(response):
-    return response.content.decode()
-
-
 def paths(school):
     start = f"/projects/{school.project.pk}/"
     return f"{start}plan/", f"{start}plan/figures/"
@@ -32,7 +29,7 @@ def paths(school):
 
 def test_what_is_typed_is_followed_and_nothing_kept(as_teacher, school):
     plan, (_, figures) = school.project.plan, paths(school)
-    page = text(as_teacher.post(figures, plan_data(plan, **{"sizes-0-fired_mm": "90"})))
+    page = page_text(as_teacher.post(figures, plan_data(plan, **{"sizes-0-fired_mm": "90"})))
     # 90 / 0.88, the template π (85 − 5.588) / 0.88 + 6.35, and 2 × 19.5 + 3 for two fingers.
     for said in ("102.3 mm", "289.9 mm", "42.0 mm"):
         assert f'<span class="measure">{said}</span>' in page
@@ -43,7 +40,7 @@ def test_what_is_typed_is_followed_and_nothing_kept(as_teacher, school):
 def test_the_height_follows_from_the_capacity_and_is_kept(as_teacher, school):
     plan, (edit, figures) = school.project.plan, paths(school)
     data = plan_data(plan, follows="height_mm", capacity_ml="350")
-    page = text(as_teacher.post(figures, data))
+    page = page_text(as_teacher.post(figures, data))
     assert "You hold</span> rim diameter, foot side, capacity, slab." in page
     assert '<span class="measure">height 95.5 mm</span>' in page
     # What to make tells the height that follows, not the one that stands in the field.
@@ -111,12 +108,12 @@ def test_what_cannot_be_is_a_sentence_while_typing(as_teacher, school, change, s
     _, figures = paths(school)
     answer = as_teacher.post(figures, plan_data(school.project.plan, **change))
     assert answer.status_code == 200
-    assert said in text(answer)
+    assert said in page_text(answer)
 
 
 def test_a_wish_that_nothing_follows_from_is_not_kept(as_teacher, school):
     plan, (edit, _) = school.project.plan, paths(school)
-    page = text(
+    page = page_text(
         as_teacher.post(
             edit, plan_data(plan, follows="height_mm", capacity_ml="99999", slab_mm="7")
         )
@@ -138,7 +135,7 @@ def test_a_section_in_inches_reads_inches_beside_millimetres(as_teacher, school)
     school.section.unit = "in"
     school.section.save()
     edit, _ = paths(school)
-    assert "11.41 in (289.9 mm)" in text(as_teacher.get(edit))
+    assert "11.41 in (289.9 mm)" in page_text(as_teacher.get(edit))
 
 
 def test_the_pattern_is_the_kept_plans(as_teacher, school):
@@ -153,17 +150,17 @@ def test_the_pattern_is_the_kept_plans(as_teacher, school):
 def test_a_coiled_piece_has_sizes_and_clay_and_a_sentence_for_its_pattern(as_teacher, school):
     Plan.objects.update(building="coil", fingers=0)
     edit, _ = paths(school)
-    page = text(as_teacher.get(edit))
+    page = page_text(as_teacher.get(edit))
     assert "Clay to weigh out" in page
     assert "Pattern, US Letter" not in page
     answer = as_teacher.get(f"/projects/{school.project.pk}/pattern-a4.pdf", follow=True)
-    assert "There is no pattern yet. A piece that is built otherwise (coiled)" in text(answer)
+    assert "There is no pattern yet. A piece that is built otherwise (coiled)" in page_text(answer)
 
 
 def test_a_round_taper_is_planned_by_its_foot_diameter(as_teacher, school):
     plan, (edit, figures) = school.project.plan, paths(school)
     change = {"dart_count": "0", "sizes-2-name": "foot_diameter", "sizes-2-fired_mm": "65"}
-    page = text(as_teacher.post(figures, plan_data(plan, **change)))
+    page = page_text(as_teacher.post(figures, plan_data(plan, **change)))
     assert "Radius of the outer arc" in page
     as_teacher.post(edit, plan_data(plan, **change))
     said = as_teacher.get(f"/projects/{school.project.pk}/pattern-a4.pdf").content
@@ -174,7 +171,7 @@ def test_a_round_taper_is_planned_by_its_foot_diameter(as_teacher, school):
 def test_without_a_clay_there_is_no_pattern_but_a_sentence(as_teacher, school):
     Plan.objects.update(clay=None)
     answer = as_teacher.get(f"/projects/{school.project.pk}/pattern-a4.pdf", follow=True)
-    assert "There is no pattern yet. Choose a clay first" in text(answer)
+    assert "There is no pattern yet. Choose a clay first" in page_text(answer)
 
 
 def test_a_copy_brings_plan_sizes_and_rubric_to_another_section(as_teacher, school):
@@ -203,7 +200,7 @@ def test_a_copy_brings_plan_sizes_and_rubric_to_another_section(as_teacher, scho
 def test_nobody_copies_into_a_section_of_others(as_teacher, school):
     foreign = make_section(school.colleague, name="Not hers")
     path = f"/projects/{school.project.pk}/copy/"
-    page = text(as_teacher.post(path, {"section": foreign.pk, "title": "X"}))
+    page = page_text(as_teacher.post(path, {"section": foreign.pk, "title": "X"}))
     assert "Select a valid choice" in page
     assert Project.objects.count() == 1
 

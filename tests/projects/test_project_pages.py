@@ -5,6 +5,7 @@ import pytest
 from studio.models import Clay, Project
 from studio.projects.starter_clays import ensure_starter_clays
 from tests.factories import make_piece, make_student, read
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -13,10 +14,6 @@ pytestmark = pytest.mark.django_db
 def as_teacher(client, school):
     client.force_login(school.teacher)
     return client
-
-
-def text(response):
-    return response.content.decode()
 
 
 def new_project(**over):
@@ -37,7 +34,7 @@ def test_a_project_starts_from_a_plan_with_its_title_and_brief(as_teacher, schoo
 
 def test_a_project_that_cannot_start_keeps_what_was_entered(as_teacher, school):
     path = f"/sections/{school.section.pk}/projects/new/"
-    page = text(
+    page = page_text(
         as_teacher.post(
             path,
             new_project(number="3", title="Ours", begun_on="2026-09-10", due_on="2026-09-01"),
@@ -52,8 +49,8 @@ def test_a_project_that_cannot_start_keeps_what_was_entered(as_teacher, school):
 def test_a_colleagues_clay_is_not_on_offer(as_teacher, school):
     hidden = Clay.objects.create(owner=school.colleague, name="HIDDEN CLAY")
     path = f"/sections/{school.section.pk}/projects/new/"
-    assert "HIDDEN CLAY" not in text(as_teacher.get(path))
-    assert "Select a valid choice" in text(as_teacher.post(path, new_project(clay=hidden.pk)))
+    assert "HIDDEN CLAY" not in page_text(as_teacher.get(path))
+    assert "Select a valid choice" in page_text(as_teacher.post(path, new_project(clay=hidden.pk)))
 
 
 def plan_data(plan, **over):
@@ -104,14 +101,14 @@ def test_a_plan_takes_sizes_in_any_unit_and_tells_the_wet_ones(as_teacher, schoo
     # 90 mm at 12 %: 102.2727 wet (recomputed); at leather-hard, 2.5 %, 99.7159.
     assert rows[0].wet_mm == pytest.approx(102.272727)
     assert rows[0].leather_hard_mm == pytest.approx(99.715909)
-    assert "102.3" in text(as_teacher.get(path))
+    assert "102.3" in page_text(as_teacher.get(path))
 
 
 def test_a_section_in_inches_means_inches(as_teacher, school):
     school.section.unit = "in"
     school.section.save()
     plan, path = school.project.plan, f"/projects/{school.project.pk}/plan/"
-    page = text(as_teacher.get(path))
+    page = page_text(as_teacher.get(path))
     assert 'value="95 mm"' in page  # as it stands: no whole fraction of an inch
     sizes = {f"sizes-{n}-fired_mm": value for n, value in enumerate(("3.5", "3 1/4", "58 mm"))}
     as_teacher.post(path, plan_data(plan, **sizes))
@@ -138,7 +135,7 @@ def test_a_section_in_inches_means_inches(as_teacher, school):
 )
 def test_a_plan_that_cannot_be_is_refused_whole(as_teacher, school, change, said):
     plan, path = school.project.plan, f"/projects/{school.project.pk}/plan/"
-    page = text(as_teacher.post(path, plan_data(plan, **change)))
+    page = page_text(as_teacher.post(path, plan_data(plan, **change)))
     assert said in page
     (value,) = change.values()
     assert f'value="{value}"' in page
@@ -148,7 +145,7 @@ def test_a_plan_that_cannot_be_is_refused_whole(as_teacher, school, change, said
 
 def test_a_head_reads_the_plan_without_a_field(client, school):
     client.force_login(school.head)
-    page = text(client.get(f"/projects/{school.project.pk}/plan/"))
+    page = page_text(client.get(f"/projects/{school.project.pk}/plan/"))
     assert "108.0" in page  # 95 / 0.88
     assert "<textarea" not in page
     assert 'name="slab_mm"' not in page
@@ -189,14 +186,14 @@ def test_a_code_that_cannot_be_written_begins_nothing(as_teacher, school, code, 
     if said is None:
         assert [p.code for p in zoe.pieces.all()] == [code.strip()]
     else:
-        assert said in text(page)
+        assert said in page_text(page)
         assert zoe.pieces.count() == 0
 
 
 def test_one_code_for_two_students_is_refused(as_teacher, school):
     zoe, ana = make_student(school.section, "Zoe Q."), make_student(school.section, "Ana P.")
     data = {f"code-{zoe.pk}": "K3-09", f"code-{ana.pk}": "k3-09"}
-    page = text(as_teacher.post(f"/projects/{school.project.pk}/pieces/", data))
+    page = page_text(as_teacher.post(f"/projects/{school.project.pk}/pieces/", data))
     assert "stands on another piece" in page
     assert 'value="k3-09"' in page
     assert school.project.pieces.count() == 2
@@ -204,7 +201,7 @@ def test_one_code_for_two_students_is_refused(as_teacher, school):
 
 def test_a_section_without_students_leads_to_the_class_list(as_teacher, school):
     school.section.enrolments.all().delete()
-    page = text(as_teacher.get(f"/projects/{school.project.pk}/pieces/"))
+    page = page_text(as_teacher.get(f"/projects/{school.project.pk}/pieces/"))
     assert f'href="/sections/{school.section.pk}/students/"' in page
     assert "nobody to begin a piece for" in page
 
@@ -214,17 +211,17 @@ def test_ticked_pieces_move_on_together(as_teacher, school):
     as_teacher.post(path, {"stage": "leather-hard", "pieces": [school.piece.pk]})
     stages = dict(school.project.pieces.values_list("code", "stage"))
     assert stages == {"K3-01": "leather-hard", "K3-02": "wet"}
-    page = text(as_teacher.post(path, {"stage": "leather-hard"}, follow=True))
+    page = page_text(as_teacher.post(path, {"stage": "leather-hard"}, follow=True))
     assert "Tick the pieces that have come further." in page
 
 
 def test_ticked_pieces_are_noted_as_sound_from_the_board(as_teacher, school):
     path = f"/projects/{school.project.pk}/"
-    assert "They came out sound" not in text(as_teacher.get(f"{path}board/"))
+    assert "They came out sound" not in page_text(as_teacher.get(f"{path}board/"))
     school.project.pieces.update(stage="glazed")
-    assert "They came out sound" in text(as_teacher.get(f"{path}board/"))
+    assert "They came out sound" in page_text(as_teacher.get(f"{path}board/"))
     data = {"stage": "glazed", "pieces": [school.piece.pk], "sound": "1"}
-    page = text(as_teacher.post(f"{path}stages/", data, follow=True))
+    page = page_text(as_teacher.post(f"{path}stages/", data, follow=True))
     assert "1 fired piece noted as sound." in page
     assert [o.kind for o in school.piece.outcomes.all()] == ["sound"]
     assert school.other_piece.outcomes.count() == 0
@@ -235,7 +232,7 @@ def test_a_piece_of_another_project_does_not_move(as_teacher, school):
     alien = make_piece(other, school.amara, "K9-01")
     path = f"/projects/{school.project.pk}/stages/"
     answer = as_teacher.post(path, {"stage": "bisque", "pieces": [alien.pk]}, follow=True)
-    assert "not in this project" in text(answer)
+    assert "not in this project" in page_text(answer)
     alien.refresh_from_db()
     assert alien.stage == "wet"
 
@@ -251,7 +248,7 @@ def test_the_five_steps_say_what_is_true_now(as_teacher, school):
         "0 of 4 measured at their stage.",
     )
     assert page.context["fire_step"].lines == ("Nothing fired yet.",)
-    body = text(page)
+    body = page_text(page)
     assert body.index("Plan</h2>") < body.index("Make</h2>") < body.index("Fire</h2>")
     assert body.index("Fire</h2>") < body.index("Judge</h2>") < body.index("Tell</h2>")
     for name in ("plan", "measure", "judge", "look-over", "rubric", "pieces"):
@@ -284,7 +281,7 @@ def test_a_batch_of_thirty_costs_no_more_queries_than_of_three(
 
 def test_a_head_sees_no_door_that_is_shut(client, school):
     client.force_login(school.head)
-    page = text(client.get(f"/projects/{school.project.pk}/"))
+    page = page_text(client.get(f"/projects/{school.project.pk}/"))
     for shut in ("/edit/", '/judge/"', "/look-over/", "/stages/", "/import/", "/rubric/"):
         assert f"/projects/{school.project.pk}{shut}" not in page
 
@@ -299,7 +296,7 @@ def clay_data(**over):
 def test_a_clay_is_copied_changed_and_kept_ones_own(as_teacher, school):
     ensure_starter_clays()
     shipped = Clay.objects.get(owner=None, name="Porcelain")
-    page = text(as_teacher.get(f"/clays/new/?from={shipped.pk}"))
+    page = page_text(as_teacher.get(f"/clays/new/?from={shipped.pk}"))
     assert 'value="Porcelain, ours"' in page
     assert 'value="15.00"' in page
     as_teacher.post("/clays/new/", clay_data())
@@ -331,7 +328,7 @@ def test_a_clay_is_copied_changed_and_kept_ones_own(as_teacher, school):
     ],
 )
 def test_a_clay_that_cannot_be_is_refused(as_teacher, change, said):
-    page = text(as_teacher.post("/clays/new/", clay_data(**change)))
+    page = page_text(as_teacher.post("/clays/new/", clay_data(**change)))
     assert said in page
     assert 'value="Ours"' in page
     assert not Clay.objects.filter(name="Ours").exists()

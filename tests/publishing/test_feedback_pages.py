@@ -14,6 +14,7 @@ from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.models import Photo, Reading
 from tests.factories import read_rim, read_wall
+from tests.pages import page_text
 
 PEOPLE = ("teacher", "colleague", "head", "student", "other_student", "outsider")
 
@@ -58,7 +59,7 @@ def answers(client, school, address: str) -> dict:
 
 def text_of(client, user, address: str) -> str:
     client.force_login(user)
-    return client.get(address).content.decode()
+    return page_text(client.get(address))
 
 
 def test_nobody_but_the_teacher_reads_a_draft(client, graded):
@@ -188,7 +189,7 @@ def test_the_sum_is_laid_out_line_by_line(client, told):
     page = client.get(f"/pieces/{told.piece.pk}/sum/")
     # By hand: 15 × 100 + (10 + 15 + 10 + 10 + 10 + 15 + 10) × 85 = 8300, of 95 × 100: 87.368 %.
     assert (page.context["earned"], page.context["possible"]) == ("8300", "9500")
-    text = page.content.decode()
+    text = page_text(page)
     assert "100 × 8300 / 9500 = 87.368" in text
     assert "<strong>87 %</strong>, of the 95 parts of 100 that count" in text
     assert "gives <strong>B</strong> from 80 %" in text
@@ -238,7 +239,7 @@ def test_a_photo_whose_file_is_gone_does_not_stop_the_paper(client, told):
 def test_the_paper_of_a_draft_sends_the_teacher_back_with_a_word(client, graded):
     client.force_login(graded.teacher)
     answer = client.get(f"/pieces/{graded.piece.pk}/feedback.pdf", follow=True)
-    assert "is not published yet; publish it, then print it." in answer.content.decode()
+    assert "is not published yet; publish it, then print it." in page_text(answer)
 
 
 def test_without_a_rubric_the_teacher_is_sent_to_choose_one(client, school):
@@ -246,4 +247,4 @@ def test_without_a_rubric_the_teacher_is_sent_to_choose_one(client, school):
     answer = client.get(f"/pieces/{school.piece.pk}/feedback/")
     assert (answer.status_code, answer.url) == (302, f"/projects/{school.project.pk}/rubric/")
     client.force_login(school.student)
-    assert "not yet" in client.get(f"/pieces/{school.piece.pk}/feedback/").content.decode()
+    assert "not yet" in page_text(client.get(f"/pieces/{school.piece.pk}/feedback/"))

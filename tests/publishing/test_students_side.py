@@ -10,6 +10,7 @@ from rubrics.publishing.publish import publish
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from tests.factories import make_piece, make_project
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -35,7 +36,7 @@ def tell(judged, piece, level=3, step=""):
 
 
 def page(client, name, *args):
-    return client.get(reverse(name, args=args)).content.decode()
+    return page_text(client.get(reverse(name, args=args)))
 
 
 def test_a_student_judges_the_own_piece_and_reads_it_beside_the_teachers(client, judged):
@@ -64,10 +65,10 @@ def test_a_level_that_a_student_chose_can_be_taken_back(client, judged):
     own = Assessment.objects.get(kind="self")
     assert [(m.criterion.letter, m.level.number) for m in own.marks.all()] == [("A", 4)]
     answer = client.post(url, {a: "", b: ""}, follow=True)
-    assert "Taken back" in answer.content.decode()
+    assert "Taken back" in page_text(answer)
     assert not Assessment.objects.filter(kind="self").exists()
     # Nothing at all, where nothing was judged, is told and not kept.
-    assert "Choose a level" in client.post(url, {a: ""}).content.decode()
+    assert "Choose a level" in page_text(client.post(url, {a: ""}))
 
 
 def test_the_own_judgement_stands_once_the_marks_are_told(client, judged):

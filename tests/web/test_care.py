@@ -8,6 +8,7 @@ import pytest
 import rubrics
 import studio
 from tests.factories import make_firing
+from tests.pages import page_text
 
 ROOTS = [Path(package.__file__).parent for package in (studio, rubrics)]
 # No page, sentence or file of these packages may claim it; the cautions themselves do without.
@@ -63,7 +64,7 @@ def test_the_search_would_find_one():
 def test_cautions_stand_at_the_kiln_once(client, school, page, kind, cautions):
     firing = make_firing(school.teacher, school.piece, kind=kind, planned_cone="6")
     client.force_login(school.teacher)
-    text = client.get(f"/firings/{firing.pk}/{page}").content.decode()
+    text = page_text(client.get(f"/firings/{firing.pk}/{page}"))
     assert text.count(DEFER) == 1
     for caution in cautions:
         assert caution in text
@@ -72,12 +73,12 @@ def test_cautions_stand_at_the_kiln_once(client, school, page, kind, cautions):
 def test_a_glaze_load_is_not_told_that_only_bone_dry_work_goes_in(client, school):
     firing = make_firing(school.teacher, school.piece, kind="glazed", planned_cone="6")
     client.force_login(school.teacher)
-    assert "bone-dry" not in client.get(f"/firings/{firing.pk}/load/").content.decode()
+    assert "bone-dry" not in page_text(client.get(f"/firings/{firing.pk}/load/"))
 
 
 def test_cautions_on_dust_and_blades_stand_where_clay_is_worked(client, school):
     client.force_login(school.teacher)
-    text = client.get(f"/projects/{school.project.pk}/").content.decode()
+    text = page_text(client.get(f"/projects/{school.project.pk}/"))
     assert text.count(DEFER) == 1
     assert "never sand dry clay" in text
     assert "counted out and counted in" in text

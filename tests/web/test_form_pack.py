@@ -6,6 +6,8 @@ from crispy_forms.layout import ButtonHolder, Column, Div, Fieldset, Layout, Row
 from django import forms
 from django.template import Context, Template
 
+from tests.pages import page_text
+
 
 class Sample(forms.Form):
     name = forms.CharField(help_text="As the timetable calls it.")
@@ -16,7 +18,7 @@ class Sample(forms.Form):
 
 
 def render(template, **context):
-    return Template("{% load crispy_forms_tags %}" + template).render(Context(context))
+    return page_text(Template("{% load crispy_forms_tags %}" + template).render(Context(context)))
 
 
 def test_a_field_names_its_hint_and_its_problem():

@@ -90,7 +90,8 @@ class Day {
       const shown = `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
       turn.querySelector("[data-time]").textContent = place < this.state.turn ? "done" : shown;
     });
-    this.button.textContent = runs ? "Stop" : left > 0 ? "Start" : "Next turn";
+    const next = left > 0 ? "Start" : "Next turn";
+    this.button.textContent = runs ? "Stop" : next;
   }
 }
 

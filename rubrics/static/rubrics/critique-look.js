@@ -125,7 +125,9 @@ class LookPage {
     const before = box.text.value.trimEnd();
     const start = before ? before.length + 1 : 0;
     box.text.value = before ? `${before} ${starter}` : starter;
-    const gap = starter.startsWith("You wrote") ? starter.lastIndexOf(ELLIPSIS) : starter.indexOf(ELLIPSIS);
+    const gap = starter.startsWith("You wrote")
+      ? starter.lastIndexOf(ELLIPSIS)
+      : starter.indexOf(ELLIPSIS);
     box.text.focus();
     if (gap >= 0) box.text.setSelectionRange(start + gap, start + gap + 1);
     this.say(box);
@@ -258,7 +260,9 @@ class LookPage {
     this.draw();
     this.say(box);
     this.keep(box);
-    this.tell(`Pin ${box.number} set: ${Math.round(x * 100)} across, ${Math.round(y * 100)} down, of 100.`);
+    this.tell(
+      `Pin ${box.number} set: ${Math.round(x * 100)} across, ${Math.round(y * 100)} down, of 100.`,
+    );
     // The words go with it; a key that moves the pin stays with the photo.
     if (byKey) return;
     box.text.focus({ preventScroll: true });

@@ -65,7 +65,9 @@ export class PinBoard {
     if (Math.hypot(event.clientX - down.x, event.clientY - down.y) > TAP_PX) return;
     const svg = this.#svg();
     if (!svg || !this.on.current()) return;
-    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(
+      svg.getScreenCTM().inverse(),
+    );
     const { width, height } = svg.viewBox.baseVal;
     const [x, y] = [at.x / width, at.y / height];
     if (x < 0 || x > 1 || y < 0 || y > 1) return;

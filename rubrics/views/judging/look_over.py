@@ -14,6 +14,7 @@ from rubrics.families.class_summary import plan_suspects
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.last_look import LookOver
 from rubrics.judging.last_look import look_over as look_over_of
+from rubrics.judging.standing import descriptor_notes
 from rubrics.models import Criterion
 from rubrics.publishing.publish import PublishRefused
 from rubrics.publishing.publish import publish as publish_pieces
@@ -72,6 +73,8 @@ def look_over(request, project_id):
         "spread_words": f"{sum(count for _label, count in look.spread)} finished pieces",
         "differ_words": _differ_words(look),
         "suspects": plan_suspects(batch),
+        "descriptor_notes": [note for each in batch.criteria for note in descriptor_notes(each)],
+        "rubric": batch.rubric,
         "rows": look_rows(batch, look.rows),
         "reasons": reasons(),
         "stays": len(look.ready),

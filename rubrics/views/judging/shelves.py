@@ -15,7 +15,7 @@ from rubrics.critique.counts import habits_said
 from rubrics.evidence.habits import is_about_habits
 from rubrics.fairness.exemplars import exemplars_of
 from rubrics.judging.batch import Batch, NoRubric, load_batch
-from rubrics.judging.standing import checks_of, outcome_words, stages_read
+from rubrics.judging.standing import checks_of, descriptor_notes, outcome_words, stages_read
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
@@ -88,6 +88,8 @@ def _shelf_context(batch: Batch, criterion: Criterion, pinned, *, reader_id: int
     return {
         "criterion": criterion,
         "leans_on": tiles.leans_on(criterion),
+        "descriptor_notes": descriptor_notes(criterion),
+        "rubric": batch.rubric,
         "measured": bool(criterion.limits.all()),
         "rows": tiles.criterion_rows(batch),
         "progress": progress,
