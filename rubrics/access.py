@@ -1,10 +1,11 @@
 """Who may see which rubrics and assessments, on top of the doors of :mod:`studio.access`."""
 
 from django.db.models import Q
+from django.shortcuts import get_object_or_404
 
-from rubrics.models import Assessment, Rubric
+from rubrics.models import Assessment, MeasuringStudy, Rubric, SecondLook
 from studio import access
-from studio.models import Piece
+from studio.models import Photo, Piece
 
 
 def rubrics(user):
@@ -57,3 +58,37 @@ def read_pieces(user):
 def get_piece_to_judge(user, piece_id) -> Piece:
     """The piece with all that judging it needs, or 404 / 403."""
     return access.get_to_change(read_pieces(user), access.taught_pieces(user), pk=piece_id)
+
+
+def second_looks_to_do(user):
+    """Second looks this user was asked for and that are still open: nothing else of the project
+    opens with them, and they shut when the sample is closed."""
+    return SecondLook.objects.still_open().filter(reader=user)
+
+
+def second_look_photos(user, look_id):
+    """Photos of the pieces of one such sample."""
+    sample = second_looks_to_do(user).filter(pk=look_id).values("places__piece")
+    return Photo.objects.filter(piece__in=sample)
+
+
+def read_second_looks(user):
+    """Second looks whose result this user may read as a grown-up of the section."""
+    return SecondLook.objects.filter(project__in=access.projects(user))
+
+
+def get_look_to_settle(user, look_id) -> SecondLook:
+    """The second look of a taught project, or 404 / 403."""
+    taught = SecondLook.objects.filter(project__in=access.taught_projects(user))
+    return access.get_to_change(read_second_looks(user), taught, pk=look_id)
+
+
+def get_look_to_close(user, look_id) -> SecondLook:
+    """The second look that its reader hands back, or that the project's teacher ends."""
+    to_do = second_looks_to_do(user).filter(pk=look_id).first()
+    return to_do or get_look_to_settle(user, look_id)
+
+
+def get_study(user, study_id) -> MeasuringStudy:
+    """An own study of the measuring, or 404."""
+    return get_object_or_404(MeasuringStudy, owner=user, pk=study_id)

@@ -3,9 +3,10 @@
 from django.urls import path
 
 from rubrics.views.checks import fragments
+from rubrics.views.critique import day, eye, gate, reading, receiving, running
 from rubrics.views.evidence import clays, mending, remeasuring
 from rubrics.views.exports import case, results, student_record
-from rubrics.views.fairness import evidence_file
+from rubrics.views.fairness import evidence_file, exemplars, fairness, measuring, second_look
 from rubrics.views.families import class_summary, progress, reports
 from rubrics.views.judging import (
     look_over,
@@ -57,6 +58,7 @@ urlpatterns = [
     ),
     path("projects/<int:project_id>/remeasure/", remeasuring.remeasure, name="remeasure"),
     path("pieces/<int:piece_id>/own/", self_judging.judge_own_piece, name="judge_own"),
+    path("pieces/<int:piece_id>/mend/", mending.mend_own, name="mend_own"),
     path("projects/<int:project_id>/mend/", mending.mend_list, name="mend_list"),
     path("projects/<int:project_id>/look-over/", look_over.look_over, name="look_over"),
     path("pieces/<int:piece_id>/last-look/", look_rows.last_look_save, name="last_look_save"),
@@ -73,6 +75,51 @@ urlpatterns = [
     path("pieces/<int:piece_id>/feedback.pdf", feedback.feedback_pdf, name="feedback_pdf"),
     path("pieces/<int:piece_id>/sum/", feedback.working, name="working"),
     path("pieces/<int:piece_id>/evidence.pdf", evidence_file.evidence_file, name="evidence_file"),
+    path("projects/<int:project_id>/fairness/", fairness.fairness, name="fairness"),
+    path(
+        "projects/<int:project_id>/second-look/",
+        second_look.second_look_open,
+        name="second_look_open",
+    ),
+    path("second-looks/", second_look.second_looks_asked, name="second_looks_asked"),
+    path("second-looks/<int:second_look_id>/", second_look.second_look, name="second_look"),
+    path(
+        "second-looks/<int:second_look_id>/<int:place>/",
+        second_look.second_look_piece,
+        name="second_look_piece",
+    ),
+    path(
+        "second-looks/<int:second_look_id>/photos/<int:photo_id>/<slug:size>/",
+        second_look.second_look_photo,
+        name="second_look_photo",
+    ),
+    path(
+        "second-looks/<int:second_look_id>/close/",
+        second_look.second_look_close,
+        name="second_look_close",
+    ),
+    path(
+        "second-looks/<int:second_look_id>/result/",
+        second_look.second_look_result,
+        name="second_look_result",
+    ),
+    path(
+        "second-looks/<int:second_look_id>/settle/",
+        second_look.second_look_settle,
+        name="second_look_settle",
+    ),
+    path(
+        "pieces/<int:piece_id>/exemplar/<int:criterion_id>/",
+        exemplars.exemplar_pin,
+        name="exemplar_pin",
+    ),
+    path("measuring/studies/", measuring.measuring_studies, name="measuring_studies"),
+    path("measuring/studies/<int:study_id>/", measuring.measuring_study, name="measuring_study"),
+    path(
+        "measuring/studies/<int:study_id>/take/",
+        measuring.measuring_study_take,
+        name="measuring_study_take",
+    ),
     path("pieces/<int:piece_id>/changes/", feedback.mark_changes, name="mark_changes"),
     path(
         "pieces/<int:piece_id>/feedback/state/",
@@ -120,4 +167,44 @@ urlpatterns = [
         class_summary.class_summary_pdf,
         name="class_summary_pdf",
     ),
+    path("projects/<int:project_id>/critiques/", running.critiques, name="critiques"),
+    path("projects/<int:project_id>/critiques/new/", running.critique_new, name="critique_new"),
+    path("critiques/<int:critique_id>/", running.critique, name="critique"),
+    path("critiques/<int:critique_id>/away/", running.critique_absent, name="critique_absent"),
+    path("critiques/<int:critique_id>/close/", running.critique_close, name="critique_close"),
+    path("critiques/<int:critique_id>/gate/", gate.the_gate, name="gate"),
+    path("critiques/<int:critique_id>/day/", day.critique_day, name="critique_day"),
+    path(
+        "critiques/<int:critique_id>/day/<int:piece_id>/",
+        day.critique_day_words,
+        name="critique_day_words",
+    ),
+    path(
+        "critiques/<int:critique_id>/paper/<slug:sheet_name>.pdf",
+        day.critique_paper,
+        name="critique_paper",
+    ),
+    path(
+        "critiques/<int:critique_id>/pieces/<int:piece_id>/",
+        receiving.critique_piece,
+        name="critique_piece",
+    ),
+    path("sections/<int:section_id>/apart/", running.kept_apart, name="kept_apart"),
+    path("looks/", reading.looks, name="looks"),
+    path("looks/<int:look_id>/", reading.look, name="look"),
+    path("looks/<int:look_id>/save/", reading.look_save, name="look_save"),
+    path("looks/<int:look_id>/typed/", reading.look_typed, name="look_typed"),
+    path(
+        "looks/<int:look_id>/photos/<int:photo_id>/<slug:size>.jpg",
+        reading.look_photo,
+        name="look_photo",
+    ),
+    path("pieces/<int:piece_id>/remarks/", receiving.remarks, name="remarks"),
+    path("remarks/<int:remark_id>/answer/", receiving.remark_answer, name="remark_answer"),
+    path("remarks/<int:remark_id>/take/", receiving.remark_take, name="remark_take"),
+    path("projects/<int:project_id>/eye/", eye.eye_new, name="eye_new"),
+    path("eye/<int:eye_id>/", eye.eye, name="eye"),
+    path("eye/<int:eye_id>/open/", eye.eye_open, name="eye_open"),
+    path("eye/<int:eye_id>/compare/", eye.eye_compare, name="eye_compare"),
+    path("eye/<int:eye_id>/photos/<int:photo_id>/<slug:size>.jpg", eye.eye_photo, name="eye_photo"),
 ]

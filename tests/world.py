@@ -5,9 +5,11 @@ from types import SimpleNamespace
 
 from PIL import Image
 
+from rubrics.critique import eye, gate, opening, writing
+from rubrics.fairness.second_look import open_look
 from rubrics.families import print_runs
 from rubrics.judging import marking
-from rubrics.models import Mark, NextStep
+from rubrics.models import Critique, Look, Mark, MeasuringStudy, NextStep, Remark
 from rubrics.publishing.publish import publish
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, copy_rubric
@@ -61,6 +63,7 @@ def make_world():
     picture = io.BytesIO()
     Image.new("RGB", (64, 48), "tan").save(picture, "JPEG")
     photo = storing.store(section, piece, storing.take_in(picture.getvalue(), "a.jpg"), teacher)
+    second = open_look(project, teacher, reader=people["colleague"], within=0.2)
     outcome = Outcome.objects.create(piece=piece, stage="glazed", kind="craze")
     firing = factories.make_firing(teacher, piece)
     asked = print_runs.Asked(
@@ -68,8 +71,20 @@ def make_world():
     )
     run = print_runs.start(asked)
     print_runs.print_chunk(run, asked, section, 0)
+    look, remark = _critique(teacher, project, piece, photo)
+    setting = _eye_setting(teacher, project, piece, picture.getvalue())
     ids = {
+        "critique_id": look.shown.critique_id,
+        "look_id": look.pk,
+        "remark_id": remark.pk,
+        "eye_id": setting.pk,
+        "sheet_name": "labels",
         "run": run,
+        "second_look_id": second.pk,
+        "place": 1,
+        "study_id": MeasuringStudy.objects.create(
+            owner=teacher, title="Calliper", quantity="wall_thickness", typed=""
+        ).pk,
         "number": 0,
         "sheet": 1,
         "section_id": section.pk,
@@ -94,3 +109,38 @@ def make_world():
         "check": "rim_level",
     }
     return SimpleNamespace(people=people, ids=ids, untold=untold)
+
+
+def _critique(teacher, project, piece, photo):
+    """A third maker, a critique of one look each way, and a remark on the piece that passed."""
+    third = factories.make_student(project.section, "Camila R.")
+    factories.make_piece(project, third, "K3-04")
+    latest = [each for each in opening.pieces_to_show(project) if each.code != "K3-03"]
+    shown = [piece, *(each for each in latest if each.student_id != piece.student_id)]
+    critique = opening.open_critique(Critique(project=project, readers=2), teacher, shown, seed=1)
+    look = Look.objects.get(shown__critique=critique, shown__piece=piece, reader__name="Bao N.")
+    writing.save_box(
+        look,
+        Remark.Box.TRY,
+        writing.Written("Try a wider foot, because it rocks.", photo=photo.pk, x=0.5, y=0.8),
+        version=0,
+    )
+    writing.save_box(look, Remark.Box.SEE, writing.Written("A level rim."), version=0)
+    writing.send(look)
+    waiting = gate.at_the_gate(critique)
+    remark = look.remarks.get(box=Remark.Box.TRY)
+    seen = [(row.remark.pk, row.remark.version) for row in waiting if row.remark.pk == remark.pk]
+    gate.let_through(critique, seen, teacher)
+    return look, remark
+
+
+def _eye_setting(teacher, project, piece, picture: bytes):
+    """The piece and two of an earlier project as anchor cups, each with a photo of its own."""
+    earlier = factories.make_project(project.section, "Pinch cup", number=1)
+    cups = [piece]
+    for number in range(1, eye.CUPS):
+        cup = factories.make_piece(earlier, piece.student, f"K1-0{number}", stage="glazed")
+        upload = storing.take_in(picture + bytes([number]), f"{number}.jpg")
+        storing.store(project.section, cup, upload, teacher)
+        cups.append(cup)
+    return eye.open_setting(project, teacher, cups)

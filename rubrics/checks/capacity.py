@@ -10,6 +10,9 @@ from rubrics.reports.wording import expanded, quantity
 from .descriptor import Advice, Check, Facts, Figure, Saying
 from .saying import marked, said
 
+NEAR_SHARE = 0.05
+"""Within this share of the plan a cup holds what was planned (our proposal)."""
+
 
 def say(facts: Facts) -> Saying:
     """Say a result of ``capacity``."""
@@ -77,12 +80,15 @@ def _is_tall(facts: Facts) -> bool:
 
 def praise(facts: Facts) -> str:
     """What was seen of a cup that holds what it should."""
-    planned = facts.get("planned_ml")
-    if planned is None or facts["stage"] != "glazed":
+    planned, off = facts.get("planned_ml"), facts.get("difference_fraction")
+    if planned is None or off is None or abs(off) > NEAR_SHARE or facts["stage"] != "glazed":
         return ""
+    held = _ml(_held(facts)[0])
+    if held == _ml(planned):
+        return said("It holds {held}, as planned.", held=held)
     return said(
         "It holds {held}, near the {planned} that were planned.",
-        held=_ml(_held(facts)[0]),
+        held=held,
         planned=_ml(planned),
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
+from rubrics.craft.results import OUTSIDE, WITHIN
 from rubrics.reports.language import marked, said
 from rubrics.reports.wording import (
     decisive,
@@ -30,16 +30,21 @@ def clay_now(facts: Facts) -> str:
 
 
 def needs_work(facts: Facts) -> bool:
-    """Whether there is something to do: not when all is within, nor when nothing was judged."""
+    """Whether there is something to do: a figure is over its limit, for certain or most likely.
+
+    Not where nothing was judged, nor where a figure within its limit is merely in doubt.
+    """
     judged = decisive(facts)
-    return judged is not None and judged["verdict"] in (OUTSIDE, TOO_CLOSE)
+    if judged is None or judged["verdict"] == WITHIN:
+        return False
+    return judged["verdict"] == OUTSIDE or abs(judged["value"]) > judged["limit"]
 
 
 def place(facts: Facts, azimuth_deg: float) -> str:
     return where(azimuth_deg, facts.get("seam_azimuth_deg"))
 
 
-VIEW_NOTE = marked("Left and right are as you see them with the handle towards you.")
+VIEW_NOTE = marked("Left and right are as you face the handle.")
 
 
 def with_view(sentence: str) -> str:
@@ -62,7 +67,9 @@ def limit_sentence(check: Check, judged: dict[str, Any] | None) -> str:
         doubt=doubt_words(figure, judged["u"]),
         limit=limit_words(figure, limit),
     )
-    return words if is_graded(judged) else f"{words} {said(NOT_GRADED)}"
+    return (
+        words if is_graded(judged) or judged["verdict"] == WITHIN else f"{words} {said(NOT_GRADED)}"
+    )
 
 
 def is_nothing(check: Check, judged: dict[str, Any]) -> bool:

@@ -14,7 +14,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.utils import timezone
 
-from rubrics.demo import firings, history, making
+from rubrics.demo import critiques, fairness, firings, history, making
 from rubrics.demo.clay import add_tests
 from rubrics.demo.students import answer_steps, judge_as_maker
 from rubrics.judging import marking
@@ -91,7 +91,9 @@ def build(fixtures: Path) -> Built:
         answer_steps(maker)
         add_tests(project.plan.clay)
         history.build(scenario, section, teacher)
-        making.build(section, project.plan.clay, teacher)
+        fairness.build(section, teacher)
+        in_work = making.build(section, project.plan.clay, teacher)
+        critiques.build(in_work, list(pieces.values()), teacher, maker.student, fixtures / "photos")
     return Built(True, len(pieces), taken, kept)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from decimal import Decimal
+from random import Random
 
 from django.utils import timezone
 
@@ -107,7 +108,9 @@ def _judge(scenario: dict, project: Project, rubric: Rubric, lower: int, teacher
     criteria = list(Rubric.objects.whole().get(pk=rubric.pk).criteria.all())
     pieces = {piece.student_id: piece for piece in begin_pieces(project, codes)}
     Piece.objects.filter(project=project).update(stage=Stage.GLAZED, state=Piece.State.FINISHED)
-    for place, each in enumerate(makers):
+    # In an order drawn by chance, as on the shelves: a drift would be the reader's doing.
+    for place in Random(project.number).sample(range(len(makers)), len(makers)):
+        each = makers[place]
         piece = pieces[students[each["name"]].pk]
         version = marking.open_assessment(piece, teacher).version
         for column, criterion in enumerate(criteria):

@@ -8,24 +8,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from rubrics.checks.register import checks
+from rubrics.checks.outcomes import TOUCHES_ALL, checks_touched_by
 from rubrics.reports.outcomes import SURFACE_OUTCOMES
 from studio.models import Outcome, Piece
-from studio.ware.outcomes import BLOW_OUT
 from studio.ware.stages import STAGE_PLACE
 
 SURFACE = "surface"
 """What the eye judges of glaze and texture; no check reads it."""
 
-TOUCHES_ALL = frozenset({BLOW_OUT})
-
 
 def touched_by(kind: str, *, lost: bool = False) -> frozenset[str]:
     """What an outcome touches: names of checks, and the surface."""
-    if lost or kind in TOUCHES_ALL:
-        return frozenset({*checks(), SURFACE})
-    touched = {name for name, check in checks().items() if kind in check.touched_by}
-    return frozenset(touched | ({SURFACE} if kind in SURFACE_OUTCOMES else set()))
+    touched = checks_touched_by(kind, lost=lost)
+    surface = lost or kind in TOUCHES_ALL or kind in SURFACE_OUTCOMES
+    return touched | ({SURFACE} if surface else frozenset())
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from datetime import date
 
 from rubrics.checks.advice import has_work, on_the_piece
 from rubrics.checks.register import check_named
-from rubrics.craft.results import OUTSIDE
+from rubrics.craft.results import OUTSIDE, WITHIN
 from rubrics.craft.sheet import Sheet
 from rubrics.craft.shrinkage import expected_fired_sizes
 from rubrics.evidence.check_facts import facts_by_check
@@ -82,6 +82,29 @@ def mend_list(found: Evidence, today: date) -> MendList:
         (to_mend if faults else fine).append(each)
     to_mend.sort(key=_urgency)
     return MendList(to_mend, fine, unread)
+
+
+@dataclass(frozen=True, slots=True)
+class OwnPiece:
+    """What a student can still do to the own piece, and what is to be left as it is."""
+
+    to_mend: ToMend | None
+    leave: tuple[str, ...]
+    """Names of the checks that lie within their limits."""
+
+
+def own_piece(found: Evidence, piece: Piece, today: date) -> OwnPiece | None:
+    """The mend list of one piece; None where it is no longer soft or dry, or nobody read it."""
+    if not is_greenware(piece) or not found.rows.get(piece.pk):
+        return None
+    listed = mend_list(found, today)
+    within = (
+        name
+        for name, facts in facts_by_check(found, piece).items()
+        if facts.get("verdict") == WITHIN and check_named(name).is_mendable
+    )
+    leave = tuple(check_named(name).title for name in within)
+    return OwnPiece(next(iter(listed.to_mend), None), leave)
 
 
 def _urgency(each: ToMend) -> tuple:

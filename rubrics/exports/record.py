@@ -18,7 +18,7 @@ from django.core.files.storage import default_storage
 from django.core.serializers.json import DjangoJSONEncoder
 from django.utils import timezone
 
-from rubrics.models import Assessment, Report
+from rubrics.models import Assessment, Remark, Report
 from rubrics.reports.feedback import feedback_pdf
 from studio.measuring.readings_csv import guard
 from studio.models import Photo, Piece, Student
@@ -34,6 +34,7 @@ NOT_TOLD = {
     Piece: {"id"},
     Photo: {"id", "file", "middle", "small", "sha256", "came_as", "found"},
     Report: {"id", "version"},
+    Remark: {"id", "version", "ruled_at", "taken_as"},
 }
 READING_COLUMNS = (
     *("piece", "stage", "quantity", "name", "height_mm", "azimuth_deg", "value", "typed"),
@@ -92,6 +93,7 @@ def whole(pieces):
             "assessments__next_steps",
             "assessments__marks__criterion",
             "assessments__marks__level",
+            "shown_in__looks__remarks",
         )
         .order_by("section", "project__number", "code")
     )
@@ -188,6 +190,7 @@ def _record(student: Student, pieces, told, *, with_note: bool) -> dict:
         "student": person,
         "pieces": [_piece(piece, told[piece.pk]) for piece in pieces],
         "family_pages": [_fields(report) for report in reports],
+        "remarks_written": [_fields(each) for each in _written(student)],
     }
 
 
@@ -209,8 +212,21 @@ def _piece(piece: Piece, shown: dict | None) -> dict:
             "published_assessment": shown,
             "next_steps": [_fields(step) for step in steps],
             "own_assessments": [_own(assessment) for assessment in own],
+            "remarks": [_fields(remark) for remark in _came(piece)],
         },
     )
+
+
+def _came(piece: Piece) -> list[Remark]:
+    """What the gate let through on a piece; whose words they are is not the student's to know."""
+    looks = [look for shown in piece.shown_in.all() for look in shown.looks.all()]
+    remarks = [remark for look in looks for remark in look.remarks.all()]
+    return [remark for remark in remarks if remark.state == Remark.State.PASSED]
+
+
+def _written(student: Student):
+    """The student's own remarks, sent or not, without whose piece they are about."""
+    return Remark.objects.filter(look__reader=student).exclude(text="")
 
 
 def _own(assessment: Assessment) -> dict:

@@ -1,7 +1,7 @@
 """All that a questioned grade stands on, of one piece, in the order of time.
 
 An agreed accommodation is between the teacher and the student: the file says that a reason is kept
-private, no more. Nor does it hold what a student or a second reader judged.
+private, no more. Nor does it hold what a student judged. A second look is told once it is closed.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from rubrics.judging.batch import load_batch
-from rubrics.models import Assessment, Mark, MarkChange
+from rubrics.models import Assessment, Mark, MarkChange, SecondLookPiece
 from rubrics.publishing.publish import freeze
 from rubrics.reports.evidence_file import Event, EvidenceFile, ReadingRow
 from rubrics.reports.family import Picture
@@ -47,6 +47,7 @@ def evidence_file(piece: Piece, *, day) -> EvidenceFile:
         *_of_photos(photos),
         *_of_outcomes(piece),
         *_of_marks(assessment),
+        *_of_second_looks(piece),
     ]
     return EvidenceFile(
         shown=shown,
@@ -148,6 +149,36 @@ def _of_marks(assessment: Assessment | None) -> Iterator[Event]:
     if assessment.published_at:
         who = _name(assessment.published_by)
         yield Event(at=assessment.published_at, who=who, what="published the marks")
+
+
+def _of_second_looks(piece: Piece) -> Iterator[Event]:
+    places = (
+        SecondLookPiece.objects.filter(piece=piece, look__closed_at__isnull=False)
+        .select_related("look__reader", "look__opened_by")
+        .prefetch_related(
+            "look__rubric__criteria",
+            "assessment__marks__level",
+            "settled__criterion",
+            "settled__by",
+        )
+    )
+    for place in places:
+        look = place.look
+        drawn = f"drew it for a second look, by chance, of {look.batch} pieces (seed {look.seed})"
+        yield Event(at=look.opened_at, who=_name(look.opened_by), what=drawn)
+        marks = place.assessment.marks.all() if place.assessment else ()
+        second = {mark.criterion_id: mark.level.number for mark in marks if mark.level}
+        said = [
+            f"{each.letter} {place.first[str(each.pk)]} and {second[each.pk]}"
+            for each in look.rubric.criteria.all()
+            if str(each.pk) in place.first and each.pk in second
+        ]
+        if said:
+            what = f"looked a second time; levels first and second: {', '.join(said)}"
+            yield Event(at=look.closed_at, who=_name(look.reader), what=what)
+        for each in place.settled.all():
+            what = f"settled {each.criterion} at level {each.level}. Why: {each.why}"
+            yield Event(at=each.at, who=_name(each.by), what=what)
 
 
 def _mark_said(change: MarkChange) -> str:

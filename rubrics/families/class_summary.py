@@ -79,6 +79,13 @@ def _overview(project: Project, batch: Batch, section: Section) -> Overview:
     )
 
 
+def plan_suspects(batch: Batch) -> tuple[ClassMiss, ...]:
+    """The planned sizes that nearly the whole class misses on one side: the plan or the template is
+    the likely cause, and no student's hand."""
+    findings = _findings(batch, [_criterion(batch, each) for each in batch.criteria])
+    return tuple(_said(each) for each in findings if each.word == LOOK_AT_PLAN)
+
+
 def _criterion(batch: Batch, criterion) -> CriterionSpread:
     marks = [mark for piece in batch.to_judge if (mark := batch.mark(piece, criterion)) is not None]
     counts = Counter(mark.level.number for mark in marks if not mark.excused)

@@ -65,7 +65,7 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment | None:
     Raises
     ------
     GradingError
-        The piece is somebody else's, the teacher's marks are told already, or the step is too long.
+        The piece is somebody else's, the teacher's marks are published, or the step is too long.
     NoRubric
         The project has no rubric yet.
     """
@@ -73,7 +73,9 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment | None:
         raise GradingError("Only who made a piece judges it as the own one.")
     guard(piece.project_id)
     if is_told(piece):
-        raise GradingError("Your teacher's marks are told; your own judgement stays as it was.")
+        raise GradingError(
+            "Your teacher's marks are published; your own judgement stays as it was."
+        )
     if len(judged.to_try) > STEP_LENGTH:
         raise GradingError(f"What you will try fits in {STEP_LENGTH} characters; this has more.")
     rubric = rubric_of(piece.project)
@@ -90,7 +92,7 @@ def judge_own(piece: Piece, by, judged: OwnJudgement) -> Assessment | None:
     assessment.words = judged.worked.strip()
     assessment.version = F("version") + 1
     assessment.save(update_fields=["rubric", "words", "version"])
-    _save_marks(assessment, rubric.criteria.all(), judged.levels)
+    save_marks(assessment, rubric.criteria.all(), judged.levels)
     assessment.next_steps.all().delete()
     if judged.to_try.strip():
         assessment.next_steps.create(text=judged.to_try.strip())
@@ -102,7 +104,8 @@ def _take_back(piece: Piece, by) -> None:
     Assessment.objects.filter(piece=piece, assessor=by, kind=SELF).delete()
 
 
-def _save_marks(assessment: Assessment, criteria, levels: Mapping[int, int]) -> None:
+def save_marks(assessment: Assessment, criteria, levels: Mapping[int, int]) -> None:
+    """Give an assessment these levels, by criterion id, and no others."""
     assessment.marks.all().delete()
     Mark.objects.bulk_create(
         Mark(assessment=assessment, criterion=criterion, level=level)

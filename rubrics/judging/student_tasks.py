@@ -16,12 +16,17 @@ MEASURED_AT = (Stage.LEATHER_HARD, Stage.GLAZED)
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One thing that waits: a sentence, and the page where it is done."""
+    """One thing that waits: a sentence, and the page where it is done, of the piece or a row."""
 
     sentence: str
     action: str
     page: str
     piece: Piece
+    row: int | None = None
+
+    @property
+    def object_id(self) -> int:
+        return self.row or self.piece.pk
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +97,7 @@ def _tasks(piece: Piece, steps: list[NextStep]):
         yield Task(f"{code} is {piece.stage}: measure it. {later}", "Measure", "measure_own", piece)
     if piece.stage in FIRED_STAGES and piece.has_rubric and not piece.is_judged_by_me:
         yield Task(
-            f"Look at {code} and judge it, before your teacher's marks are told.",
+            f"Look at {code} and judge it, before your teacher's marks are published.",
             "Judge your own",
             "judge_own",
             piece,

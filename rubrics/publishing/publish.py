@@ -285,11 +285,14 @@ def _criterion(batch: Batch, piece: Piece, criterion: Criterion) -> ShownCriteri
 
 
 def _above(criterion: Criterion, level: Level | None) -> str:
-    """What the next higher level looks like; "" at the highest and without a level."""
+    """What the highest level looks like; "" where it was reached, and without a level.
+
+    The levels between mostly say what is lacking: nobody aims at "one side is plainly heavier".
+    """
     if level is None:
         return ""
-    higher = [each for each in criterion.levels.all() if each.number > level.number]
-    return min(higher, key=lambda each: each.number).descriptor if higher else ""
+    highest = max(criterion.levels.all(), key=lambda each: each.number)
+    return highest.descriptor if highest.number > level.number else ""
 
 
 def reason_said(mark: Mark) -> str:

@@ -81,21 +81,25 @@ def describe(check: str, facts: Facts) -> str:
 
 
 def strengths(criteria: Iterable[ShownCriterion], checks: Mapping[str, ShownCheck]) -> list[str]:
-    """Say what was seen to be strong, the strongest first.
+    """Say what was seen to be strong: the highest level first, of equal ones what was measured.
 
     Of a criterion that was measured it is what its checks found within their limits, and nothing
-    where they found none; of one that was judged by eye its descriptor, from level 3 on, or at
-    the highest level only where it might have been measured.
+    where they found none; of one that was judged by eye its descriptor at the highest level. What
+    lower levels say is mostly what they lack: one of level 3 stands in where there is nothing else.
     """
+    judged = [each for each in criteria if each["level"] is not None and not each["excused"]]
     found = []
-    for one in criteria:
-        if one["excused"] or one["level"] is None:
-            continue
+    for one in judged:
         told = [checks[name]["facts"] for name in one["checks"] if name in checks]
-        words = _seen(told) if any(_is_read(facts) for facts in told) else _by_eye(one)
+        is_seen = any(_is_read(facts) for facts in told)
+        words = _seen(told) if is_seen else _by_eye(one, HIGHEST_LEVEL)
         if words:
-            found.append((one["level"], Decimal(one["weight"]), words))
-    return [words for _level, _weight, words in sorted(found, key=lambda e: e[:2], reverse=True)]
+            found.append(((one["level"], is_seen, Decimal(one["weight"])), words))
+    if found:
+        return [words for _rank, words in sorted(found, key=lambda each: each[0], reverse=True)]
+    by_eye = [one for one in judged if not one["checks"]]
+    best = sorted(by_eye, key=lambda one: (one["level"], Decimal(one["weight"])), reverse=True)
+    return [words for one in best[:1] if (words := _by_eye(one, STRONG_FROM_LEVEL))]
 
 
 def strong_point(criteria: Iterable[ShownCriterion], checks: Mapping[str, ShownCheck]) -> str:
@@ -119,10 +123,8 @@ def _is_within(facts: Facts) -> bool:
     return judged is not None and judged["verdict"] == WITHIN
 
 
-def _by_eye(criterion: ShownCriterion) -> str:
+def _by_eye(criterion: ShownCriterion, least: int) -> str:
     name, descriptor = own_words(criterion["name"]), own_words(criterion["descriptor"])
-    # What a lower level says of a thing that can be measured is mostly what it lacks.
-    least = HIGHEST_LEVEL if criterion["checks"] else STRONG_FROM_LEVEL
     if criterion["level"] < least or not descriptor:
         return ""
     return said("{name}: {what}", name=name, what=_as_an_end(descriptor))

@@ -49,7 +49,7 @@ class ShownCriterion(TypedDict):
     limits: NotRequired[list[dict[str, str]]]
     """What its figures are held against: "figure", and "a", "b", "c" as they were written."""
     above: NotRequired[str]
-    """Descriptor of the next higher level; "" at the highest."""
+    """Descriptor of the highest level, to aim at; "" where it was reached."""
     checks: list[str]
     """Names of the checks it leans on, keys of ``Shown["checks"]``; may name absent ones."""
 

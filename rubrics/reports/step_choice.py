@@ -1,8 +1,9 @@
 """The next step: of all that a piece was judged by, what cost most and can be changed next time.
 
-The cost of a criterion is its weight times the points it lost. What explains the loss comes before
-what does not: a figure that is no better than the level given, or an outcome that touched it. Of
-several the one that its maker changes most easily is taken, as its descriptor says.
+The cost of a criterion is its weight times the points it lost; that of an outcome is what all the
+criteria lost that it touched. What explains the loss comes before what does not: a figure that is
+no better than the level given, or an outcome. Of several equal ones the one that its maker changes
+most easily is taken, as its descriptor says, and an outcome before a figure.
 """
 
 from __future__ import annotations
@@ -10,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from decimal import Decimal
-from typing import Any
 
 from rubrics.checks.descriptor import HARDEST, Facts
-from rubrics.checks.register import check_named, check_of, checks, figure_of
+from rubrics.checks.outcomes import checks_touched_by
+from rubrics.checks.register import check_of, figure_of
 from rubrics.craft.levels import HIGHEST_LEVEL, LOWEST_LEVEL, level_of
 from rubrics.craft.results import OUTSIDE
 from studio.ware.outcomes import KILN
@@ -25,8 +26,8 @@ from .wording import judged_of
 
 FINDING, OUTCOME, CRITERION, ALL_HIGH = "finding", "outcome", "criterion", "all high"
 
-OUTCOME_EASE = 2
-"""An outcome's lesson is a habit of work: easier than a new form, harder than one look (ours)."""
+OUTCOME_EASE = 1
+"""An outcome's lesson is one habit of work (our proposal)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,8 @@ class _Candidate:
 
     @property
     def rank(self) -> tuple:
-        return (-self.cost, not self.explains, self.ease, -self.beyond, self.step.name)
+        is_figure = self.step.kind != OUTCOME
+        return (-self.cost, not self.explains, self.ease, is_figure, -self.beyond, self.step.name)
 
 
 def choose(shown: Shown) -> Step | None:
@@ -59,12 +61,11 @@ def choose(shown: Shown) -> Step | None:
     judged = [each for each in shown["criteria"] if each["level"] is not None]
     if not judged:
         return None
-    found = [one for each in judged if _lost(each) > 0 for one in _candidates(shown, each)]
-    touched = {one.step.name for one in found if one.step.kind == OUTCOME}
+    lost = [each for each in judged if _lost(each) > 0]
+    found = [one for each in lost for one in _candidates(shown, each)]
     found += [
-        _Candidate(Step(OUTCOME, each["kind"]), Decimal(0), True, OUTCOME_EASE, 0.0)
-        for each in _lessons(shown)
-        if each["kind"] not in touched
+        _Candidate(Step(OUTCOME, kind), _touched(kind, lost), True, OUTCOME_EASE, 0.0)
+        for kind in _lessons(shown)
     ]
     said_ones = (one.step for one in sorted(found, key=lambda one: one.rank))
     return next((step for step in said_ones if step_said(shown, step)), Step(ALL_HIGH))
@@ -101,18 +102,17 @@ def _lost(criterion: ShownCriterion) -> Decimal:
     return Decimal(criterion["weight"]) * (top - Decimal(criterion["points"]))
 
 
+def _touched(kind: str, lost: list[ShownCriterion]) -> Decimal:
+    """What an outcome cost: the losses of the criteria that it touched."""
+    return sum((_lost(each) for each in lost if _concerns(kind, each)), Decimal(0))
+
+
 def _candidates(shown: Shown, criterion: ShownCriterion) -> Iterator[_Candidate]:
     cost = _lost(criterion)
     found = list(_findings(shown, criterion, cost))
-    outcomes = [
-        _Candidate(Step(OUTCOME, each["kind"]), cost, True, OUTCOME_EASE, 0.0)
-        for each in _lessons(shown)
-        if _concerns(each["kind"], criterion)
-    ]
     yield from found
-    yield from outcomes
     if criterion.get("above"):
-        alone = not (found or outcomes)
+        alone = not found and not any(_concerns(kind, criterion) for kind in _lessons(shown))
         yield _Candidate(Step(CRITERION, criterion["letter"]), cost, alone, HARDEST, 0.0)
 
 
@@ -138,10 +138,10 @@ def _judged(facts: Facts, name: str) -> Facts:
     return judged_of(facts, name) or made | {"limit": 0.0, "verdict": OUTSIDE}
 
 
-def _lessons(shown: Shown) -> list[dict[str, Any]]:
+def _lessons(shown: Shown) -> list[str]:
     """The outcomes that teach their maker something."""
     return [
-        each
+        each["kind"]
         for each in shown.get("outcomes", ())
         if each["doing"] != KILN and lesson_of(each["kind"])
     ]
@@ -149,8 +149,6 @@ def _lessons(shown: Shown) -> list[dict[str, Any]]:
 
 def _concerns(kind: str, criterion: ShownCriterion) -> bool:
     if criterion["checks"]:
-        known = checks()
-        named = (check_named(name) for name in criterion["checks"] if name in known)
-        return any(kind in check.touched_by for check in named)
+        return not checks_touched_by(kind).isdisjoint(criterion["checks"])
     words = f"{criterion['name']} {criterion['descriptor']}"
     return kind in SURFACE_OUTCOMES and bool(SURFACE_WORDS.search(words))

@@ -164,8 +164,12 @@ def decisive(facts: dict[str, Any]) -> dict[str, Any] | None:
 
     One that the rubric grades comes before any that it does not.
     """
-    judged = facts.get("judged") or ()
-    return min(judged, key=lambda each: (not is_graded(each), *urgency(each)), default=None)
+    return min(facts.get("judged") or (), key=telling, default=None)
+
+
+def telling(judged: dict[str, Any]) -> tuple:
+    """Sorts judged figures by how much they tell: graded ones first, then by urgency."""
+    return (not is_graded(judged), *urgency(judged))
 
 
 def is_graded(judged: dict[str, Any]) -> bool:

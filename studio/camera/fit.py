@@ -59,6 +59,7 @@ SUPPORT_MM, SUPPORT_SNR = 0.8, 10.0  # an edge that far from the rim and that cl
 SUPPORT_SLACK = 0.05
 STRAIN_SLACK = 6.0  # 95 % of chi-square with two degrees of freedom: rim and slope may change
 STRETCHES = 24  # of each outline: about 15 mm, longer than relief or the edge of a highlight
+RIVAL_STEP = 2  # of the edge search: from here on another choice among edges is free
 SUPPORT_STEPS = 3  # of the edge search, until a start shows what it is worth
 WELL_CARRIED = 0.93  # of the outline: no other start is tried
 LIMB_ROUNDS = 4
@@ -81,7 +82,7 @@ def solve_together(views: list[View]) -> Solution:
     state = _best_start(first)
     solution = _by_edges(state)
     if len(first) == len(views) == 1:
-        return solution
+        return _with_rival(state, solution, EDGE_STEPS[RIVAL_STEP:])
     alone, gaps = solution, []
     if len(first) < len(views):
         state = _joined(state, views)
@@ -96,6 +97,8 @@ def solve_together(views: list[View]) -> Solution:
         state.place_sds[k] = MOVED_SD
     if taken_up:
         solution = _follow(state, JOIN_STEPS + EDGE_STEPS)
+    if len(first) < len(views):
+        solution = _with_rival(state, solution, JOIN_STEPS + EDGE_STEPS)
     return replace(solution, rim_gaps=[gap for gap in gaps if gap is not None])
 
 
@@ -206,6 +209,27 @@ def _follow(state, steps):
         state.shape, list(state.places), cameras, covariance, traced, state.views,
         any(sd is MOVED_SD for sd in state.place_sds),
     )  # fmt: skip
+
+
+def _with_rival(state, solution, steps):
+    """The solution with what another choice among the edges would change in its covariance.
+
+    It stands on the outermost clear edges, the rival on the strongest. Where a highlight on a lip
+    or a shadow beside it makes them differ, the shape that is likelier for a pot is taken, and the
+    other stays in the covariance by its own likelihood.
+    """
+    rival = state.copy()
+    rival.outermost = False
+    changed = _follow(rival, steps)
+    doubt = (state.strain() - rival.strain()) / 2
+    if doubt > 0 and _support(changed.traced) >= _support(solution.traced) - SUPPORT_SLACK:
+        state.take(rival)
+        solution, changed = changed, solution
+    away = np.zeros(len(solution.covariance))
+    away[: cup.N_SHAPE] = changed.shape - solution.shape
+    away[cup.INDEX["foot_turn"]] = 0.0  # the same foot has many turns
+    share = 1 / (1 + np.exp(abs(doubt)))
+    return replace(solution, covariance=solution.covariance + share * np.outer(away, away))
 
 
 def _stretch_spread(state, traced, normal):

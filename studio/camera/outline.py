@@ -29,6 +29,7 @@ GRABCUT_ROUNDS = 4
 LAB_WEIGHTS = np.float32([0.8, 2.5, 2.5])
 PAPER_TOLERANCE = 0.10  # of the paper's linear level; shadows are told by colour, not by level
 PRINT_WIDTH_PX = 4
+RING_STEPS = 120
 BAND_IN_MM, BAND_OUT_MM = 6.0, 6.0  # the first fit is that close to the outline
 STEEP_DEG = 50.0  # from here on a photo is a top view
 END_SHARE = 0.12  # of the height at top and bottom, where handles seldom are
@@ -361,6 +362,11 @@ def printed_edges(shape: tuple[int, int], camera: Camera) -> np.ndarray:
         for a, b in lines:
             pa, pb = camera.project(np.array([a, b]))
             cv2.line(out, _whole(pa), _whole(pb), 1, PRINT_WIDTH_PX)
+    turn = np.linspace(0, 2 * np.pi, RING_STEPS)
+    ring = np.column_stack([np.cos(turn), np.sin(turn), np.zeros(RING_STEPS)])
+    for radius in (*mat.RING_RADII_MM, *mat.TICK_RADII_MM):
+        at = np.clip(np.round(camera.project(radius * ring)), -20000, 20000).astype(np.int32)
+        cv2.polylines(out, [at], True, 1, PRINT_WIDTH_PX)
     return out > 0
 
 

@@ -47,6 +47,7 @@ class State:
         self.n = len(views)
         self.place_sds = place_sds
         self.shape = start.copy()
+        self.outermost = True  # whether a weaker edge farther out outranks the strongest
         self.near = None  # a shape to stay near to, while only the mask is followed
         self.places = np.zeros((self.n, N_PLACE))
         self.deltas = np.zeros((self.n, N_POSE))
@@ -179,7 +180,8 @@ def trace(state: State, k: int, search: Search, px_per_mm: float = 1.0) -> Trace
             blur_px=view.blur_px if search.mode == "limb" else None,
             # About the foot lie shadows, and the near lip stands before the cup's own inside.
             outermost=(line.ring > len(cup.FILLET_PSI) + 2) & (line.ring < cup.LIP_TOP)
-            if search.mode == "limb" or camera.elevation_deg > STEEP_DEG else None,
+            if state.outermost and (search.mode == "limb" or camera.elevation_deg > STEEP_DEG)
+            else None,
             outer_px=(OUTER_TOP_MM if camera.elevation_deg > STEEP_DEG else OUTER_MM) * px_per_mm,
         )  # fmt: skip
         offset, snr, contrast = found.offset_px, found.snr, found.contrast

@@ -31,10 +31,10 @@ GAP_SIGNAL, TORN_GAP_SIGNAL, LEAST_GAP_MM = 4.5, 2.0, 1.0
 # What makes 95 % of errors lie within 2u: the quotient |error| / 2u at that share, over the cups
 # of the benchmark's large set (tests/benchmarks/test_camera_large.py finds it by five folds).
 WIDENED = {
-    "height_mm": 1.15, "rim_width_mm": 1.1, "foot_width_mm": 1.0, "max_width_mm": 0.9,
+    "height_mm": 1.15, "rim_width_mm": 1.1, "foot_width_mm": 1.2, "max_width_mm": 1.1,
     "rim_tilt_deg": 0.75, "lean_deg": 0.65, "handle_reach_mm": 2.5, "handle_top_mm": 3.0,
     "handle_bottom_mm": 3.0, "opening_height_mm": 2.2, "opening_depth_mm": 3.4,
-    "rim_diameter_mm": 1.3, "out_of_round_mm": 1.3, "centre_offset_mm": 1.3,
+    "rim_diameter_mm": 1.1, "out_of_round_mm": 0.9, "centre_offset_mm": 1.1,
     "handle_azimuth_deg": 2.0, "handle_twist_deg": 1.8,
 }  # fmt: skip
 # Less sure, a measure is of no use for a check.
@@ -191,13 +191,15 @@ def _parts(solution, k, top_view):
 
 def _doubt(solution, k, parts, top_view):
     """The sentence of a view nothing of which may be trusted, or None."""
+    needed = [parts[name] for name in (("rim",) if top_view else ("rim", "foot"))]
+    faint = not all(part.clear for part in needed)
     for is_so, sentence in _DOUBTS:
         if is_so(solution, k):
-            return sentence
-    needed = [parts[name] for name in (("rim",) if top_view else ("rim", "foot"))]
+            # Where little stands out, a wrong shape is the consequence and not the cause.
+            return _HARDLY_STANDS_OUT if faint and is_so in _BY_SHAPE else sentence
     if all(part.good for part in needed):
         return None
-    return _HARDLY_STANDS_OUT if not all(part.clear for part in needed) else _COVERED
+    return _HARDLY_STANDS_OUT if faint else _COVERED
 
 
 _COVERED = (
@@ -261,6 +263,7 @@ def _relief(solution, k):
     return 1.4826 * float(np.median(np.abs(offset))) if len(offset) > 10 else np.inf
 
 
+_BY_SHAPE = (_flat, _at_an_end, _not_free, _rim_too_slanted)
 _DOUBTS = (
     (
         lambda solution, k: solution.views[k].camera.off_axis,

@@ -10,17 +10,16 @@ from studio.ware.stations import Column, StationSet
 
 STUDENT = Reading.Source.STUDENT
 
-# Where a compass point lies, for somebody with a cup in hand. Seen from above, counting goes
-# counter-clockwise from the handle's place.
+# Where a place lies, for somebody with a cup in hand and its handle towards them.
 WHERE = {
     0.0: "on the side where the handle is planned",
-    45.0: "half way from the handle to the left side, seen from above",
-    90.0: "on the left side, seen from above with the handle away from you",
-    135.0: "half way from the left side to the side across from the handle",
-    180.0: "on the side across from the handle",
-    225.0: "half way from the side across from the handle to the right side",
-    270.0: "on the right side, seen from above with the handle away from you",
-    315.0: "half way from the right side to the handle",
+    45.0: "just right of the handle, with the handle towards you",
+    90.0: "on the right, with the handle towards you",
+    135.0: "at the back right, with the handle towards you",
+    180.0: "opposite the handle",
+    225.0: "at the back left, with the handle towards you",
+    270.0: "on the left, with the handle towards you",
+    315.0: "just left of the handle, with the handle towards you",
 }
 
 

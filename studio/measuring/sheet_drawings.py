@@ -1,16 +1,20 @@
 """The small drawing over a measuring sheet: where each column is read. Pure: figures to paths.
 
-Every drawing is 320 by 170 units. The cup seen from above has north, the handle's side, at the
-top; counter-clockwise goes to the left.
+Every drawing is 320 by 170 units. The cup seen from above has the handle's side at the
+bottom, towards the reader; counter-clockwise goes to the right.
 """
 
 from dataclasses import dataclass
 from math import cos, radians, sin
 
-from studio.ware.stations import StationSet
+from studio.ware.stations import Column, StationSet
 
 ABOVE_X, ABOVE_Y, ABOVE_R, MIDDLE_R, LABEL_R = 84.0, 90.0, 52.0, 46.0, 68.0
 SIDE_LEFT, SIDE_RIGHT, SIDE_TOP, SIDE_FOOT, FOOT_INSET = 190.0, 280.0, 26.0, 150.0, 12.0
+QUARTER_DEG, HALF_TURN_DEG = 90.0, 180.0
+SIDE_LABEL_R = 74.0
+"""Words on either side need more room than those above. [unit]"""
+BESIDE_HANDLE = 34.0
 SQUARE_LEFT, SQUARE_TOP, SQUARE = 105.0, 32.0, 110.0
 
 
@@ -44,7 +48,7 @@ def drawing_of(chosen: StationSet) -> Drawing:
 
 def _at(azimuth: float, radius: float) -> tuple[float, float]:
     turn = radians(azimuth)
-    return ABOVE_X - radius * sin(turn), ABOVE_Y - radius * cos(turn)
+    return ABOVE_X + radius * sin(turn), ABOVE_Y + radius * cos(turn)
 
 
 def _circle(x: float, y: float, r: float) -> str:
@@ -56,13 +60,13 @@ def _segment(x1: float, y1: float, x2: float, y2: float) -> str:
 
 
 def _above_outlines() -> list[str]:
-    handle_y = ABOVE_Y - ABOVE_R
+    handle_y = ABOVE_Y + ABOVE_R
     return [
         _circle(ABOVE_X, ABOVE_Y, ABOVE_R),
         _circle(ABOVE_X, ABOVE_Y, ABOVE_R - 12),
-        # The handle's place: two short lines towards north.
-        _segment(ABOVE_X - 6, handle_y + 1, ABOVE_X - 6, handle_y - 20),
-        _segment(ABOVE_X + 6, handle_y + 1, ABOVE_X + 6, handle_y - 20),
+        # The handle's place: two short lines towards the reader.
+        _segment(ABOVE_X - 6, handle_y - 1, ABOVE_X - 6, handle_y + 20),
+        _segment(ABOVE_X + 6, handle_y - 1, ABOVE_X + 6, handle_y + 20),
     ]
 
 
@@ -89,22 +93,27 @@ def _wall(chosen):
         y = SIDE_FOOT - share * (SIDE_FOOT - SIDE_TOP)
         x, z = _at(column.azimuth_deg, MIDDLE_R)
         inset = _side_x(share)
-        # Seen from the west: south is at the left, north with the handle at the right.
+        # Seen from the left: the back is at the left, the handle at the right.
         side_x = {
-            "S": SIDE_LEFT + inset,
-            "N": SIDE_RIGHT - inset,
-        }.get(column.label, (SIDE_LEFT + SIDE_RIGHT) / 2)
+            180: SIDE_LEFT + inset,
+            0: SIDE_RIGHT - inset,
+        }.get(column.azimuth_deg, (SIDE_LEFT + SIDE_RIGHT) / 2)
         spot = _circle(x, z, 5) + _circle(side_x, y, 4)
         first = column.height_mm == chosen.columns[0].height_mm
-        label = column.label if first else ""
+        label = _side_label(column) if first else ""
         marks.append(Mark(column.key, spot, *_label_at(column.azimuth_deg), label))
     return [*_above_outlines(), *_side_outlines(), _side_handle()], marks
 
 
+def _side_label(column: Column) -> str:
+    """The column's name at the four sides; between them there is no room for one."""
+    return column.label if column.azimuth_deg % QUARTER_DEG == 0 else ""
+
+
 def _label_at(azimuth: float) -> tuple[float, float]:
     # Beside the handle's place, not on it.
-    x, y = _at(azimuth, LABEL_R)
-    return (x + 18, y + 5) if azimuth == 0 else (x, y + 5)
+    x, y = _at(azimuth, SIDE_LABEL_R if azimuth % HALF_TURN_DEG else LABEL_R)
+    return (x + BESIDE_HANDLE, y + 5) if azimuth == 0 else (x, y + 5)
 
 
 def _side_handle() -> str:
@@ -115,12 +124,12 @@ def _rim(chosen):
     marks = []
     for column in chosen.columns:
         x, y = _at(column.azimuth_deg, MIDDLE_R)
-        # On the side view the rim is one line; the spot stands where it lies from the west.
+        # On the side view the rim is one line; the spot stands where it lies from the left.
         share = cos(radians(column.azimuth_deg))
         side_x = (SIDE_LEFT + SIDE_RIGHT) / 2 + share * (SIDE_RIGHT - SIDE_LEFT) / 2
         gauge = _segment(side_x, SIDE_TOP, side_x, SIDE_FOOT)
         path = _circle(x, y, 5) + gauge
-        marks.append(Mark(column.key, path, *_label_at(column.azimuth_deg), column.label))
+        marks.append(Mark(column.key, path, *_label_at(column.azimuth_deg), _side_label(column)))
     return [*_above_outlines(), *_side_outlines(), _side_handle()], marks
 
 
@@ -221,7 +230,7 @@ def _square_outline() -> str:
 
 def _darts(chosen):
     cx, cy = SQUARE_LEFT + SQUARE / 2, SQUARE_TOP + SQUARE / 2
-    directions = {1: (0, -1), 2: (-1, 0), 3: (0, 1), 4: (1, 0)}
+    directions = {1: (0, 1), 2: (1, 0), 3: (0, -1), 4: (-1, 0)}
     marks = []
     for column in chosen.columns:
         number = int(column.name[-1])
@@ -238,13 +247,13 @@ def _foot(chosen):
     right, low = left + SQUARE, top + SQUARE
     # Counter-clockwise from the handle's side; corner n stands before side n.
     sides = {
-        1: ((right, top, left, top), (left + SQUARE / 2, top - 8)),
-        2: ((left, top, left, low), (left - 12, top + SQUARE / 2 + 4)),
-        3: ((left, low, right, low), (left + SQUARE / 2, low + 16)),
-        4: ((right, low, right, top), (right + 12, top + SQUARE / 2 + 4)),
+        1: ((left, low, right, low), (left + SQUARE / 2, low + 16)),
+        2: ((right, low, right, top), (right + 12, top + SQUARE / 2 + 4)),
+        3: ((right, top, left, top), (left + SQUARE / 2, top - 8)),
+        4: ((left, top, left, low), (left - 12, top + SQUARE / 2 + 4)),
     }
     # Diagonal 1 joins the corner of sides 4 and 1 to that of 2 and 3.
-    diagonals = {1: (right, top, left, low), 2: (left, top, right, low)}
+    diagonals = {1: (left, low, right, top), 2: (right, low, left, top)}
     marks = []
     for column in chosen.columns:
         number = int(column.name)

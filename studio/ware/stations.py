@@ -1,7 +1,8 @@
 """Which stations a measuring sheet asks for. Pure: no Django, no models.
 
-A set is a row of columns for one sheet. Seen from above, north is azimuth 0, where the handle is
-planned; counting goes counter-clockwise, so west is 90 and south, where the seam usually runs, 180.
+A set is a row of columns for one sheet. Azimuth 0 is where the handle is planned; counting goes
+counter-clockwise seen from above. Places are named as one stands with the handle towards one, as
+they are when the readings are told: 90 is on the right, 180, where the seam usually runs, the back.
 """
 
 import re
@@ -10,7 +11,17 @@ from dataclasses import dataclass, field
 
 from studio.ware.quantities import DIMENSIONS, JOINS, QUANTITIES, station_of
 
-COMPASS = {0: "N", 45: "NW", 90: "W", 135: "SW", 180: "S", 225: "SE", 270: "E", 315: "NE"}
+SIDES = {
+    0: "handle",
+    45: "right of handle",
+    90: "right",
+    135: "back right",
+    180: "back",
+    225: "back left",
+    270: "left",
+    315: "left of handle",
+}
+"""Names of the places round a piece, with the handle towards you."""
 
 USUAL_HEIGHT_MM = 90.0
 """Planned height of a cup where the plan names none [mm] (common practice, no source)."""
@@ -166,7 +177,7 @@ def _wall_column(height: float, azimuth: int, *, alone: bool) -> Column:
     return Column(
         key=f"z{height:g}-{azimuth}",
         quantity="wall_thickness",
-        label=COMPASS[azimuth],
+        label=SIDES[azimuth].capitalize(),
         note=f"{height:g} up" if azimuth == 0 or alone else f"{height:g}",
         height_mm=height,
         azimuth_deg=float(azimuth),
@@ -201,8 +212,9 @@ def _wall(key, planned, shares, heights_read) -> StationSet:
     )
     up = ", ".join(f"{height:g}" for height in heights)
     hint = (
-        f"Callipers on the wall {up} mm above the table, turning the piece counter-clockwise from "
-        "the handle's side. Skip raised texture."
+        f"Callipers on the wall {up} mm above the table, with the handle towards you: at the "
+        "handle, on the right, at the back, on the left. To bring the right side to you, turn the "
+        "piece clockwise. Skip raised texture."
     )
     return StationSet(key, TITLES[key], hint, "wall_evenness", "wall", columns)
 
@@ -212,15 +224,16 @@ def _rim(key, step) -> StationSet:
         Column(
             key=f"az{azimuth}",
             quantity="rim_height",
-            label=COMPASS[azimuth],
+            label=SIDES[azimuth].capitalize(),
             note=f"{azimuth}°",
             azimuth_deg=float(azimuth),
         )
         for azimuth in range(0, 360, step)
     )
     hint = (
-        "Height gauge on a flat table, counter-clockwise from the handle's side. No gap of half "
-        "a turn."
+        "Height gauge on a flat table, with the handle towards you: from the handle to the right "
+        "and on all round. To bring the right side to you, turn the piece clockwise. Leave no half "
+        "of the rim unread."
     )
     return StationSet(key, TITLES[key], hint, "rim_level", "rim", columns)
 
@@ -245,8 +258,8 @@ def _handle() -> StationSet:
         Column("opening-depth", "handle_opening", "Opening", "depth", name="depth"),
     )
     hint = (
-        "For each attachment the height of its middle and the side it sits on, in degrees "
-        "counter-clockwise from the planned place."
+        "For each attachment the height of its middle, and how many degrees it sits to the right "
+        "of the planned place as you face it; to the left with a minus."
     )
     return StationSet("handle", TITLES["handle"], hint, "handle_alignment", "handle", columns)
 
@@ -310,7 +323,10 @@ def _darts() -> StationSet:
         )
         columns.extend(_open_slots(join, 1, "Open"))
         columns.append(Column(f"{join}-step", "seam_step", "Step", "largest", name=join, slot=0))
-    hint = "Darts counter-clockwise from the handle's side; lengths from the foot's middle outward."
+    hint = (
+        "Darts from the handle to the right and on all round; lengths from the middle of the foot "
+        "outward."
+    )
     return StationSet("darts", TITLES["darts"], hint, "seam_join", "darts", tuple(columns))
 
 
@@ -321,7 +337,8 @@ def _foot() -> StationSet:
         *(Column(f"gap{n}", "foot_gap", f"Gap {n}", name=str(n)) for n in range(1, 5)),
     )
     hint = (
-        "Sides counter-clockwise seen from above; gap 1 is at the corner before side 1. "
+        "Sides from the handle to the right and on all round; gap 1 is at the corner before "
+        "side 1. "
         "Feelers under the corner on a flat table."
     )
     return StationSet("foot", TITLES["foot"], hint, "squared_foot", "foot", columns)

@@ -57,6 +57,18 @@ def test_no_page_has_a_barrier_or_runs_off_the_edge(open_page, size, role):
 
 
 @pytest.mark.parametrize("size", SIZES)
+def test_the_pages_of_a_second_look_have_no_barrier(open_page, size):
+    world = make_world()
+    page = open_page("/", user=world.people["colleague"], size=size)
+    look = world.ids["second_look_id"]
+    for path in (reverse("second_look", args=[look]), reverse("second_look_piece", args=[look, 1])):
+        page.trouble.clear()
+        page.goto(path, wait_until="networkidle")
+        assert (path, barriers(page), page.trouble) == (path, [], [])
+        assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+
+
+@pytest.mark.parametrize("size", SIZES)
 def test_signing_in_has_no_barrier(open_page, size):
     page = open_page(reverse("sign_in"), size=size)
     assert (barriers(page), page.trouble) == ([], [])

@@ -46,7 +46,7 @@ def test_type_enter_type_enter(open_sheet, school):
     for value in ("6.4", "6,2", "1/4 in", "6.0", "6.1"):
         page.keyboard.type(value)
         page.keyboard.press("Enter")
-    assert focused(page) == "K3-02, W, 50 up"
+    assert focused(page) == "K3-02, Right, 50 up"
     settled(page, school.other_piece, "z50-0")
     expect(cell(page, school.piece, "z50-90")).to_have_value("6.2")
     assert typed() == ["1/4 in", "6.0 mm", "6.1 mm", "6.2 mm", "6.4 mm"]
@@ -60,11 +60,11 @@ def test_arrows_move_and_the_drawing_lights_up(open_sheet, school):
     assert page.locator(".mark.lit").get_attribute("data-mark") == "z50-0"
     page.keyboard.press("ArrowRight")
     page.keyboard.press("ArrowDown")
-    assert focused(page) == "K3-02, W, 50 up"
+    assert focused(page) == "K3-02, Right, 50 up"
     assert page.locator(".mark.lit").get_attribute("data-mark") == "z50-90"
     page.keyboard.press("ArrowLeft")
     page.keyboard.press("ArrowUp")
-    assert focused(page) == "K3-01, N, 50 up"
+    assert focused(page) == "K3-01, Handle, 50 up"
     page.keyboard.type("7")
     page.keyboard.press("Escape")
     expect(cell(page, school.piece, "z50-0")).to_have_value("")
@@ -77,7 +77,7 @@ def type_slip(page, school):
         page.keyboard.type(value)
         page.keyboard.press("Enter")
     settled(page, school.piece, "z50-270", "asked")
-    expect(page.locator("tr.say")).to_contain_text("E, 50 up: 64? Did you mean 6.4?")
+    expect(page.locator("tr.say")).to_contain_text("Left, 50 up: 64? Did you mean 6.4?")
 
 
 def test_one_key_takes_the_suggestion(open_sheet, school):

@@ -39,7 +39,7 @@ def listed(project):
 def test_a_thin_wall_and_a_high_rim_come_with_one_action_each(project):
     cup = piece(project, "K3-01", stage="leather-hard")
     read_wall(cup, 3.0, 6.0, 6.2, 6.1)
-    read_rim(cup, 98, 98, 105, 98)
+    read_rim(cup, 106, 106, 113, 106)
     (each,) = listed(project).to_mend
     assert each.piece == cup
     assert each.days == 2
@@ -47,8 +47,32 @@ def test_a_thin_wall_and_a_high_rim_come_with_one_action_each(project):
     thin, rim = each.faults
     assert thin.found == "3.0 to 6.2\N{NO-BREAK SPACE}mm, thin by the handle"
     assert "clay cannot be put back" in thin.action
-    assert rim.action.startswith("Shave off")
+    assert rim.action.startswith("Shave the high places")
     assert [fault.is_certain for fault in each.faults] == [True, True]
+
+
+def test_a_rim_without_height_to_spare_is_left_as_it_is(project):
+    # Planned 95 mm fired of a clay that shrinks by 12 %, 2.5 % of it by now: 105.3 mm.
+    cup = piece(project, "K3-01", stage="leather-hard")
+    read_rim(cup, 98, 98, 105, 98)
+    (each,) = listed(project).to_mend
+    (rim,) = each.faults
+    assert "cut level it would be 98.0\N{NO-BREAK SPACE}mm high" in rim.action
+    assert "the plan says 105.3\N{NO-BREAK SPACE}mm" in rim.action
+
+
+def test_a_rim_that_its_maker_draws_out_is_not_on_the_list(project):
+    cup = piece(project, "K3-01", stage="leather-hard", intent_rim="drawn")
+    read_rim(cup, 106, 106, 113, 106)
+    assert [each.piece for each in listed(project).fine] == [cup]
+    project.plan.has_drawn_rim = True
+    project.plan.save()
+    cup.intent_rim = ""
+    cup.save()
+    assert [each.piece for each in listed(project).fine] == [cup]
+    cup.intent_rim = "level"
+    cup.save()
+    assert [each.piece for each in listed(project).to_mend] == [cup]
 
 
 def test_a_wall_thicker_than_planned_is_scraped_where_it_is_thick(project):
@@ -124,3 +148,26 @@ def test_habits_count_the_days_on_which_a_habit_was_kept(project, habits_begin):
         f"Wrapped and labelled {wrapped}, spare handle made 0 of 1 day. "
         "A day away shows as not ticked."
     )
+
+
+def test_a_student_sees_at_once_what_to_mend_on_the_own_piece_and_what_to_leave(client, school):
+    school.piece.stage = "leather-hard"
+    school.piece.save()
+    client.force_login(school.student)
+    address = f"/pieces/{school.piece.pk}/mend/"
+    assert client.get(address).content.strip() == b""
+    read_wall(school.piece, 6.2, 6.2, 6.3, 6.2)
+    read_rim(school.piece, 106, 106, 113, 106)
+    text = client.get(address).content.decode()
+    assert "While the clay can still change" in text
+    assert "Shave the high places" in text
+    assert "Leave as it is" in text
+    client.force_login(school.other_student)
+    assert client.get(address).status_code == 404
+
+
+def test_a_fired_piece_has_nothing_to_mend_any_more(client, school):
+    read_rim(school.piece, 106, 106, 113, 106, stage="glazed")
+    type(school.piece).objects.filter(pk=school.piece.pk).update(stage="glazed")
+    client.force_login(school.student)
+    assert client.get(f"/pieces/{school.piece.pk}/mend/").content.strip() == b""

@@ -7,7 +7,7 @@ from rubrics.models import Assessment
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from rubrics.views.judging import look_rows
-from tests.factories import make_piece, make_project, read, read_wall
+from tests.factories import make_piece, make_project, make_student, read, read_wall
 
 
 @pytest.fixture
@@ -276,3 +276,21 @@ def test_before_anything_is_judged_it_says_so(client, judged):
     assert standing == "3 pieces: 3 unfinished."
     assert send.startswith("Nothing is ready yet")
     assert differ == "Nothing is judged yet."
+
+
+def test_it_tells_where_a_whole_class_misses_a_planned_size_on_one_side(client, judged):
+    def tight(number):
+        student = make_student(judged.section, f"Maker {number}")
+        piece = make_piece(judged.project, student, f"T-{number:02}", stage="glazed")
+        for name, size in (("height", 18), ("depth", 30)):
+            read(piece, "handle_opening", size, stage="glazed", name=name, own_u=0.1)
+        read(piece, "handle_top", 70, stage="glazed", azimuth_deg=0, own_u=0.1)
+        read(piece, "handle_bottom", 25, stage="glazed", azimuth_deg=0, own_u=0.1)
+
+    assert "Look at the plan before you send" not in look(client, judged).content.decode()
+    for number in range(12):
+        tight(number)
+    page = look(client, judged).content.decode()
+    assert "Look at the plan before you send" in page
+    assert "opening too small for the fingers" in page
+    assert "12 of 12" in page

@@ -59,7 +59,7 @@ def test_a_reading_too_rough_to_tell_suggests_nothing_and_says_what_would(judged
     found, criterion = evidence(judged.project), judged.c["D"]
     assert suggest_for(found, judged.piece, criterion) is None
     said = why_none(found, judged.piece, criterion)
-    assert said.startswith("Rim: rise across its width 2.1 ± 1.3°: ")
+    assert said.startswith("Rim: rise across its width 2.1 ± 0.9°: ")
     assert said.endswith("To settle it, read the rim at eight places with a height gauge.")
 
 

@@ -54,7 +54,7 @@ def test_pieces_go_down_and_stations_across_with_what_was_read(teacher, school):
     page = page_text(sheet(teacher, school, stage="leather-hard", set="wall-4"))
     shown = Reading.objects.get(azimuth_deg=120)
     assert f'name="v.{school.piece.pk}.z45-90."' in page
-    assert 'aria-label="K3-01, N, 45 up"' in page
+    assert 'aria-label="K3-01, Handle, 45 up"' in page
     assert f'name="v.{school.other_piece.pk}.z45-0."' in page
     assert page.index("K3-01") < page.index("K3-02")
     # A reading at 120° has no column here; it is counted, not hidden.
@@ -189,7 +189,7 @@ def test_a_likely_slip_is_saved_and_asked_about(teacher, school):
     assert (answer["question"], answer["suggestion"]) == ("64? Did you mean 6.4?", "6.4")
     assert Reading.objects.exclude(doubt="").get().value == 64
     page = page_text(sheet(teacher, school, stage="leather-hard"))
-    assert "E, 45 up: 64? Did you mean 6.4?" in page
+    assert "Left, 45 up: 64? Did you mean 6.4?" in page
     assert 'data-suggestion="6.4"' in page
 
 
@@ -303,7 +303,7 @@ def test_the_plain_form_saves_what_was_changed_and_tells_the_rest(teacher, schoo
     page = page_text(response)
     assert typed() == ["6.4 mm", "6.3 mm", "7 mm"]
     assert "2 readings saved. 1 cell still open; what you typed stays." in page
-    assert "S, 45 up: “x” is not a size." in page
+    assert "Back, 45 up: “x” is not a size." in page
     assert 'value="x"' in page
 
 

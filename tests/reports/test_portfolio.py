@@ -111,7 +111,7 @@ def test_the_page_says_all_it_should():
         "Lidless slab cup",
         "87%",
         "The grade stands on the 6 things looked at",
-        "Two strengths",
+        "A strength",
         "Next step",
         "too early to tell",
         "a drip of another piece's glaze",

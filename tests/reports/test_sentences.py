@@ -130,6 +130,8 @@ def test_a_cracked_fired_cup_is_not_for_drinking():
 def test_the_rim_says_tilt_or_waviness_and_where_to_take_clay_off():
     tilted, wavy = facts_of("middling")["rim_level"], facts_of("poor")["rim_level"]
     assert (tilted["cause"], wavy["cause"]) == ("tilt", "waviness")
+    over = {"figure": "rise_mm", "value": 3.5, "u": 0.1, "limit": 3.0, "verdict": OUTSIDE}
+    tilted = tilted | {"judged": [over]}
     assert "The rim tilts" in sentence("rim_level", tilted)
     assert "The rim waves" in sentence("rim_level", wavy)
     off = f"Shave off up to {quantity('_mm', tilted['tilt_rise_mm'])} just right of the handle"

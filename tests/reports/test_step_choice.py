@@ -12,7 +12,7 @@ from studio.ware.outcomes import CRAFT, KILN, UNCLEAR
 from tests.reports.examples import criterion
 
 RIM, ROCK, LEAN = "rim_level.rise_mm", "squared_foot.rock_mm", "handle_alignment.lean_deg"
-SIDES = "squared_foot.side_spread_mm"
+SIDES, STEP = "squared_foot.side_spread_mm", "seam_join.largest_step_mm"
 
 
 def limits(*figures, bounds=("2", "4", "6")):
@@ -84,6 +84,21 @@ def test_an_outcome_with_a_lesson_explains_what_no_figure_does():
     assert step_said(cracked, choose(cracked)) == (
         "Next time: join the handle when it is as wet as the wall, then wrap the cup overnight."
     )
+
+
+def test_an_outcome_costs_what_all_that_it_touched_lost():
+    # 10 x 15 and 10 x 15 by the warp, against 15 x 15 of a seam: the warp cost more.
+    rows = [row("D", "10", 3, RIM), row("E", "10", 3, LEAN), row("C", "15", 3, STEP)]
+    found = [facts(RIM, 3.0), facts(LEAN, 3.0), facts(STEP, 3.0)]
+    assert choose(page(rows, *found)) == Step("finding", STEP)
+    warped = page(rows, *found, outcomes=[("warp", UNCLEAR)])
+    assert choose(warped) == Step("outcome", "warp")
+
+
+def test_a_burst_piece_teaches_what_burst_it():
+    rows = [row("B", "10", 2, "wall_evenness.spread_mm"), row("C", "15", 3, STEP)]
+    burst = page(rows, facts(STEP, 3.0), outcomes=[("blow-out", UNCLEAR)])
+    assert choose(burst) == Step("outcome", "blow-out")
 
 
 @pytest.mark.parametrize(

@@ -22,9 +22,9 @@ LEAN = ("handle_alignment.lean_deg", (3, 7, 12))
         (1, "It rises by more than 5 mm.", [RISE], "It rises by more than 6 mm."),
         (
             3,
-            "Up to 1.4 mm, and 4 mm at the rim.",
+            "1.4 mm, and 4 mm at the rim.",
             [RISE, STEP],
-            "Up to 1.5 mm, and 4 mm at the rim.",
+            "1.5 mm, and 4 mm at the rim.",
         ),
         # Two limits unnamed: nobody can know which was meant.
         (4, "All within 1 mm.", [RISE, STEP], ""),

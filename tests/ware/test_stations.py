@@ -2,6 +2,7 @@
 
 import pytest
 
+from rubrics.reports.wording import where
 from studio.measuring.entries import read_entry
 from studio.measuring.sheet_drawings import drawing_of
 from studio.ware.stations import TITLES, column_of, station_set
@@ -19,9 +20,38 @@ def test_in_a_hurry_four_and_thorough_twelve_and_eight():
     assert len(set(stations("rim-8"))) == 8
 
 
-def test_west_is_a_quarter_turn_counter_clockwise_from_the_handle():
+def test_places_are_named_as_the_readings_are_told_with_the_handle_towards_you():
     labels = [column.label for column in station_set("rim-8").columns]
-    assert labels == ["N", "NW", "W", "SW", "S", "SE", "E", "NE"]
+    assert labels == [
+        "Handle",
+        "Right of handle",
+        "Right",
+        "Back right",
+        "Back",
+        "Back left",
+        "Left",
+        "Left of handle",
+    ]
+    for column in station_set("rim-8").columns:
+        told = where(column.azimuth_deg)
+        side = next((side for side in ("right", "left") if side in told), "")
+        assert side in column.label.lower()
+        assert ("back" in told or "opposite" in told) == ("back" in column.label.lower())
+
+
+def test_the_right_stands_at_the_right_of_the_drawing_and_the_handle_below():
+    marks = {mark.label: mark for mark in drawing_of(station_set("rim-4")).marks}
+    assert marks["Left"].x < marks["Back"].x < marks["Right"].x
+    assert marks["Back"].y < marks["Right"].y < marks["Handle"].y
+
+
+def test_the_hint_turns_the_piece_so_that_the_right_comes_next():
+    # Who stands before a cup and turns it clockwise, seen from above, brings its right side to
+    # the front: what was at 90° counter-clockwise is then at 0°.
+    for key in ("wall-4", "rim-8"):
+        hint = station_set(key).hint
+        assert "turn the piece clockwise" in hint
+        assert "counter-clockwise" not in hint
 
 
 def test_heights_follow_the_plan_in_steps_a_ruler_finds():

@@ -30,7 +30,17 @@ MAKER = (NO, NOTHING, NO, IN, NOTHING, NOTHING, TO_SIGN_IN)
 CLASS = (IN, NOTHING, IN, IN, IN, NOTHING, TO_SIGN_IN)
 OWN_RUBRIC = (IN, NOTHING, NO, NO, NO, NOTHING, TO_SIGN_IN)
 COPY = (IN, NOTHING, IN, NO, NO, NO, TO_SIGN_IN)
+# The reader of a second look, in the world a colleague; its teacher may end it and read of it.
+SECOND_READER = (NOTHING, IN, NOTHING, NOTHING, NOTHING, NOTHING, TO_SIGN_IN)
+HAND_BACK = (IN, IN, NO, NOTHING, NOTHING, NOTHING, TO_SIGN_IN)
+PRIVATE = (IN, NOTHING, NOTHING, NOTHING, NOTHING, NOTHING, TO_SIGN_IN)
 OWN = (IN, NOTHING, NOTHING, NO, NO, NO, TO_SIGN_IN)
+
+# A piece that was dealt to somebody to read: that reader's alone, not even its maker's.
+READER = (NOTHING, NOTHING, NOTHING, NOTHING, IN, NOTHING, TO_SIGN_IN)
+# Anchor cups are levelled by the class and its teacher; a head reads the comparison.
+LEVELLERS = (IN, NOTHING, NO, IN, IN, NOTHING, TO_SIGN_IN)
+OPENER = (IN, NOTHING, NO, NO, NO, NOTHING, TO_SIGN_IN)
 
 DOORS = {
     "GET": {
@@ -134,7 +144,35 @@ DOORS = {
         "working": PIECE,
         "mark_changes": READ,
         "evidence_file": READ,
+        "fairness": READ,
+        "second_look_open": CHANGE,
+        "second_looks_asked": SIGNED_IN,
+        "second_look": SECOND_READER,
+        "second_look_piece": SECOND_READER,
+        "second_look_photo": SECOND_READER,
+        "second_look_result": READ,
+        "measuring_studies": GROWN_UP,
+        "measuring_study": PRIVATE,
         "feedback_state": PIECE,
+        "mend_own": PIECE,
+        "critiques": READ,
+        "critique_new": CHANGE,
+        "critique": READ,
+        "gate": CHANGE,
+        "critique_day": CHANGE,
+        "critique_day_words": CHANGE,
+        "critique_paper": CHANGE,
+        "critique_piece": READ,
+        "kept_apart": CHANGE,
+        "looks": SIGNED_IN,
+        "look": READER,
+        "look_photo": READER,
+        "look_typed": CHANGE,
+        "remarks": PIECE,
+        "eye_new": CHANGE,
+        "eye": LEVELLERS,
+        "eye_compare": CLASS,
+        "eye_photo": CLASS,
     },
     "POST": {
         "sign_in": PUBLIC,
@@ -219,6 +257,27 @@ DOORS = {
         "report_run": CHANGE,
         "report_chunk": CHANGE,
         "report_stop": CHANGE,
+        "second_look_open": CHANGE,
+        "second_look_piece": SECOND_READER,
+        "second_look_close": HAND_BACK,
+        "second_look_settle": CHANGE,
+        "exemplar_pin": CHANGE,
+        "measuring_studies": GROWN_UP,
+        "measuring_study": PRIVATE,
+        "measuring_study_take": PRIVATE,
+        "critique_new": CHANGE,
+        "critique_absent": CHANGE,
+        "critique_close": CHANGE,
+        "gate": CHANGE,
+        "kept_apart": CHANGE,
+        "look": READER,
+        "look_save": READER,
+        "look_typed": CHANGE,
+        "remark_answer": MAKER,
+        "remark_take": CHANGE,
+        "eye_new": CHANGE,
+        "eye": LEVELLERS,
+        "eye_open": OPENER,
     },
 }
 

@@ -2,13 +2,14 @@
 
 from django import forms
 
+from rubrics.forms.judging.levels import LevelsForm
 from rubrics.judging.marking.mark_record import STEP_LENGTH
 from rubrics.judging.self_judging import OwnJudgement
 
 WORDS_LENGTH = 600
 
 
-class OwnJudgementForm(forms.Form):
+class OwnJudgementForm(LevelsForm):
     """A level a criterion, each with its descriptor; what worked; what to try."""
 
     worked = forms.CharField(
@@ -28,41 +29,15 @@ class OwnJudgementForm(forms.Form):
 
     def __init__(self, *args, criteria, judged=None, **kwargs):
         if judged is not None:
-            kwargs["initial"] = {"worked": judged.worked, "to_try": judged.to_try} | {
-                f"level_{pk}": str(number) for pk, number in judged.levels.items()
+            kwargs |= {
+                "chosen": judged.levels,
+                "initial": {"worked": judged.worked, "to_try": judged.to_try},
             }
-        super().__init__(*args, **kwargs)
-        self.criteria = criteria
-        for each in criteria:
-            self.fields[f"level_{each.pk}"] = forms.ChoiceField(
-                label=each.name,
-                required=False,
-                widget=forms.RadioSelect,
-                choices=[
-                    *(
-                        (str(level.number), f"{level.name}: {level.descriptor}")
-                        for level in sorted(each.levels.all(), key=lambda level: -level.number)
-                    ),
-                    ("", "Not judged"),
-                ],
-            )
-
-    def levels(self):
-        """The criteria's fields, in their order."""
-        return [self[f"level_{each.pk}"] for each in self.criteria]
+        super().__init__(*args, criteria=criteria, **kwargs)
 
     def judged(self) -> OwnJudgement:
         """What was filled in."""
-        data = self.cleaned_data
-        return OwnJudgement(
-            {
-                each.pk: int(data[f"level_{each.pk}"])
-                for each in self.criteria
-                if data.get(f"level_{each.pk}")
-            },
-            data["worked"],
-            data["to_try"],
-        )
+        return OwnJudgement(self.chosen(), self.cleaned_data["worked"], self.cleaned_data["to_try"])
 
     def clean(self):
         data = super().clean()

@@ -8,7 +8,7 @@ from ..facts import Facts
 from ..layout import Sheet
 from ..palette import Role
 from ..scene import Path, Scene, Text, cropped, moved, scaled, stacked
-from ..wording import urgency
+from ..wording import telling
 from .interval import bars, unlimited
 
 NARROWEST = 280.0
@@ -60,7 +60,7 @@ def _first(facts: Facts, most: int | None) -> list[Facts]:
     judged = list(facts.get("judged") or [])
     if most is None:
         return judged
-    return sorted(judged, key=urgency)[:most]
+    return sorted(judged, key=telling)[:most]
 
 
 def glance(check: str, facts: Facts, *, width: float = 120) -> Scene:

@@ -45,9 +45,10 @@ def picture(facts: Facts, width: float) -> Scene:
     top = rim_y
     _whisker(sheet, level(held + expanded(u)), top, level(held - expanded(u)), x + HALF_RIM + 12)
     words_x = x + HALF_RIM + 24
-    said = f"to the brim {with_doubt('capacity_ml', held, u)}"
+    said = f"brim: {with_doubt('capacity_ml', held, u)}"
     nudges = [(0.0, d) for d in (0, -14, 14, -28, 28, -42, 42)]
-    sheet.label(*around(Text(words_x, top + 4, said, Role.MEASURE_TEXT, 12.0, True), nudges))
+    held_words = sheet.inside(Text(words_x, top + 4, said, Role.MEASURE_TEXT, 12.0, True))
+    sheet.label(*around(held_words, nudges))
     if planned is not None:
         line = level(planned)
         a, _ = _inner(line, x)

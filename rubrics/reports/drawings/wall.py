@@ -33,7 +33,6 @@ RIM_SHARE, FOOT_SHARE = 0.92, 0.08
 
 def picture(facts: Facts, width: float) -> Scene:
     """Draw the wall of a result of ``wall_evenness``."""
-    sheet = Sheet(width, TOP + TALL + BELOW)
     stations = _placed(facts["stations"])
     columns = [
         (azimuth, list(rows))
@@ -46,19 +45,21 @@ def picture(facts: Facts, width: float) -> Scene:
     per_mm = _scale(len(columns), width)
     heights = [s["height_mm"] for s in stations if s["height_mm"] is not None]
     low, high = min(heights, default=0.0), max(heights, default=0.0)
+    tall = TALL if high > low else 2 * ALONE
+    sheet = Sheet(width, TOP + tall + BELOW)
 
     def level(height_mm: float | None) -> float:
         share = 0.5
         if height_mm is not None and high > low:
             share = FOOT_SHARE + (height_mm - low) / (high - low) * (RIM_SHARE - FOOT_SHARE)
-        return TOP + TALL * (1 - share)
+        return TOP + tall * (1 - share)
 
-    laid = _Laid(sheet, level, per_mm, facts.get("planned_mm"), _outside(facts))
+    laid = _Laid(sheet, level, tall, per_mm, facts.get("planned_mm"), _outside(facts))
     sections = [(rows, _section(laid, at(azimuth), rows)) for azimuth, rows in columns]
     for rows, left in sections:
         for row in sorted(rows, key=lambda s: s["value_mm"] not in laid.marked):
             _number(laid, left, row)
-    _words(sheet, facts, at, any(s["azimuth_deg"] is not None for s in facts["stations"]))
+    _words(laid, facts, at, any(s["azimuth_deg"] is not None for s in facts["stations"]))
     return sheet.scene()
 
 
@@ -94,11 +95,12 @@ def _outside(facts: Facts) -> set[float]:
 
 @dataclass(frozen=True, slots=True)
 class _Laid:
-    """How sections are laid out: the height of a station on the sheet, the scale of thickness, the
-    planned thickness [mm], and the thicknesses to mark."""
+    """How sections are laid out: the height of a station on the sheet, that of a section, the scale
+    of thickness, the planned thickness [mm], and the thicknesses to mark."""
 
     sheet: Sheet
     level: Callable[[float | None], float]
+    tall: float
     per_mm: float
     planned_mm: float | None
     marked: set[float]
@@ -113,11 +115,8 @@ def _section(laid: _Laid, x: float, rows: list[Facts]) -> float:
     face where the place is outside. Returns where the outer face stands."""
     sheet = laid.sheet
     thick = [(laid.level(row["height_mm"]), laid.thick(row["value_mm"])) for row in rows]
-    (foot_y, foot), (rim_y, rim) = thick[0], thick[-1]
-    if len({y for y, _ in thick}) == 1:
-        foot_y, rim_y = foot_y + ALONE, rim_y - ALONE
-    else:
-        foot_y, rim_y = TOP + TALL, TOP
+    (_, foot), (_, rim) = thick[0], thick[-1]
+    foot_y, rim_y = TOP + laid.tall, TOP
     planned = laid.thick(laid.planned_mm or 0.0)
     widest = max(planned, *(t for _, t in thick))
     left = min(max(x - widest / 2, 0.5), sheet.width - widest - 0.5)
@@ -147,8 +146,8 @@ def _number(laid: _Laid, left: float, row: Facts) -> None:
     laid.sheet.label(*map(laid.sheet.inside, around(words, ((0, 0), (0, 14), (0, -14)))))
 
 
-def _words(sheet: Sheet, facts: Facts, at, placed: bool) -> None:
-    foot = TOP + TALL
+def _words(laid: _Laid, facts: Facts, at, placed: bool) -> None:
+    sheet, foot = laid.sheet, TOP + laid.tall
     sheet.label(Text(0, TOP - 6, "rim", Role.SOFT))
     sheet.label(Text(sheet.width, TOP - 6, "sections, in mm", Role.SOFT, anchor="end"))
     if placed:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable, Spacer
 
+from rubrics.checks.outcomes import checks_touched_by
 from rubrics.checks.register import check_named, check_of, checks
 
 from ..drawings import draw
@@ -57,7 +58,7 @@ def _checks_of_step(shown: Shown) -> set[str]:
     if step.get("kind") == FINDING:
         return {check_of(step["name"]).name}
     if step.get("kind") == OUTCOME:
-        return {name for name, check in checks().items() if step["name"] in check.touched_by}
+        return set(checks_touched_by(step["name"]))
     return set()
 
 

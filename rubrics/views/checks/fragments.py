@@ -14,6 +14,7 @@ from rubrics.access import read_pieces
 from rubrics.checks.advice import advice_on
 from rubrics.checks.register import checks
 from rubrics.craft.results import Refused
+from rubrics.critique.counts import waiting_in
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.batch import NoRubric, progress
@@ -95,13 +96,15 @@ def judge_state(request: HttpRequest, project_id: int) -> HttpResponse:
     except NoRubric:
         now = None
     step = request.GET.get("step")
+    may_change = access.may_change(request.user, project.section)
     context = {
         "project": project,
         "progress": now,
         "judge": step != "tell",
         "tell": step != "judge",
         "label": step not in ("judge", "tell"),
-        "may_change": access.may_change(request.user, project.section),
+        "may_change": may_change,
+        "at_the_gate": waiting_in(project) if may_change else 0,
     }
     return TemplateResponse(request, "rubrics/parts/judge_state.html", context)
 

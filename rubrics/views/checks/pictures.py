@@ -12,8 +12,9 @@ from rubrics.reports.facts import Facts
 from rubrics.reports.sentences import describe
 from rubrics.reports.svg import to_svg
 
-DRAWING_WIDTH = 340.0
-"""A drawing of this width is not shrunk on a phone of 360 px, so its words stay readable."""
+DRAWING_WIDTH = 300.0
+"""What a sheet leaves on a phone of 360 px: a drawing is not shrunk there, and its words stay at
+12 px or more. [px]"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The list “mend before bisque” of a project."""
+"""The list “mend before bisque” of a project, and of a student's own piece."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
@@ -25,3 +25,13 @@ def mend_list(request: HttpRequest, project_id: int) -> HttpResponse:
         "names": request.GET.get("names") != "0",
     }
     return TemplateResponse(request, "rubrics/evidence/mend_list.html", context)
+
+
+@require_GET
+def mend_own(request: HttpRequest, piece_id: int) -> HttpResponse:
+    """What can still be mended on one piece, as a fragment, as soon as it was measured."""
+    visible = access.pieces(request.user).select_related("project__section", "project__plan__clay")
+    piece = get_object_or_404(visible, pk=piece_id)
+    found = evidence(piece.project, pieces=[piece])
+    context = {"piece": piece, "own": mending.own_piece(found, piece, timezone.localdate())}
+    return TemplateResponse(request, "rubrics/parts/mend_own.html", context)

@@ -10,6 +10,7 @@ from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
+from rubrics.families.class_summary import plan_suspects
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.last_look import LookOver
 from rubrics.judging.last_look import look_over as look_over_of
@@ -71,6 +72,7 @@ def look_over(request, project_id):
         "spread_any": most > 0,
         "spread_words": f"{sum(count for _label, count in look.spread)} finished pieces",
         "differ_words": _differ_words(look),
+        "suspects": plan_suspects(batch),
         "descriptor_notes": [note for each in batch.criteria for note in descriptor_notes(each)],
         "rubric": batch.rubric,
         "rows": look_rows(batch, look.rows),

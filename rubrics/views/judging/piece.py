@@ -10,7 +10,8 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
 from rubrics.access import get_piece_to_judge
-from rubrics.evidence.habits import habit_sentence, is_about_habits
+from rubrics.critique.counts import habits_said
+from rubrics.evidence.habits import is_about_habits
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.kiln_excuses import Proposal, advice, proposals
 from rubrics.judging.standing import checks_of
@@ -114,7 +115,7 @@ def _row(
         payload=json.dumps(tiles.payload_of(batch, piece, criterion)),
         checks=drawn.checks(batch, piece, checks_of(criterion), uid=f"c{criterion.pk}"),
         kiln=kiln,
-        habits=habit_sentence(piece) if is_about_habits(criterion) else "",
+        habits=habits_said(piece) if is_about_habits(criterion) else "",
     )
 
 

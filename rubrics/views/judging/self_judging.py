@@ -20,7 +20,7 @@ def judge_own_piece(request: HttpRequest, piece_id: int) -> HttpResponse:
     visible = access.pieces(request.user).select_related("project", "section", "student")
     piece = access.get_to_change(visible, access.own_pieces(request.user), pk=piece_id)
     if is_told(piece):
-        messages.warning(request, "Your teacher's marks are told; your own judgement stands.")
+        messages.warning(request, "Your teacher's marks are published; your own judgement stands.")
         return redirect("feedback", piece.pk)
     try:
         criteria = list(rubric_of(piece.project).criteria.all())
@@ -34,7 +34,7 @@ def judge_own_piece(request: HttpRequest, piece_id: int) -> HttpResponse:
         except GradingError as error:
             form.add_error(None, str(error))
         else:
-            until = "You can change it until your teacher's marks are told."
+            until = "You can change it until your teacher's marks are published."
             done = "Kept." if kept else "Taken back: you have judged nothing of this piece now."
             messages.success(request, f"{done} {until}")
             return redirect("piece", piece.pk)

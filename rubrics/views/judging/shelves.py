@@ -11,7 +11,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from rubrics.access import get_piece_to_judge
-from rubrics.evidence.habits import habit_sentence, is_about_habits
+from rubrics.critique.counts import habits_said
+from rubrics.evidence.habits import is_about_habits
+from rubrics.fairness.exemplars import exemplars_of
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.standing import checks_of, descriptor_notes, outcome_words, stages_read
 from rubrics.models import Criterion
@@ -20,9 +22,18 @@ from rubrics.views.judging import tiles
 from rubrics.views.judging.choices import reasons
 from rubrics.views.judging.saving import no_rubric
 from studio import access
+from studio.models import Piece
 
 MANY = 60
 """From this many pieces on tiles are smaller, so that a shelf still fits an eye."""
+
+
+@dataclass(frozen=True, slots=True)
+class Exemplified:
+    """The piece that shows a level, and its photo, 0 where it has none."""
+
+    piece: Piece
+    photo: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +44,7 @@ class Shelf:
     name: str
     descriptor: str
     tiles: list[tiles.Tile]
+    exemplar: Exemplified | None = None
 
 
 @require_GET
@@ -47,7 +59,8 @@ def shelf(request, project_id, criterion_id):
     if criterion is None:
         raise Http404("This criterion is not of the project's rubric.")
     names = request.GET.get("names") == "1"
-    context = _shelf_context(batch, criterion, reader_id=request.user.pk)
+    pinned = exemplars_of(criterion, request.user.pk, access.taught_pieces(request.user))
+    context = _shelf_context(batch, criterion, pinned, reader_id=request.user.pk)
     context |= {
         "project": project,
         "names": names,
@@ -61,7 +74,7 @@ def shelf(request, project_id, criterion_id):
     return TemplateResponse(request, "rubrics/judging/shelf.html", context)
 
 
-def _shelf_context(batch: Batch, criterion: Criterion, *, reader_id: int) -> dict:
+def _shelf_context(batch: Batch, criterion: Criterion, pinned, *, reader_id: int) -> dict:
     photos = tiles.best_photos(batch.project)
     pieces = tiles.walk(batch, criterion, reader_id=reader_id)
     by_place: dict[str, list[tiles.Tile]] = {}
@@ -85,7 +98,11 @@ def _shelf_context(batch: Batch, criterion: Criterion, *, reader_id: int) -> dic
         "seen": ",".join(f"{made.piece.pk}:{made.suggested.level}" for made in to_keep),
         "shelves": [
             Shelf(
-                str(level.number), level.name, level.descriptor, by_place.get(str(level.number), [])
+                str(level.number),
+                level.name,
+                level.descriptor,
+                by_place.get(str(level.number), []),
+                Exemplified(*pinned[level.number]) if level.number in pinned else None,
             )
             for level in criterion.levels.all()
         ],
@@ -124,7 +141,7 @@ def lift(request, piece_id, criterion_id):
         "remarks": tiles.remarks(piece),
         "stages": " and ".join(stages_read(batch, piece, criterion)),
         "outcome": outcome_words(batch.evidence.outcomes.get(piece.pk, ())),
-        "habits": habit_sentence(piece) if is_about_habits(criterion) else "",
+        "habits": habits_said(piece) if is_about_habits(criterion) else "",
         "levels": drawn.levels(criterion, mark, suggested),
         "excused": bool(mark and mark.excused),
         "checks": drawn.checks(batch, piece, checks_of(criterion), uid=f"lift{piece.pk}"),

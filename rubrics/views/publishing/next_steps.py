@@ -7,6 +7,7 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET, require_POST
 
 from rubrics import access as doors
+from rubrics.critique.tasks import critique_tasks, eyes_to_set
 from rubrics.judging.marking.errors import GradingError
 from rubrics.judging.self_judging import own_assessment
 from rubrics.judging.student_tasks import own_work
@@ -22,7 +23,13 @@ from studio import access
 @require_GET
 def student_waits(request: HttpRequest) -> HttpResponse:
     """What waits on the student who is signed in, as a fragment of the first page."""
-    context = {"work": own_work(request.user), "student": getattr(request.user, "student", None)}
+    work = own_work(request.user)
+    context = {
+        "work": work,
+        "tasks": [*critique_tasks(request.user), *work.tasks],
+        "eyes": eyes_to_set(request.user),
+        "student": getattr(request.user, "student", None),
+    }
     return TemplateResponse(request, "rubrics/parts/student_waits.html", context)
 
 

@@ -33,6 +33,7 @@ HANDLE_FROM_MM = 2.5  # ... from where it leaves the wall
 HANDLE_PROBE_MM = (3.0, 4.5, 6.0)
 HANDLE_MARGIN_MM = 2.5
 MASK_REACH_MM, MASK_SD_MM = (18.0, 12.0, 8.0, 6.0), (4.0, 2.5, 1.5, 1.0)
+MASK_STIFF = 4.0  # masks know a cup's size and place; its corners and ovals are for the edges
 # Edge search: reach, preferred distance, standard deviation of an edge [mm].
 EDGE_STEPS = ((3.0, 1.0, 0.6), (2.5, 0.8, 0.4), (2.0, 0.8, 0.25), (1.5, 0.7, 0.2))
 LIMB_STEPS = ((1.3, 0.7), (1.2, 0.7), (1.2, 0.7))
@@ -191,7 +192,11 @@ def _at_rim(state):
     best, begins = (1.0, state), [usual]
     for steps in RIM_STEPS:
         theta, heights = rim.lines(state.looks, state.cameras, usual)
-        for begin in (*(usual.with_top(theta, z) for z in heights), *begins):
+        begins = [*(usual.with_top(theta, z) for z in heights), *begins]
+        wide = rim.widths(state.looks, state.cameras, begins[0])
+        if wide is not None:
+            begins += [one.with_width(theta, wide) for one in begins[:2]]
+        for begin in begins:
             trial = replace(state, form=begin)
             for search in steps:
                 _iterate(trial, search)
@@ -215,7 +220,7 @@ def _rim_misfit(state):
 def _iterate(state, search):
     """Trace all photos and take one Gauss-Newton step."""
     _retrace(state, search)
-    _step(state)
+    _step(state, MASK_STIFF if search.mode == "mask" else 1.0)
 
 
 def _retrace(state, search):
@@ -223,9 +228,9 @@ def _retrace(state, search):
     state.traced = [_trace(state, k, search, cameras[k]) for k in range(len(state.looks))]
 
 
-def _assemble(state):
+def _assemble(state, stiff=1.0):
     """The normal equations of the traced edges about the state."""
-    mean, info = form.prior()
+    mean, info = form.prior(stiff)
     mean[form.N_WALL] = state.form.values[form.N_WALL]  # no height is likelier than another
     n = form.N_FORM + len(state.change)
     normal, slope = np.zeros((n, n)), np.zeros(n)
@@ -247,9 +252,9 @@ def _assemble(state):
     state.normal, state.left = normal, slope
 
 
-def _step(state):
+def _step(state, stiff):
     """One Gauss-Newton step on the traced edges."""
-    _assemble(state)
+    _assemble(state, stiff)
     step = np.linalg.solve(state.normal, state.left)
     largest = max(np.abs(step[: form.N_WALL]).max(), np.abs(step[form.RIM_AT]).max())
     step *= min(1.0, MAX_STEP_MM / max(largest, 1e-9))

@@ -26,6 +26,7 @@ LIP_SWELL_SD_MM, LIP_SWELL_LENGTH_U = 0.8, 0.06  # a bead below the lip
 FREE_SD_MM = 0.05  # knots are never held to less
 RIM_PRIOR_SD_MM = {0: 40.0, 1: 4.0, 2: 1.5, 3: 1.5, 4: 0.3, 5: 0.15}
 TOP_SD_MM = 0.5  # of single heights of the rim before a fit
+WIDTH_FROM_U = 0.6  # from here up the wall follows a rim set wider
 START_HEIGHT_MM, START_RADIUS_MM = 90.0, 40.0
 LIP_MM, LIP_SD_MM, LIP_RANGE_MM = 2.4, 0.5, (1.0, 5.0)
 
@@ -199,6 +200,26 @@ class Form:
         values[RIM_AT] = terms
         return replace(self, values=values)
 
+    def with_width(self, theta: np.ndarray, radii: np.ndarray) -> "Form":
+        """The form with its rim as wide as given, strays weighed down; the wall below bends along.
+
+        Parameters
+        ----------
+        theta, radii : ndarray, shape (n,)
+            The rim's distance from the axis [rad, mm].
+        """
+        columns, change = circle(theta), radii - self.radius(np.ones_like(theta), theta)
+        sds = [PRIOR_SD_MM[m][0] for m in _order_of(HARMONICS)]
+        info, weight, terms = np.diag(1 / np.array(sds) ** 2), np.ones(len(theta)), 0.0
+        for _ in range(6):
+            scaled = columns * (weight / TOP_SD_MM**2)[:, None]
+            terms = np.linalg.solve(scaled.T @ columns + info, scaled.T @ change)
+            weight = 1 / (1 + ((change - columns @ terms) / (2 * TOP_SD_MM)) ** 2)
+        values = self.values.copy()
+        along = np.clip((KNOTS_U - WIDTH_FROM_U) / (1 - WIDTH_FROM_U), 0, 1) ** 2
+        values[:N_WALL] += np.outer(along, terms).ravel()
+        return replace(self, values=values)
+
     def recentred(self) -> "Form":
         """The same form about an axis through its foot's and rim's middles, to first order."""
         low, high = self.wall[0, 1:3], self.wall[-1, 1:3]
@@ -248,8 +269,14 @@ def start(height: float, foot: float, rim: float, foot_xy, rim_xy) -> Form:
     return Form(values, np.asarray(foot_xy, float), np.asarray(rim_xy, float))
 
 
-def prior() -> tuple[np.ndarray, np.ndarray]:
-    """Mean and inverse covariance of the values before anything is seen."""
+def prior(stiff: float = 1.0) -> tuple[np.ndarray, np.ndarray]:
+    """Mean and inverse covariance of the values before anything is seen.
+
+    Parameters
+    ----------
+    stiff : float
+        How many times rounder the wall is held to be: a mask's handle must not become wall.
+    """
     mean = start(START_HEIGHT_MM, START_RADIUS_MM, START_RADIUS_MM, (0, 0), (0, 0)).values
     info = np.zeros((N_FORM, N_FORM))
     apart = np.subtract.outer(KNOTS_U, KNOTS_U)
@@ -263,7 +290,7 @@ def prior() -> tuple[np.ndarray, np.ndarray]:
             cov = cov + LIP_SWELL_SD_MM**2 * np.outer(near, near)
         cov = cov + FREE_SD_MM**2 * np.eye(len(KNOTS_U))
         at = np.arange(len(KNOTS_U)) * TERMS + term
-        info[np.ix_(at, at)] = np.linalg.inv(cov)
+        info[np.ix_(at, at)] = np.linalg.inv(cov) * (stiff**2 if order > 1 else 1.0)
     for term, order in enumerate(_order_of(RIM_HARMONICS)):
         info[N_WALL + term, N_WALL + term] = 1 / RIM_PRIOR_SD_MM[order] ** 2
     info[LIP_AT, LIP_AT] = 1 / LIP_SD_MM**2

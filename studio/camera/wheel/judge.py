@@ -50,7 +50,8 @@ MOST_U = {
 RIM = ("height_mm", "rim_line_mm", "rise_mm", "tilt_deg", "tilt_vector_mm", "saddle_mm", "lobes_mm",
        "rim_diameter_mm", "rim_widest_mm", "rim_narrowest_mm", "out_of_round_mm",
        "rim_centre_mm", "lean_deg", "lean_mm")  # fmt: skip
-ABOUT_AXIS = ("handle_reach_mm", "opening_depth_mm")  # they hang on the axis up to the rim
+# They hang on the wall up to the rim, or on its axis.
+UP_TO_RIM = ("handle_reach_mm", "opening_depth_mm", "max_diameter_mm", "outline_mm", "diameter_mm")
 NEEDS = {"rim": RIM, "wall": ("max_diameter_mm",), "foot": (
     "foot_flats_mm", "foot_sides_mm", "foot_diagonals_mm", "lean_deg", "lean_mm")}  # fmt: skip
 SENTENCES = {
@@ -110,7 +111,7 @@ def doubt(found: Together, name: str) -> str | None:
     """Why nothing of this figure is to be trusted, or None."""
     if name in found.rivals and not _clear_handle(found.strap):
         return SENTENCES["handle"]
-    if name in (*RIM, *ABOUT_AXIS) and found.rim_gaps.max() > WORST_GAP:
+    if family(name) in (*RIM, *UP_TO_RIM) and found.rim_gaps.max() > WORST_GAP:
         return SENTENCES["rim"]
     for part, names in NEEDS.items():
         if name in names and found.misfit[part] > MOST_PART[part]:

@@ -27,6 +27,7 @@ TURNS = 2  # around the circle, so that the line closes
 LOOK_DOWN_MM, LOOK_UP_MM = 2.0, 5.0  # beside the first line; no lip is thicker
 ALIKE = 0.7  # of the votes of the best line
 NEAR_MM = 1.5
+NARROWER_MM, WIDER_MM = 6.0, 9.0  # of the rim, where it is begun: masks lose a lip, rarely add one
 
 
 def votes(looks: list[Look], cameras: list, shape: form.Form) -> tuple:
@@ -74,6 +75,16 @@ def _votes_of(view, camera, shape, theta, heights):
     radius = shape.radius(np.ones(AZIMUTHS), theta) - inward
     radius = radius[:, None] + slope * (heights - top)
     level = np.broadcast_to(heights - drop, radius.shape)
+    return role, _strength(view, camera, shape, radius, level)
+
+
+def _strength(view, camera, shape, radius, level):
+    """Edges along rows of places, each row's own strongest near 1, less where another is over it.
+
+    `radius` and `level` have the shape (azimuths, places); over means later in the row.
+    """
+    theta = np.arange(AZIMUTHS) * 2 * np.pi / AZIMUTHS
+    way = np.stack([np.cos(theta), np.sin(theta)], -1)
     colours = 0
     for aside in BESIDE_MM:
         place = np.stack(
@@ -95,8 +106,8 @@ def _votes_of(view, camera, shape, theta, heights):
     strength = strength / (strength + STEADY * strongest)
     low, high = (round(mm / STEP_MM) for mm in OVER_MM)
     padded = np.pad(strength, ((0, 0), (0, high)))
-    over = np.max([padded[:, k : k + len(heights)] for k in range(low, high + 1)], 0)
-    return role, strength / (1 + over)
+    over = np.max([padded[:, k : k + strength.shape[1]] for k in range(low, high + 1)], 0)
+    return strength / (1 + over)
 
 
 def _slope(values):
@@ -119,6 +130,23 @@ def lines(looks: list[Look], cameras: list, shape: form.Form) -> tuple[np.ndarra
     levels, far, near = votes(looks, cameras, shape)
     found = [_topmost(levels, gain) for gain in (far * near, far)]
     return np.arange(AZIMUTHS) * 2 * np.pi / AZIMUTHS, found
+
+
+def widths(looks: list[Look], cameras: list, shape: form.Form) -> np.ndarray | None:
+    """The rim's distance from the axis as photos from above show it; shape (AZIMUTHS,) [mm].
+
+    The outermost clear edge is taken: the lip's inner edge runs beside the outer one. None
+    without a photo from above.
+    """
+    theta = np.arange(AZIMUTHS) * 2 * np.pi / AZIMUTHS
+    away = np.arange(-NARROWER_MM, WIDER_MM, STEP_MM)
+    now = shape.radius(np.ones(AZIMUTHS), theta)
+    level = np.broadcast_to(shape.top_line(theta)[:, None] - shape.lip, (AZIMUTHS, len(away)))
+    gain = np.zeros((AZIMUTHS, len(away)))
+    for view, camera in zip(looks, cameras, strict=True):
+        if view.from_above:
+            gain += _strength(view, camera, shape, now[:, None] + away, level)
+    return now + away[_closed_line(gain)] if gain.any() else None
 
 
 def _topmost(levels, gain):

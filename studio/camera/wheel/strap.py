@@ -33,9 +33,11 @@ SHARED_MM = 4.0  # neighbouring edges share their error so far
 SIZES = np.array([1e-3, 1e-3, 1e-4, 1e-3, 1e-3, 1e-3, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3])
 _MASK = tuple(("mask", reach, 1.0, sd) for reach, sd in ((10.0, 3.0), (7.0, 2.0), (5.0, 1.5)))
 _EDGE = (("edge", 4.0, 1.5, 0.8), ("edge", 3.0, 1.2, 0.6), ("edge", 2.5, 1.0, 0.4))
-# Colours may add a stretch of backdrop over the handle, so it is begun lower too; the start whose
-# outline has the clearest edges is kept. Millimetres lower, and how to go on from there.
-STARTS = ((0.0, _MASK + _EDGE), (0.0, _EDGE + _EDGE), (9.0, _EDGE + _EDGE), (18.0, _EDGE + _EDGE))
+# Colours may add backdrop over the handle or its shadow under it, so it is begun shorter too; the
+# start with the clearest outline is kept. Millimetres off the upper and the lower end, and how to
+# go on from there.
+STARTS = ((0.0, 0.0, _MASK + _EDGE), *((*off, _EDGE + _EDGE) for off in (
+    (0.0, 0.0), (9.0, 0.0), (18.0, 0.0), (0.0, 9.0))))  # fmt: skip
 FINE_STEPS = (("edge", 2.0, 0.8, 0.3), ("edge", 1.5, 0.8, 0.25), *(("limb", 1.3, 0.7, 0.2),) * 2)
 RIVAL_SHARE = 0.75  # of the best start's clearness
 LEAST_SPAN_MM = 18.0  # between the ends; two fingers need more
@@ -201,8 +203,9 @@ def solve(solved: fit.Solved) -> Fitted | None:
     begin, cameras = start(solved.room, solved.form), solved.cameras
     bodies = [_body(solved, camera) for camera in cameras]
     tried = []
-    for lower, steps in STARTS:
-        shifted = begin.moved(-lower * np.eye(N)[INDEX["high"]])
+    for off_high, off_low, steps in STARTS:
+        shorter = off_low * np.eye(N)[INDEX["low"]] - off_high * np.eye(N)[INDEX["high"]]
+        shifted = begin.moved(shorter)
         if shifted.values[INDEX["high"]] - shifted.values[INDEX["low"]] < LEAST_SPAN_MM:
             continue
         state = Fitted(shifted, begin)

@@ -72,7 +72,17 @@ def _take_in(request, piece, form) -> tuple[int, list[str]]:
 @require_safe
 def photo(request, photo_id, size):
     """Send a photo to somebody who may see it."""
-    shown = get_object_or_404(access.photos(request.user), pk=photo_id)
+    return send_photo(request, get_object_or_404(access.photos(request.user), pk=photo_id), size)
+
+
+def send_photo(request, shown, size):
+    """Answer with a photo; who calls has asked whether its reader may see it.
+
+    Raises
+    ------
+    Http404
+        A size that is not known, or the file is gone.
+    """
     if size not in SIZES:
         raise Http404("A photo comes small, middle or full.")
     file = getattr(shown, SIZES[size])

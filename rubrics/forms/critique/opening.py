@@ -1,0 +1,107 @@
+"""How a critique is opened, who is kept apart, who is absent."""
+
+from __future__ import annotations
+
+from django import forms
+
+from rubrics.models import Critique
+from studio.models import Section, Stage, Student
+from studio.ware.stages import FIRED_STAGES
+
+TURN_HELP = "In seconds."
+SOFT = (Stage.WET, Stage.LEATHER_HARD)
+
+
+class PiecesField(forms.ModelMultipleChoiceField):
+    """Pieces told by code, maker and stage."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def label_from_instance(self, piece):
+        return f"{piece.code} {piece.student.name}, {piece.stage}"
+
+
+class OpenForm(forms.ModelForm):
+    """Kind, readers, names; whose pieces, and who is absent."""
+
+    pieces = PiecesField(
+        queryset=None,
+        label="Pieces to show",
+        error_messages={"required": "Choose the pieces that are shown."},
+    )
+    absent = forms.ModelMultipleChoiceField(
+        queryset=None,
+        label="Absent today",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="They read nothing; their pieces are read all the same.",
+    )
+
+    class Meta:
+        model = Critique
+        fields = (
+            "kind",
+            "readers",
+            "names_hidden",
+            "shows_unflagged",
+            "maker_first_s",
+            "group_s",
+            "maker_last_s",
+        )
+        widgets = {"kind": forms.RadioSelect, "readers": forms.RadioSelect}
+        help_texts = {
+            "readers": "Every piece gets as many, and everybody reads as many.",
+            "names_hidden": "Readers see a code, makers see words. You see both.",
+            "maker_first_s": TURN_HELP,
+            "group_s": TURN_HELP,
+            "maker_last_s": TURN_HELP,
+        }
+
+    def __init__(self, *args, pieces, **kwargs):
+        super().__init__(*args, **kwargs)
+        ids = [piece.pk for piece in pieces]
+        shown = pieces[0]._meta.model.objects.filter(pk__in=ids) if pieces else None
+        self.fields["pieces"].queryset = (
+            shown.select_related("student").in_order() if shown is not None else None
+        ) or Critique.objects.none()
+        soft = [piece.pk for piece in pieces if piece.stage in SOFT]
+        fired = [piece.pk for piece in pieces if piece.stage in FIRED_STAGES]
+        self.fields["pieces"].initial = soft or ids
+        self.fields["kind"].initial = (
+            Critique.Kind.MIDDLE if soft or not fired else Critique.Kind.FINISHED
+        )
+        self.fields["kind"].choices = Critique.Kind.choices
+        self.fields["absent"].queryset = Student.objects.filter(
+            pk__in=[piece.student_id for piece in pieces]
+        )
+        for name in ("maker_first_s", "group_s", "maker_last_s"):
+            self.fields[name].widget.attrs["class"] = "short"
+
+
+class AbsentForm(forms.Form):
+    """Readers who are away; what they have not sent goes to others."""
+
+    absent = forms.ModelMultipleChoiceField(
+        queryset=None,
+        widget=forms.CheckboxSelectMultiple,
+        label="Away",
+        error_messages={"required": "Choose who is away."},
+    )
+
+    def __init__(self, *args, readers, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["absent"].queryset = readers
+
+
+class ApartForm(forms.Form):
+    """Two students who never read each other's work."""
+
+    one = forms.ModelChoiceField(queryset=None, label="Keep apart")
+    other = forms.ModelChoiceField(queryset=None, label="and")
+
+    def __init__(self, *args, section: Section, **kwargs):
+        super().__init__(*args, **kwargs)
+        listed = section.students.filter(enrolments__section=section, enrolments__left_on=None)
+        for field in self.fields.values():
+            field.queryset = listed
+            field.empty_label = "choose a student"

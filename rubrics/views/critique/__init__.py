@@ -1,0 +1,1 @@
+"""Pages of critiques: running one, reading, the gate, what came, the day, anchor cups."""

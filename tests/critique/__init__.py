@@ -1,0 +1,1 @@
+"""Critiques: dealing, writing, the gate, answers, anchor cups, papers, and who sees what."""
