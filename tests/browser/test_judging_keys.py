@@ -4,6 +4,8 @@ from rubrics.judging.marking import set_level
 from rubrics.models import Mark
 
 SETTLE_MS = 4000
+TALL = {"width": 1440, "height": 1300}
+"""A window in which all six pieces can be seen, so that nothing has to be asked first."""
 
 
 def wall(judged):
@@ -48,7 +50,7 @@ def done(page, words):
 
 
 def test_one_key_a_piece_and_one_for_all_the_rest(open_page, judged):
-    page = open_page(wall(judged), judged.teacher)
+    page = open_page(wall(judged), judged.teacher, TALL)
     assert in_hand(page) == "K3-01"
     page.keyboard.press("Enter")
     settled(page, "K3-01", "kept")
@@ -91,7 +93,9 @@ def test_a_row_of_quick_digits_marks_one_piece_each(open_page, judged):
 
 
 def test_undo_waits_for_what_is_on_its_way(open_page, judged):
-    page = open_page(f"/projects/{judged.project.pk}/judge/{judged.c['A'].pk}/", judged.teacher)
+    page = open_page(
+        f"/projects/{judged.project.pk}/judge/{judged.c['A'].pk}/", judged.teacher, TALL
+    )
     for key in "123u":
         page.keyboard.press(key)
     page.locator("[data-said]").filter(has_text="taken back").wait_for(timeout=SETTLE_MS)
@@ -190,7 +194,7 @@ def test_a_tile_is_dragged_to_another_shelf(open_page, judged):
 
 
 def test_every_act_has_a_button(open_page, judged):
-    page = open_page(wall(judged), judged.teacher)
+    page = open_page(wall(judged), judged.teacher, TALL)
     page.locator("[data-tile][data-code='K3-05'] a").click()
     page.locator("[data-hand-piece] [data-code='K3-05'] [data-pick='2']").click()
     settled(page, "K3-05", "down")

@@ -135,4 +135,5 @@ page.addEventListener("focusin", (event) => {
 // A wide window has room for the hand beside the shelves; on a phone it comes with the first tap.
 const first = tiles().find(isOpen) || tiles()[0];
 const isWide = matchMedia("(min-width: 64rem)").matches;
-if (first && isWide && !isTyping(document.activeElement)) take(first, { scroll: false });
+if (first && isWide && !isTyping(document.activeElement))
+  take(first, { scroll: !isInSight(first) });
