@@ -3,7 +3,7 @@
 import pytest
 
 from rubrics.judging.marking import excuse, set_level
-from rubrics.models import Assessment, Limit
+from rubrics.models import Assessment
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from rubrics.views.judging import look_rows
@@ -232,11 +232,11 @@ def test_it_warns_where_a_sentence_is_missing(client, judged, monkeypatch, *, pa
 
 def test_it_says_where_the_words_of_a_level_and_its_limit_differ(client, judged):
     assert look(client, judged).context["descriptor_notes"] == []
-    limit = judged.c["B"].limits.first()
-    Limit.objects.filter(pk=limit.pk).update(a=limit.a / 2)
+    step = judged.c["C"].limits.filter(figure="seam_join.largest_step_mm")
+    step.update(b=2)
     (note,) = look(client, judged).context["descriptor_notes"]
-    assert note.startswith("B Wall, level 4: The words say ")
-    shelf = client.get(f"/projects/{judged.project.pk}/judge/{judged.c['B'].pk}/")
+    assert note.startswith(f"{judged.c['C']}, level 3: The words say 1.5 mm")
+    shelf = client.get(f"/projects/{judged.project.pk}/judge/{judged.c['C'].pk}/")
     assert shelf.context["descriptor_notes"] == [note]
     other = client.get(f"/projects/{judged.project.pk}/judge/{judged.c['A'].pk}/")
     assert other.context["descriptor_notes"] == []
