@@ -232,10 +232,11 @@ def test_it_warns_where_a_sentence_is_missing(client, judged, monkeypatch, *, pa
 
 def test_it_says_where_the_words_of_a_level_and_its_limit_differ(client, judged):
     assert look(client, judged).context["descriptor_notes"] == []
-    judged.c["B"].levels.filter(number=4).update(descriptor="The wall is even within 9 mm.")
+    step = judged.c["C"].limits.filter(figure="seam_join.largest_step_mm")
+    step.update(b=2)
     (note,) = look(client, judged).context["descriptor_notes"]
-    assert note.startswith("B Wall, level 4: The words say 9")
-    shelf = client.get(f"/projects/{judged.project.pk}/judge/{judged.c['B'].pk}/")
+    assert note.startswith(f"{judged.c['C']}, level 3: The words say 1.5 mm")
+    shelf = client.get(f"/projects/{judged.project.pk}/judge/{judged.c['C'].pk}/")
     assert shelf.context["descriptor_notes"] == [note]
     other = client.get(f"/projects/{judged.project.pk}/judge/{judged.c['A'].pk}/")
     assert other.context["descriptor_notes"] == []

@@ -145,7 +145,7 @@ def test_a_colleagues_student_is_not_ticked(as_teacher, client, school):
 
 
 def test_the_list_to_mend_is_for_paper_and_hides_names_when_asked(as_teacher, school):
-    read_rim(school.piece, 98, 98, 105, 98)
+    read_rim(school.piece, 106, 106, 113, 106)
     school.project.pieces.update(stage="leather-hard")
     path = f"/projects/{school.project.pk}/mend/"
     page = page_text(as_teacher.get(path))

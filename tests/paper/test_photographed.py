@@ -72,7 +72,8 @@ def test_the_printed_mat_and_slip_are_read_back(
     assert found.camera.marker_ids == tuple(range(12))
     # From above, a longer lens farther away shows nearly the same: whole millimetres of a 28 mm
     # lens leave 1.8 % open. A slanted sheet tells the two apart.
-    close = 0.018 if view == "top" else 0.003
+    # What is left of it there is under four in a thousand, at 600 mm the most.
+    close = 0.018 if view == "top" else 0.004
     assert found.camera.distance_mm == pytest.approx(distance_mm, rel=close)
     assert found.camera.elevation_deg == pytest.approx(elevation_deg, abs=0.2)
 

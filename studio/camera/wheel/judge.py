@@ -33,7 +33,8 @@ FLOOR = {
     "height_mm": 0.039, "tilt_deg": 0.165, "tilt_vector_mm": 0.136, "foot_flats_mm": 0.325,
     "foot_sides_mm": 0.325, "foot_diagonals_mm": 0.325, "lean_deg": 0.032, "outline_mm": 0.084,
     "diameter_mm": 0.168,
-    "handle_top_mm": 0.123, "handle_reach_mm": 0.092, "opening_height_mm": 0.434,
+    "handle_top_mm": 0.123, "handle_bottom_mm": 0.15,
+    "handle_reach_mm": 0.092, "opening_height_mm": 0.434,
     "opening_depth_mm": 0.526,
 }  # fmt: skip
 # Beyond this u a figure says too little to be kept unasked [mm, degrees].
