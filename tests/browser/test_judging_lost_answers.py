@@ -74,6 +74,17 @@ def test_a_digit_changed_while_the_first_is_on_its_way_is_what_stands(open_page,
     assert page.locator("[data-ask^=stale]").count() == 0
 
 
+def test_a_question_put_off_is_not_asked_again_by_a_late_answer(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    page.route(SAVES, slow)
+    page.keyboard.press("3")
+    page.keyboard.press("Escape")
+    assert in_hand(page) == "K3-01"
+    page.wait_for_selector("[data-tile][data-code='K3-01'][data-wants-reason]", timeout=SETTLE_MS)
+    asked(page, gone=True)
+    assert in_hand(page) == "K3-01"
+
+
 def test_an_answer_that_was_lost_is_no_quarrel_with_oneself(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
     lose_answers(page)

@@ -21,6 +21,7 @@ const DECISIONS = ["level", "excused", "clear", "chosen", "reason", "reason_text
 
 let page = null; // {store, views(), undo, criterion, seen(), current(), go(view)}
 let queue = null;
+const later = new Set(); // keys whose question was put off: an answer that comes late asks not again
 let others = null; // other windows of this browser
 
 // One mark as a page shows it. A page says how: name, suggested, url, place(), pend(word, words),
@@ -145,6 +146,7 @@ export function ask(view, word = view.chosen(), onward = () => page.go(view)) {
     word === EXCUSED
       ? `${view.name} is excused. Why?`
       : `${view.name}: the check says ${view.suggested ?? view.mark.was_suggested}, you say ${word}. Why?`;
+  later.delete(view.key);
   askWhy({
     key: view.key,
     place: view.place(),
@@ -157,6 +159,7 @@ export function ask(view, word = view.chosen(), onward = () => page.go(view)) {
       onward();
     },
     later() {
+      later.add(view.key);
       view.wasPutOff();
       page.go(view);
       if (wantsWhy(view)) told(`${view.name}: its reason is still missing.`);
@@ -214,7 +217,7 @@ function saved(key, entry, answer, isNewer) {
   view.show(answer.mark);
   told(answer.said);
   const isUnasked = answer.mark.wants_reason && !isAsking(key) && !("reason" in entry.fields);
-  if (isUnasked && page.current() === view) ask(view);
+  if (isUnasked && !later.has(key) && page.current() === view) ask(view);
 }
 
 function disputed(key, entry, answer) {
