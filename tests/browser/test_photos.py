@@ -111,7 +111,8 @@ def test_keys_alone_place_points_confirm_and_go_on(people, open_page, size):
     assert json.loads(page.input_value("[data-points-field]"))["rim_far"] == before
     # A step back on whole pixels comes back to within a tenth or two.
     page.wait_for_function(
-        "([at, want]) => Math.abs(parseFloat(document.querySelector(at).textContent) - want) < 0.25",
+        "([at, want]) =>"
+        " Math.abs(parseFloat(document.querySelector(at).textContent) - want) < 0.25",
         arg=["[data-line='height_mm'] [data-value]", float(found)],
     )
     page.keyboard.press("Tab")
