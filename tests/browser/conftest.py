@@ -4,7 +4,7 @@ import os
 import shutil
 
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 # Playwright's loop runs in the test's own thread; the ORM calls beside it are ordinary ones.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -13,6 +13,7 @@ PHONE, DESK = {"width": 360, "height": 740}, {"width": 1440, "height": 900}
 SIZES = [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")]
 # A page that shows nothing new for so long is broken, even on a busy machine.
 PATIENCE_MS = 15_000
+expect.set_options(timeout=PATIENCE_MS)
 LEFT_BEHIND = ("htmx:sendAbort", "htmx:xhr:abort", "htmx:afterRequest")
 FLAGS = [
     "--no-sandbox",

@@ -3,7 +3,7 @@
 from rubrics.judging.marking import set_level
 from rubrics.models import Mark
 
-SETTLE_MS = 4000
+SETTLE_MS = 15_000
 TALL = {"width": 1440, "height": 1300}
 """A window in which all six pieces can be seen, so that nothing has to be asked first."""
 

@@ -7,7 +7,7 @@ from rubrics.judging.marking import set_level
 from rubrics.models import Assessment, Mark
 from tests.browser.conftest import SIZES
 
-SETTLE_MS = 6000
+SETTLE_MS = 15_000
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from tests.browser.conftest import PHONE
 from tests.factories import make_piece, read
 
 WAIT_MS = 8000
-GIVE_UP_MS = 10000
+GIVE_UP_MS = 15_000
 
 
 @pytest.fixture
