@@ -109,8 +109,10 @@ def test_an_answer_that_was_lost_is_no_quarrel_with_oneself(open_page, judged):
 def test_a_fault_of_the_site_is_said_and_the_mark_goes_out_later(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
     page.route(SAVES, lambda route: route.fulfill(status=500, body="broken"))
-    page.keyboard.press("Enter")
-    page.keyboard.press("Enter")
+    for code in ("K3-01", "K3-02"):
+        assert in_hand(page) == code, page.locator("[data-said]").inner_text()
+        page.keyboard.press("Enter")
+        page.wait_for_selector(f"[data-tile][data-code='{code}'][data-unsaved]", timeout=SETTLE_MS)
     ask = page.locator("[data-ask^=unsaved]")
     ask.filter(has_text="2 marks are not saved yet").wait_for(timeout=SETTLE_MS)
     assert by_code() == {}
