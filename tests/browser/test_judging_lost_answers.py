@@ -14,6 +14,15 @@ SLOW_S = 0.6
 SAVES = "**/marks/**"
 
 
+def intercept(page, handler):
+    """Answer the saves of a page by a handler, from when nothing of it is on its way any more.
+
+    Chromium may lose a request that is sent while interception is being switched on.
+    """
+    page.wait_for_load_state("networkidle")
+    page.route(SAVES, handler)
+
+
 def slow(route):
     time.sleep(SLOW_S)
     route.continue_()
@@ -28,7 +37,7 @@ def lose_answers(page):
             stored.append(route.fetch().status)
         route.abort()
 
-    page.route(SAVES, lose)
+    intercept(page, lose)
 
 
 def by_code() -> dict[str, int | None]:
@@ -44,7 +53,7 @@ def shown(page) -> dict[str, int]:
 
 def test_slow_answers_come_in_order_and_the_page_shows_what_is_stored(open_page, judged):
     page = open_page(f"/projects/{judged.project.pk}/judge/{judged.c['A'].pk}/", judged.teacher)
-    page.route(SAVES, slow)
+    intercept(page, slow)
     for digit in "1234":
         page.keyboard.press(digit)
     page.keyboard.press("ArrowLeft")
@@ -58,7 +67,7 @@ def test_slow_answers_come_in_order_and_the_page_shows_what_is_stored(open_page,
 
 def test_a_digit_changed_while_the_first_is_on_its_way_is_what_stands(open_page, judged):
     page = open_page(f"/pieces/{judged.piece.pk}/judge/", judged.teacher)
-    page.route(SAVES, slow)
+    intercept(page, slow)
     answers = []
     page.on("response", lambda answer: answers.append(answer) if "/marks/" in answer.url else None)
     page.keyboard.press("4")
@@ -76,7 +85,7 @@ def test_a_digit_changed_while_the_first_is_on_its_way_is_what_stands(open_page,
 
 def test_a_question_put_off_is_not_asked_again_by_a_late_answer(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
-    page.route(SAVES, slow)
+    intercept(page, slow)
     page.keyboard.press("3")
     page.keyboard.press("Escape")
     assert in_hand(page) == "K3-01"
@@ -108,7 +117,7 @@ def test_an_answer_that_was_lost_is_no_quarrel_with_oneself(open_page, judged):
 
 def test_a_fault_of_the_site_is_said_and_the_mark_goes_out_later(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
-    page.route(SAVES, lambda route: route.fulfill(status=500, body="broken"))
+    intercept(page, lambda route: route.fulfill(status=500, body="broken"))
     for code in ("K3-01", "K3-02"):
         assert in_hand(page) == code, page.locator("[data-said]").inner_text()
         page.keyboard.press("Enter")
@@ -127,8 +136,8 @@ def test_a_fault_of_the_site_is_said_and_the_mark_goes_out_later(open_page, judg
 def test_what_is_refused_goes_back_to_what_is_stored(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
     sentence = "The rubric was taken away meanwhile."
-    page.route(
-        SAVES,
+    intercept(
+        page,
         lambda route: route.fulfill(json={"state": "problem", "sentence": sentence}, status=409),
     )
     page.keyboard.press("3")
@@ -151,7 +160,7 @@ def test_a_script_that_sends_another_level_than_it_shows_stores_nothing(open_pag
         body = route.request.post_data.replace("level=3", "level=1")
         route.continue_(post_data=body)
 
-    page.route(SAVES, twisted)
+    intercept(page, twisted)
     page.keyboard.press("3")
     ask = page.locator("[data-ask^=unsaved]")
     ask.filter(has_text="level 1 was sent while the page showed level 3").wait_for(
@@ -163,7 +172,7 @@ def test_a_script_that_sends_another_level_than_it_shows_stores_nothing(open_pag
 
 def test_a_closed_page_keeps_what_it_could_not_send(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
-    page.route(SAVES, lambda route: route.abort())
+    intercept(page, lambda route: route.abort())
     page.keyboard.press("Enter")
     page.wait_for_selector("[data-tile][data-code='K3-01'][data-unsaved]", timeout=SETTLE_MS)
     page.unroute(SAVES)

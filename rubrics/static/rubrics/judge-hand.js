@@ -25,10 +25,15 @@ async function fill(tile) {
   try {
     const lifted = await fetchLifted(tile);
     if (wanted !== tile) return; // another one was taken meanwhile
-    const pick = place.contains(document.activeElement) && document.activeElement.dataset.pick;
+    const focus = place.contains(document.activeElement) ? document.activeElement : null;
+    const pick = focus?.dataset.pick;
+    // A piece fetched twice must not take the question, and what is typed in it, away.
+    const question = place.querySelector(`[data-lifted="${tile.dataset.tile}"] [data-question]`);
+    if (question) lifted.querySelector("[data-question-here]").prepend(question);
     place.replaceChildren(lifted);
     press(viewOf(tile));
-    if (pick) place.querySelector(`[data-pick="${pick}"]`)?.focus();
+    if (question?.contains(focus)) focus.focus();
+    else if (pick) place.querySelector(`[data-pick="${pick}"]`)?.focus();
   } catch {
     if (wanted === tile && !place.querySelector(`[data-lifted="${tile.dataset.tile}"]`)) {
       const words = document.createElement("p");
