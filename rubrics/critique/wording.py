@@ -31,11 +31,11 @@ PLACES = _words(
     """
 ) | _words(
     """
-    borde labio pared paredes panza vientre costado lado lados hombro cuello pie base fondo asa asas
-    tira costura costuras unión union junta pinza interior exterior dentro fuera adentro afuera esquina
-    esquinas pico vertedor superficie textura esmalte engobe barbotina placa plancha arriba abajo
-    medio centro izquierda derecha frente detrás detras atrás atras superior inferior curva perfil abertura boca
-    línea líneas linea lineas
+    borde labio pared paredes panza vientre costado lado lados hombro cuello pie base fondo asa
+    asas tira costura costuras unión union junta pinza interior exterior dentro fuera adentro
+    afuera esquina esquinas pico vertedor superficie textura esmalte engobe barbotina placa
+    plancha arriba abajo medio centro izquierda derecha frente detrás detras atrás atras
+    superior inferior curva perfil abertura boca línea líneas linea lineas
     """
 )
 """A remark with one of these words names a place, as one with a pin does."""

@@ -307,11 +307,19 @@ class AnchorCup(models.Model):
 
 
 class EyeLevel(models.Model):
-    """The level that one person gave one anchor cup on one criterion."""
+    """The level that one person gave one anchor cup on one criterion.
+
+    ``by`` gave it on the site; a ``student`` gave it on paper and a teacher typed it in.
+    """
 
     cup = models.ForeignKey(AnchorCup, on_delete=models.CASCADE, related_name="levels")
     criterion = models.ForeignKey(Criterion, on_delete=models.CASCADE, related_name="+")
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    student = models.ForeignKey(
+        Student, on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
     level = models.PositiveSmallIntegerField()
 
     class Meta:
@@ -320,6 +328,14 @@ class EyeLevel(models.Model):
         verbose_name_plural = "levels of anchor cups"
         constraints = [
             models.UniqueConstraint(fields=("cup", "criterion", "by"), name="one_eye_level_each"),
+            models.UniqueConstraint(
+                fields=("cup", "criterion", "student"), name="one_eye_level_each_on_paper"
+            ),
+            models.CheckConstraint(
+                condition=Q(by__isnull=True, student__isnull=False)
+                | Q(by__isnull=False, student__isnull=True),
+                name="eye_level_is_one_persons",
+            ),
             models.CheckConstraint(
                 condition=Q(level__gte=1, level__lte=4), name="eye_level_is_1_to_4"
             ),
