@@ -204,6 +204,7 @@ urlpatterns = [
     path("remarks/<int:remark_id>/take/", receiving.remark_take, name="remark_take"),
     path("projects/<int:project_id>/eye/", eye.eye_new, name="eye_new"),
     path("eye/<int:eye_id>/", eye.eye, name="eye"),
+    path("eye/<int:eye_id>/paper/", eye.eye_paper, name="eye_paper"),
     path("eye/<int:eye_id>/open/", eye.eye_open, name="eye_open"),
     path("eye/<int:eye_id>/compare/", eye.eye_compare, name="eye_compare"),
     path("eye/<int:eye_id>/photos/<int:photo_id>/<slug:size>.jpg", eye.eye_photo, name="eye_photo"),

@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
+from django.db.models import Count, Exists, OuterRef, Q
 from django.utils import timezone
 
 from rubrics.critique.errors import CritiqueError
 from rubrics.models import AnchorCup, Criterion, EyeLevel, EyeSetting
-from studio.models import Piece, Project
+from studio.models import Piece, Project, Student
 
 CUPS = 3
 LEVELS = (4, 3, 2, 1)
@@ -82,28 +83,73 @@ def open_setting(project: Project, by, pieces: Sequence[Piece]) -> EyeSetting:
     return setting
 
 
+Levels = Mapping[tuple[int, int], int]
+"""By (cup id, criterion id)."""
+
+
 @transaction.atomic
-def answer(setting: EyeSetting, by, levels: Mapping[tuple[int, int], int]) -> int:
-    """Keep one person's levels by (cup id, criterion id); an earlier answer is renewed.
+def answer(setting: EyeSetting, by, levels: Levels) -> int:
+    """Keep one person's levels; an earlier answer is renewed, one typed in from paper too.
 
     Raises
     ------
     CritiqueError
         The answers are compared already.
     """
+    cups = _hold(setting, "yours stand as they were")
+    EyeLevel.objects.filter(Q(by=by) | Q(student__login=by), cup__in=cups).delete()
+    return len(_keep(cups, levels, by=by))
+
+
+@transaction.atomic
+def answer_on_paper(setting: EyeSetting, answers: Mapping[Student, Levels]) -> int:
+    """Keep what students wrote on paper: those named are renewed, an empty one is taken away.
+
+    Returns how many students have an answer in it.
+
+    Raises
+    ------
+    CritiqueError
+        The answers are compared already, or somebody is not on the list or answered alone.
+    """
+    cups = _hold(setting, "what is on paper comes too late")
+    able = {student.pk for student in on_paper(setting)}
+    strange = sorted(student.name for student in answers if student.pk not in able)
+    if strange:
+        raise CritiqueError(f"{', '.join(strange)}: answered on the site, or not of this class.")
+    EyeLevel.objects.filter(cup__in=cups, student__in=list(answers)).delete()
+    kept = [_keep(cups, levels, student=student) for student, levels in answers.items()]
+    return sum(bool(rows) for rows in kept)
+
+
+def on_paper(setting: EyeSetting) -> list[Student]:
+    """The class without those who answered on the site, by name; one query."""
+    answered = EyeLevel.objects.filter(cup__setting=setting, by=OuterRef("login"))
+    return list(
+        Student.objects.filter(
+            enrolments__section=setting.project.section_id, enrolments__left_on=None
+        )
+        .exclude(Exists(answered))
+        .order_by("name", "pk")
+    )
+
+
+def _hold(setting: EyeSetting, otherwise: str) -> set[int]:
+    """Ids of the cups, while answers are still taken."""
     # The row stands guard: an answer and the opening of the comparison come one after the other.
     now = EyeSetting.objects.select_for_update().get(pk=setting.pk)
     if now.compared_at is not None:
-        raise CritiqueError("The answers are compared already; yours stand as they were.")
-    cups = {cup.pk for cup in setting.cups.all()}
-    EyeLevel.objects.filter(cup__in=cups, by=by).delete()
+        raise CritiqueError(f"The answers are compared already; {otherwise}.")
+    return {cup.pk for cup in setting.cups.all()}
+
+
+def _keep(cups: set[int], levels: Levels, **whose) -> list[EyeLevel]:
     rows = [
-        EyeLevel(cup_id=cup, criterion_id=criterion, by=by, level=level)
+        EyeLevel(cup_id=cup, criterion_id=criterion, level=level, **whose)
         for (cup, criterion), level in levels.items()
         if cup in cups
     ]
-    EyeLevel.objects.bulk_create(rows)
-    return len(rows)
+    return EyeLevel.objects.bulk_create(rows)
 
 
 def levels_of(setting: EyeSetting, by) -> dict[tuple[int, int], int]:
@@ -112,9 +158,20 @@ def levels_of(setting: EyeSetting, by) -> dict[tuple[int, int], int]:
     return {(row.cup_id, row.criterion_id): row.level for row in rows}
 
 
+def levels_on_paper(setting: EyeSetting) -> dict[int, dict[tuple[int, int], int]]:
+    """What was typed in from paper, by the id of the student; one query."""
+    found: dict[int, dict[tuple[int, int], int]] = defaultdict(dict)
+    for row in EyeLevel.objects.filter(cup__setting=setting, student__isnull=False):
+        found[row.student_id][row.cup_id, row.criterion_id] = row.level
+    return found
+
+
 def answered_by(setting: EyeSetting) -> int:
-    """How many people have answered."""
-    return EyeLevel.objects.filter(cup__setting=setting).values("by").distinct().count()
+    """How many people have answered, on the site or on paper."""
+    counts = EyeLevel.objects.filter(cup__setting=setting).aggregate(
+        here=Count("by", distinct=True), paper=Count("student", distinct=True)
+    )
+    return counts["here"] + counts["paper"]
 
 
 @transaction.atomic
@@ -130,7 +187,7 @@ def spreads(setting: EyeSetting, criteria: Sequence[Criterion]) -> list[Spread]:
     teacher: dict[tuple[int, int], int] = {}
     for row in EyeLevel.objects.filter(cup__setting=setting):
         counts[row.cup_id, row.criterion_id][row.level] += 1
-        if row.by_id == setting.opened_by_id:
+        if row.by_id is not None and row.by_id == setting.opened_by_id:
             teacher[row.cup_id, row.criterion_id] = row.level
     return [
         Spread(

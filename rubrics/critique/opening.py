@@ -1,31 +1,23 @@
-"""Opening a critique: who shows what, who reads whom; absent readers replaced; closing."""
+"""Opening a critique: who shows what, who reads whom or sits with whom; closing."""
 
 from __future__ import annotations
 
 import secrets
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from random import Random
 
 from django.db import transaction
 from django.utils import timezone
 
 from rubrics.critique.errors import CritiqueError
-from rubrics.critique.pairs import pairs_of
+from rubrics.critique.grouped import first_groups, readers_in
+from rubrics.critique.pairs import apart_in
 from rubrics.models import Critique, Look, Shown
-from rubrics.stats.dealing import Deal, deal, kept_apart, replace_absent
+from rubrics.stats.dealing import deal, replace_absent
 from rubrics.stats.errors import CannotTellError
 from studio.models import Piece, Project, Student
 
 LARGEST_SEED = 2**31
-
-
-@dataclass(frozen=True, slots=True)
-class Replaced:
-    """What became of the work of absent readers."""
-
-    passed_on: int
-    names: tuple[str, ...] = field(default=())
 
 
 def pieces_to_show(project: Project) -> list[Piece]:
@@ -45,12 +37,12 @@ def open_critique(
     absent: Iterable[Student] = (),
     seed: int | None = None,
 ) -> Critique:
-    """Deal the pieces to readers and keep the critique, with its seed and running order.
+    """Deal the pieces to readers, or the makers into groups, and keep seed and running order.
 
     Parameters
     ----------
     critique : Critique
-        Not saved yet: its project, kind, readers and settings.
+        Not saved yet: its project, kind, readers or size of groups, and settings.
     pieces : iterable of Piece
         One a student, with their students fetched.
     absent : iterable of Student
@@ -68,33 +60,31 @@ def open_critique(
     gone = set(absent)
     critique.seed = secrets.randbelow(LARGEST_SEED) if seed is None else seed
     critique.opened_by = by
-    try:
-        dealt = deal(
-            makers,
-            readers=critique.readers,
-            apart=_apart(critique.project.section),
-            seed=critique.seed,
-        )
-        if gone:
-            dealt = replace_absent(dealt, gone)
-    except CannotTellError as error:
-        raise CritiqueError(str(error)) from error
+    if critique.group_size:
+        # Of the site's two counts of readers only the group's holds.
+        critique.readers = critique.group_size - 1
+        tables = first_groups(critique, makers, gone)
+        by_piece = readers_in(tables, gone)
+    else:
+        tables, by_piece = (), _dealt(critique, makers, gone)
     critique.save()
     chance = Random(critique.seed)
     places = {piece.student: (chance.random(), piece) for piece in shown}
     order = sorted(places, key=lambda maker: places[maker][0])
+    table = {maker: at for at, those in enumerate(tables, start=1) for maker in those}
     rows = {
         maker: Shown.objects.create(
             critique=critique,
             piece=places[maker][1],
             position=position,
             maker_absent=maker in gone,
+            group=table.get(maker),
         )
         for position, maker in enumerate(order, start=1)
     }
     looks = [
         Look(shown=rows[maker], reader=reader)
-        for maker, readers in dealt.by_piece().items()
+        for maker, readers in by_piece.items()
         for reader in readers
     ]
     # Their order must not tell a maker who wrote what.
@@ -102,46 +92,17 @@ def open_critique(
     return critique
 
 
-@transaction.atomic
-def mark_absent(critique: Critique, absent: Iterable[Student]) -> Replaced:
-    """Give what absent readers have not sent yet to others; their drafts stay on record.
-
-    Raises
-    ------
-    CritiqueError
-        Too few are present, or the critique is closed.
-    """
-    refuse_closed(critique)
-    gone = set(absent)
-    shown = list(_whole(critique))
-    here = {each.piece.student: each for each in shown}
-    away = {maker for maker, each in here.items() if each.maker_absent} | (gone & set(here))
+def _dealt(critique: Critique, makers, gone) -> dict[Student, tuple[Student, ...]]:
     try:
-        after = replace_absent(_as_dealt(critique, shown), away).by_piece()
+        dealt = deal(
+            makers,
+            readers=critique.readers,
+            apart=apart_in(critique.project.section),
+            seed=critique.seed,
+        )
+        return (replace_absent(dealt, gone) if gone else dealt).by_piece()
     except CannotTellError as error:
         raise CritiqueError(str(error)) from error
-    passed, new = [], []
-    for maker, each in here.items():
-        looks = each.standing
-        leaving = [look for look in looks if look.reader in away and look.sent_at is None]
-        had = {look.reader for look in looks}
-        # A look that was sent stands, so only as many come as go.
-        coming = [reader for reader in after[maker] if reader not in had]
-        passed += leaving
-        new += [(each, reader) for reader in coming[: len(leaving)]]
-    _pass_on(passed, new)
-    Shown.objects.filter(pk__in=[here[maker].pk for maker in away]).update(maker_absent=True)
-    return Replaced(len(passed), tuple(sorted(student.name for student in gone)))
-
-
-def _pass_on(looks: list[Look], new: list[tuple[Shown, Student]]) -> None:
-    Look.objects.filter(pk__in=[look.pk for look in looks]).update(passed_on_at=timezone.now())
-    for shown, reader in new:
-        look, fresh = Look.objects.get_or_create(shown=shown, reader=reader)
-        if not fresh:
-            # Passed on once, and now back with the same reader.
-            look.passed_on_at = None
-            look.save(update_fields=["passed_on_at"])
 
 
 @transaction.atomic
@@ -160,30 +121,3 @@ def refuse_closed(critique: Critique) -> None:
     """Raise where the writing has ended."""
     if critique.closed_at is not None:
         raise CritiqueError("This critique is closed. What was written stands as it is.")
-
-
-def _whole(critique: Critique):
-    """The shown pieces with ``standing``, the looks that were not passed on; two queries."""
-    shown = list(critique.shown.select_related("piece__student"))
-    looks: dict[int, list[Look]] = {each.pk: [] for each in shown}
-    rows = Look.objects.standing().filter(shown__critique=critique).select_related("reader")
-    for look in rows:
-        looks[look.shown_id].append(look)
-    for each in shown:
-        each.standing = looks[each.pk]
-    return shown
-
-
-def _as_dealt(critique: Critique, shown: list[Shown]) -> Deal:
-    makers = tuple(each.piece.student for each in shown)
-    return Deal(
-        makers=makers,
-        readers=tuple(tuple(look.reader for look in each.standing) for each in shown),
-        apart=kept_apart(makers, _apart(critique.project.section)),
-        seed=critique.seed,
-        absent=frozenset(each.piece.student for each in shown if each.maker_absent),
-    )
-
-
-def _apart(section) -> list[tuple[Student, Student]]:
-    return [(pair.one, pair.other) for pair in pairs_of(section)]

@@ -15,6 +15,11 @@ def pairs_of(section: Section) -> list[KeptApart]:
     return sorted(found, key=lambda pair: (pair.one.name, pair.other.name))
 
 
+def apart_in(section: Section) -> list[tuple[Student, Student]]:
+    """The same as plain pairs, as the dealing takes them."""
+    return [(pair.one, pair.other) for pair in pairs_of(section)]
+
+
 @transaction.atomic
 def keep_apart(section: Section, one: Student, other: Student) -> KeptApart:
     """Keep two students of a section apart from the next deal on; asked twice it is one pair."""

@@ -1,13 +1,15 @@
 """What can be told of a remark's words by plain rules: a hint for its writer, a flag for the gate.
 
 Pure. The pages' script applies the same rules to the same lists, which it is given with the page.
-The lists are our own and short: they help the eye, and decide nothing.
+The lists are our own and short: they help the eye, and decide nothing. Remarks come in English
+and in Spanish, often in one class, so the lists of both apply to every remark.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from itertools import pairwise
 
 MOST_WORDS = 40
 """Words in a box: about two sentences, so that a remark stays with one thing (common practice,
@@ -27,16 +29,37 @@ PLACES = _words(
     dart inside outside inner outer corner spout surface texture glaze slip slab top middle left
     right front back upper lower curve profile opening mouth line lines
     """
+) | _words(
+    """
+    borde labio pared paredes panza vientre costado lado lados hombro cuello pie base fondo asa
+    asas tira costura costuras unión union junta pinza interior exterior dentro fuera adentro
+    afuera esquina esquinas pico vertedor superficie textura esmalte engobe barbotina placa
+    plancha arriba abajo medio centro izquierda derecha frente detrás detras atrás atras
+    superior inferior curva perfil abertura boca línea líneas linea lineas
+    """
 )
 """A remark with one of these words names a place, as one with a pin does."""
 
-REASONS = _words("because since so therefore as otherwise if")
-"""A remark with one of these words gives a reason."""
+REASONS = _words("because since so therefore as otherwise if porque pues si") | {
+    "ya que",
+    "así que",
+    "asi que",
+    "para que",
+    "por eso",
+}
+"""A remark with one of these gives a reason; of two words where one alone says none. The Spanish
+"como" is left out, for it mostly compares."""
 
 EMPTY_WORDS = _words(
     """
     a i it its is very really so just the this that like love good nice great cool okay ok fine bad
     idk dunno nothing none no yes well done job looks look pretty beautiful awesome amazing perfect
+    """
+) | _words(
+    """
+    me te le gusta gustó encanta mucho muy es está esta este esto el la lo un una todo de verdad
+    bonito bonita lindo linda bueno buena bien genial padre chido hermoso hermosa perfecto perfecta
+    nada ninguno ninguna sé se sí trabajo tu ve
     """
 )
 """A remark of these words alone says nothing of the piece."""
@@ -45,6 +68,12 @@ HURTFUL = _words(
     """
     stupid dumb idiot ugly hideous trash garbage rubbish crap worst hate hated lame pathetic lazy
     loser sucks suck gross disgusting hopeless useless worthless joke kill shut moron
+    """
+) | _words(
+    """
+    estúpido estúpida estupido estupida tonto tonta idiota feo fea horrible horrendo horrenda basura
+    porquería porqueria asco asqueroso asquerosa inútil inutil patético patética patetico patetica
+    odio ridículo ridícula ridiculo ridicula mierda imbécil imbecil flojo floja cállate callate
     """
 )
 """A remark with one of these words is flagged; whether it hurts is the teacher's to say."""
@@ -71,7 +100,7 @@ def read(text: str, *, pointed: bool = False) -> Said:
     return Said(
         words=len(text.split()),
         names_place=pointed or not PLACES.isdisjoint(known),
-        gives_reason=not REASONS.isdisjoint(known),
+        gives_reason=not REASONS.isdisjoint([*known, *map(" ".join, pairwise(known))]),
     )
 
 

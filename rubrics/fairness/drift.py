@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from rubrics.fairness.comparison import compare_looks
+from rubrics.fairness.shelf_order import Orders, followed, orders_of
 from rubrics.models import Criterion, Mark, MarkChange
 from rubrics.stats.drift import Shift, between_readers, over_sitting, own_and_teacher, together
 from rubrics.stats.errors import CannotTellError
@@ -66,22 +68,43 @@ def _spoken(asked: Moved, shift: Shift) -> Moved:
 # -- within a sitting ----------------------------------------------------------------------------
 
 
+class Given(NamedTuple):
+    """A piece's first level on one criterion."""
+
+    at: datetime
+    level: int
+    piece: int = 0
+    who: int | None = None
+
+
 def _sittings(project: Project, criteria: Sequence[Criterion]) -> list[Moved]:
     """Of the criteria judged by eye: what was measured stands in the order of the measure on the
     shelves, so there the pieces themselves rise and fall along the sitting."""
     given = _given(project)
+    orders = orders_of(project)
     return [
         _ask(
             f"{each}, first to last of a sitting",
             "pieces",
-            lambda each=each: over_sitting(longest_sitting(given.get(each.pk, []))),
+            lambda each=each: _over(each, longest_sitting(given.get(each.pk, [])), orders),
         )
         for each in criteria
         if not each.limits.all()
     ]
 
 
-def _given(project: Project) -> dict[int, list[tuple[datetime, int]]]:
+def _over(criterion: Criterion, sitting: Sequence[Given], orders: Orders) -> Shift:
+    found = over_sitting([each.level for each in sitting])
+    order = orders.before(criterion.pk, sitting[0].who, sitting[-1].at)
+    if order is not None and not followed(order, [each.piece for each in sitting]):
+        raise CannotTellError(
+            "The pieces were not judged in the order by chance in which they stood: the best or "
+            "the weakest may have come first, so a rise would not be the eye's."
+        )
+    return found
+
+
+def _given(project: Project) -> dict[int, list[Given]]:
     """When each piece first got a level, and which, by criterion id; in the order of judging.
 
     Marks given many at once, and those that stand beside a suggestion, have no order of the eye.
@@ -97,26 +120,27 @@ def _given(project: Project) -> dict[int, list[tuple[datetime, int]]]:
             mark__suggested__isnull=True,
         )
         .order_by("at", "pk")
-        .values_list("mark", "mark__criterion", "at", "after__level")
+        .values_list("mark", "mark__criterion", "at", "after__level", "assessment__piece", "who")
     )
     seen: set[int] = set()
-    given: dict[int, list[tuple[datetime, int]]] = {}
-    for mark, criterion, at, level in rows:
+    given: dict[int, list[Given]] = {}
+    for mark, criterion, at, level, piece, who in rows:
         if level is not None and mark not in seen:
             seen.add(mark)
-            given.setdefault(criterion, []).append((at, level))
+            given.setdefault(criterion, []).append(Given(at, level, piece, who))
     return given
 
 
-def longest_sitting(given: Sequence[tuple[datetime, int]]) -> list[int]:
-    """Levels of the sitting with the most pieces, the first of several; [] where there is none."""
-    sittings: list[list[int]] = []
+def longest_sitting(given: Sequence[Given]) -> list[Given]:
+    """Of the sittings of one person each, that with the most pieces, the first of several."""
+    sittings: list[list[Given]] = []
+    # By person; within one, time's order stays.
     last = None
-    for at, level in given:
-        if last is None or at - last > SITTING_ENDS:
+    for each in sorted(given, key=lambda each: each.who or 0):
+        if last is None or each.who != last.who or each.at - last.at > SITTING_ENDS:
             sittings.append([])
-        sittings[-1].append(level)
-        last = at
+        sittings[-1].append(each)
+        last = each
     return max(sittings, key=len, default=[])
 
 

@@ -12,7 +12,7 @@ from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from rubrics.judging.batch import load_batch
-from rubrics.models import Assessment, Mark, MarkChange, SecondLookPiece
+from rubrics.models import Assessment, Mark, MarkChange, SecondLookPiece, ShelfOrder
 from rubrics.publishing.publish import freeze
 from rubrics.reports.evidence_file import Event, EvidenceFile, ReadingRow
 from rubrics.reports.family import Picture
@@ -46,6 +46,7 @@ def evidence_file(piece: Piece, *, day) -> EvidenceFile:
         *_of_readings(readings),
         *_of_photos(photos),
         *_of_outcomes(piece),
+        *_of_shelves(piece),
         *_of_marks(assessment),
         *_of_second_looks(piece),
     ]
@@ -133,6 +134,15 @@ def _of_outcomes(piece: Piece) -> Iterator[Event]:
         note = f": {each.note}" if each.note else ""
         what = f"noted what came of it: {each.kind} ({each.stage}{doing}){note}"
         yield Event(at=each.noted_at, who=_name(each.noted_by), what=what)
+
+
+def _of_shelves(piece: Piece) -> Iterator[Event]:
+    orders = ShelfOrder.objects.filter(project=piece.project_id)
+    for each in orders.select_related("reader", "criterion"):
+        if piece.pk in each.pieces:
+            place = each.pieces.index(piece.pk) + 1
+            what = f"saw it on the shelf of {each.criterion}: place {place} of {len(each.pieces)}"
+            yield Event(at=each.shown_at, who=_name(each.reader), what=what)
 
 
 def _of_marks(assessment: Assessment | None) -> Iterator[Event]:

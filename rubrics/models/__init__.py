@@ -13,7 +13,14 @@ from .critique import (
     Remark,
     Shown,
 )
-from .fairness import Exemplar, MeasuringStudy, SecondLook, SecondLookPiece, Settled
+from .fairness import (
+    Exemplar,
+    MeasuringStudy,
+    SecondLook,
+    SecondLookPiece,
+    Settled,
+    ShelfOrder,
+)
 from .reports import Report
 from .rubrics import Criterion, Level, Limit, Rubric, RubricUse
 
@@ -40,5 +47,6 @@ __all__ = [
     "SecondLook",
     "SecondLookPiece",
     "Settled",
+    "ShelfOrder",
     "Shown",
 ]

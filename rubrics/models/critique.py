@@ -9,6 +9,7 @@ from studio.models import Photo, Piece, Project, Section, Student
 from .rubrics import Criterion
 
 READERS = (2, 3, 4)
+GROUPS = (3, 4)
 MOST_LETTERS = 1200
 """Of one remark: far over the limit of words, so that what is too long is kept until it is cut."""
 WHY_LENGTH = 300
@@ -50,6 +51,13 @@ class Critique(models.Model):
     readers = models.PositiveSmallIntegerField(
         "readers a piece", default=3, choices=[(n, str(n)) for n in READERS]
     )
+    group_size = models.PositiveSmallIntegerField(
+        "groups of",
+        null=True,
+        blank=True,
+        choices=[(n, str(n)) for n in GROUPS],
+        help_text="Each looks at the pieces of its own group. Empty: readers are dealt one by one.",
+    )
     names_hidden = models.BooleanField("names hidden both ways", default=True)
     seed = models.BigIntegerField(help_text="With it the same list is dealt the same way again.")
     maker_first_s = models.PositiveSmallIntegerField(
@@ -76,6 +84,10 @@ class Critique(models.Model):
                 condition=Q(readers__in=READERS), name="two_to_four_readers_a_piece"
             ),
             models.CheckConstraint(
+                condition=Q(group_size=None) | Q(group_size__in=GROUPS),
+                name="three_or_four_round_a_table",
+            ),
+            models.CheckConstraint(
                 condition=Q(
                     maker_first_s__lte=LONGEST_TURN_S,
                     group_s__lte=LONGEST_TURN_S,
@@ -96,6 +108,9 @@ class Shown(models.Model):
     piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="shown_in")
     position = models.PositiveSmallIntegerField()
     maker_absent = models.BooleanField("the maker is absent", default=False)
+    group = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Its group, from 1; empty where readers are dealt."
+    )
 
     class Meta:
         ordering = ("position", "pk")
@@ -292,11 +307,19 @@ class AnchorCup(models.Model):
 
 
 class EyeLevel(models.Model):
-    """The level that one person gave one anchor cup on one criterion."""
+    """The level that one person gave one anchor cup on one criterion.
+
+    ``by`` gave it on the site; a ``student`` gave it on paper and a teacher typed it in.
+    """
 
     cup = models.ForeignKey(AnchorCup, on_delete=models.CASCADE, related_name="levels")
     criterion = models.ForeignKey(Criterion, on_delete=models.CASCADE, related_name="+")
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    student = models.ForeignKey(
+        Student, on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
     level = models.PositiveSmallIntegerField()
 
     class Meta:
@@ -305,6 +328,14 @@ class EyeLevel(models.Model):
         verbose_name_plural = "levels of anchor cups"
         constraints = [
             models.UniqueConstraint(fields=("cup", "criterion", "by"), name="one_eye_level_each"),
+            models.UniqueConstraint(
+                fields=("cup", "criterion", "student"), name="one_eye_level_each_on_paper"
+            ),
+            models.CheckConstraint(
+                condition=Q(by__isnull=True, student__isnull=False)
+                | Q(by__isnull=False, student__isnull=True),
+                name="eye_level_is_one_persons",
+            ),
             models.CheckConstraint(
                 condition=Q(level__gte=1, level__lte=4), name="eye_level_is_1_to_4"
             ),

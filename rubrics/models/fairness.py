@@ -1,4 +1,4 @@
-"""Second looks at a batch, and studies of how good the measuring is."""
+"""Second looks at a batch, orders shown on shelves, and studies of how good the measuring is."""
 
 from django.conf import settings
 from django.db import models
@@ -109,6 +109,27 @@ class Settled(models.Model):
 
     def __str__(self):
         return f"{self.criterion} of {self.place}: {self.level}"
+
+
+class ShelfOrder(models.Model):
+    """The order in which one criterion's pieces stood before one reader, and from when to when."""
+
+    project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="shelf_orders")
+    criterion = models.ForeignKey(Criterion, on_delete=models.CASCADE, related_name="+")
+    reader = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    pieces = models.JSONField(help_text="Ids of the pieces, in order.")
+    shown_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("pk",)
+        verbose_name = "order shown on a shelf"
+        verbose_name_plural = "orders shown on shelves"
+        indexes = [
+            models.Index(fields=("project", "criterion", "reader"), name="orders_shown"),
+        ]
+
+    def __str__(self):
+        return f"{self.criterion}, {len(self.pieces)} pieces"
 
 
 class Exemplar(models.Model):

@@ -129,7 +129,9 @@ def replace_absent(dealt: Deal, absent: Iterable[Hashable]) -> Deal:
             if reader not in gone:
                 matching.join(reader, maker)
     try:
-        matching.fill(dict.fromkeys(dealt.makers, readers), most=len(dealt.makers))
+        # Each as many as it had: a piece may have one more since somebody came back.
+        need = {m: len(those) for m, those in zip(dealt.makers, dealt.readers, strict=True)}
+        matching.fill(need, most=len(dealt.makers))
     except Unfilled as stuck:
         raise CannotTellError(_stuck(stuck, dealt.apart, dealt.makers, gone)) from stuck
     return replace(dealt, readers=_listed(matching, dealt.makers), absent=gone)

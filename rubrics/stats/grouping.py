@@ -73,6 +73,74 @@ def group(
     return Groups(found, seed)
 
 
+def regroup(
+    groups: Sequence[Sequence[Hashable]],
+    absent: Iterable[Hashable],
+    *,
+    size: int = 4,
+    apart: Iterable[tuple[Hashable, Hashable]] = (),
+    seed: int,
+) -> tuple[tuple[Hashable, ...], ...]:
+    """The groups once somebody is away, or is back: each with three present at least.
+
+    A group that has three present stays as it is, with the pieces of those who are away. One that
+    has fewer is broken up, and its members join the groups with the fewest present, away from
+    those they are kept apart from; where that cannot be done, all who are present are grouped
+    anew.
+
+    Parameters
+    ----------
+    groups : sequence of sequences
+        As they sit now; nobody twice.
+    absent : iterable
+        All who are away now.
+
+    Raises
+    ------
+    CannotTellError
+        Under three are present, or no table keeps the pairs apart.
+    """
+    makers = tuple(maker for those in groups for maker in those)
+    pairs = kept_apart(makers, apart)
+    gone = frozenset(absent) & frozenset(makers)
+    present = [maker for maker in makers if maker not in gone]
+    if len(present) < FEWEST_MAKERS:
+        raise CannotTellError(f"{len(present)} are present: too few for a group of three.")
+    whole = [tuple(g) for g in groups if len(set(g) - gone) >= SIZES[0]]
+    sitting = {maker for those in whole for maker in those}
+    broken = [maker for maker in makers if maker not in sitting]
+    found = _join(whole, broken, gone, pairs) if whole else None
+    if found is None:
+        new = group(present, size=size, apart=apart, seed=seed).groups
+        # Whoever is away has a piece to be read, and a table to come back to.
+        found = _join(new, [maker for maker in makers if maker in gone], gone, pairs)
+    if found is None:
+        raise CannotTellError(
+            "No group is left for the piece of somebody who is away: every one holds somebody "
+            f"it is kept apart from. Take back one of: {named(pairs)}."
+        )
+    return found
+
+
+def _join(groups, joining, gone: frozenset, apart: Pairs):
+    """Each into the group with the fewest present, then the fewest pieces; None if there is none.
+
+    A group with one present more than the largest size is full.
+    """
+    tables = [list(those) for those in groups]
+    for maker in sorted(joining, key=lambda maker: maker in gone):
+        able = [
+            those
+            for those in tables
+            if not any(frozenset((maker, other)) in apart for other in those)
+            and (maker in gone or len(set(those) - gone) <= SIZES[-1])
+        ]
+        if not able:
+            return None
+        min(able, key=lambda those: (len(set(those) - gone), len(those))).append(maker)
+    return tuple(map(tuple, tables))
+
+
 def _seat(makers, apart: Pairs, room: tuple[int, ...], seed: int):
     """Those with most pairs first, each into a group without a foe; back where none is left."""
     chance = Random(seed)

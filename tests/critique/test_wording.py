@@ -16,7 +16,13 @@ from rubrics.critique import wording
         # Words within words do not count: "brim" is no rim, "sofa" no so.
         ("A brim on a sofa", 5, False, False),
         # A name in another script is a word like others.
-        ("El borde दीवार 壁", 4, False, False),
+        ("El canto दीवार 壁", 4, False, False),
+        ("El borde se inclina porque la placa era delgada.", 9, True, True),
+        ("Ya es bonita", 3, False, False),
+        ("Más alto, ya que pesa", 5, False, True),
+        ("Sí, así me gusta", 4, False, False),
+        ("LA UNIÓN se ve, así que alísala", 7, True, True),
+        ("Es como una casa", 4, False, False),
     ],
 )
 def test_a_remark_is_read_by_its_words(text, words, place, reason):
@@ -42,6 +48,10 @@ def test_the_limit_is_of_words():
         ("It feels calm and very quiet to me.", ("names no place",)),
         ("The handle looks stupid, do it again.", ("may hurt: “stupid”",)),
         ("ugly trash", ("may hurt: “trash, ugly”", "says hardly anything")),
+        ("Me gusta mucho, muy bonita", ("says hardly anything",)),
+        ("Se siente tranquila y muy callada.", ("names no place",)),
+        ("El asa es fea, hazla otra vez.", ("may hurt: “fea”",)),
+        ("Prueba un borde delgado en el pico.", ()),
         # "skill" holds a word of the list, and is none.
         ("Your skill shows at the seam here.", ()),
     ],

@@ -1,14 +1,17 @@
 """Whether the eye moved: what is asked of which marks, and what the page says."""
 
 from datetime import timedelta
+from random import Random
 
 import pytest
 from django.utils import timezone
 from scipy import stats
 
-from rubrics.fairness.drift import SITTING_ENDS, longest_sitting, moved
+from rubrics.fairness.drift import SITTING_ENDS, Given, longest_sitting, moved
+from rubrics.fairness.evidence_file import evidence_file as collect
 from rubrics.fairness.second_look import close, judge_again, open_look
-from rubrics.models import Assessment, Mark, MarkChange, SecondLook
+from rubrics.fairness.shelf_order import FOLLOWED, KEPT_FOR, followed, record_order
+from rubrics.models import Assessment, Mark, MarkChange, SecondLook, ShelfOrder
 
 from .test_second_look import FIRST, judge_first
 
@@ -87,7 +90,8 @@ def test_a_pause_ends_a_sitting():
     now = timezone.now()
     pause = SITTING_ENDS + timedelta(minutes=1)
     times = [now, now + timedelta(minutes=5), now + pause + timedelta(minutes=5)]
-    assert longest_sitting(list(zip(times, (4, 3, 2), strict=True))) == [4, 3]
+    given = [Given(at, level) for at, level in zip(times, (4, 3, 2), strict=True)]
+    assert [each.level for each in longest_sitting(given)] == [4, 3]
     assert longest_sitting([]) == []
 
 
@@ -135,3 +139,78 @@ def test_the_page_says_too_few_by_the_rule_and_costs_the_same_with_more_looks(
         close(look)
         counts.append(count_queries(client, path))
     assert counts[0] == counts[1]
+
+
+def test_two_readers_of_one_afternoon_have_two_sittings():
+    now = timezone.now()
+    given = [
+        Given(now + timedelta(minutes=minute), level, who=who)
+        for minute, (level, who) in enumerate([(4, 1), (1, 2), (3, 1), (2, 1), (1, 2)])
+    ]
+    assert [each.level for each in longest_sitting(given)] == [4, 3, 2]
+
+
+def keep_order(judged, pieces):
+    order = record_order(judged.project, by_eye(judged), judged.teacher, pieces)
+    begun = timezone.now() - timedelta(days=3, minutes=5)
+    ShelfOrder.objects.filter(pk=order.pk).update(shown_at=begun)
+
+
+def judged_pieces(judged):
+    rows = MarkChange.objects.order_by("at").select_related("assessment__piece")
+    return [row.assessment.piece for row in rows]
+
+
+def test_pieces_judged_as_they_stood_tell_a_drift(judged):
+    judge_in_order(judged, RISING)
+    keep_order(judged, judged_pieces(judged))
+    assert sitting_of(judged).shift.told
+
+
+def test_pieces_picked_off_the_shelf_tell_none(judged):
+    judge_in_order(judged, RISING)
+    # They stood in another order than they were taken: every second one first.
+    pieces = judged_pieces(judged)
+    keep_order(judged, pieces[::2][::-1] + pieces[1::2])
+    found = sitting_of(judged)
+    assert found.shift is None
+    assert "not judged in the order" in found.because
+
+
+def test_an_order_followed_is_the_tau_of_the_reference():
+    shown = list(range(9))
+    found = set()
+    for seed in range(40):
+        chance, judged = Random(seed), shown.copy()
+        for _ in range(seed):
+            at = chance.randrange(8)
+            judged[at], judged[at + 1] = judged[at + 1], judged[at]
+        # Reference: scipy, Kendall's tau of places without ties.
+        tau = stats.kendalltau(range(9), judged).statistic
+        found.add(followed(shown, judged))
+        assert followed(shown, judged) == (tau >= FOLLOWED - 1e-12)
+    assert found == {True, False}
+
+
+def test_a_shelf_keeps_the_order_it_shows_once_a_sitting(client, judged):
+    judge_in_order(judged, RISING)
+    client.force_login(judged.teacher)
+    address = f"/projects/{judged.project.pk}/judge/{by_eye(judged).pk}/"
+    page = client.get(address)
+    client.get(address)
+    order = ShelfOrder.objects.get()
+    for row in [*(each.tiles for each in page.context["shelves"]), page.context["board"]]:
+        places = [order.pieces.index(tile.piece.pk) for tile in row]
+        assert places == sorted(places)
+    assert (order.reader, order.criterion) == (judged.teacher, by_eye(judged))
+    ShelfOrder.objects.update(shown_at=timezone.now() - KEPT_FOR)
+    client.get(address)
+    assert ShelfOrder.objects.count() == 2
+
+
+def test_the_evidence_file_tells_the_place_on_the_shelf(judged):
+    judge_in_order(judged, RISING)
+    pieces = judged_pieces(judged)
+    keep_order(judged, pieces)
+    told = collect(pieces[2], day=timezone.localdate())
+    assert any("place 3 of 20" in event.what for event in told.events)

@@ -336,8 +336,8 @@ def fill(judged, count):
 
 PATHS = {
     "start": ("/projects/{project}/judge/", 14),
-    "shelf measured": ("/projects/{project}/judge/{B}/", 17),
-    "shelf by eye": ("/projects/{project}/judge/{A}/", 17),
+    "shelf measured": ("/projects/{project}/judge/{B}/", 18),
+    "shelf by eye": ("/projects/{project}/judge/{A}/", 18),
     "look-over": ("/projects/{project}/look-over/", 19),
 }
 

@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 from itertools import combinations
+from random import Random
 
 import pytest
 from hypothesis import assume, given, settings
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 
 from rubrics.stats.dealing import deal, replace_absent
 from rubrics.stats.errors import CannotTellError
-from rubrics.stats.grouping import group, sizes
+from rubrics.stats.grouping import group, regroup, sizes
 
 makers_and_readers = st.tuples(st.integers(3, 40), st.integers(2, 4)).filter(lambda s: s[0] > s[1])
 seeds = st.integers(0, 2**31)
@@ -236,3 +237,19 @@ def test_groups_that_cannot_be():
         group("AB", seed=1)
     with pytest.raises(CannotTellError, match="three or four"):
         group("ABCDEF", size=2, seed=1)
+
+
+@pytest.mark.parametrize("count", range(6, 41))
+@pytest.mark.parametrize("size", [3, 4])
+def test_groups_have_three_present_whoever_goes_and_keep_pairs_apart(count, size):
+    """By exhaustion of properties: everybody at one table, three present, no pair together."""
+    chance = Random(f"{count} {size}")
+    makers = list(range(count))
+    apart = [(0, count - 1), (1, count - 2)] if count >= 12 else []
+    tables = group(makers, size=size, apart=apart, seed=1).groups
+    away = set(chance.sample(makers, count // 3))
+    after = regroup(tables, away, size=size, apart=apart, seed=1)
+    assert sorted(maker for those in after for maker in those) == makers
+    assert all(3 <= len(set(those) - away) <= 5 for those in after)
+    assert not any({one, other} <= set(those) for one, other in apart for those in after)
+    assert regroup(after, away, size=size, apart=apart, seed=1) == after

@@ -171,6 +171,7 @@ DOORS = {
         "remarks": PIECE,
         "eye_new": CHANGE,
         "eye": LEVELLERS,
+        "eye_paper": OPENER,
         "eye_compare": CLASS,
         "eye_photo": CLASS,
     },
@@ -277,6 +278,7 @@ DOORS = {
         "remark_take": CHANGE,
         "eye_new": CHANGE,
         "eye": LEVELLERS,
+        "eye_paper": OPENER,
         "eye_open": OPENER,
     },
 }

@@ -6,6 +6,10 @@ from django import forms
 
 from rubrics.critique.eye import CUPS
 
+OPEN = "-"
+MOST_TYPED = 60
+"""Signs in a field: far more than a rubric has criteria."""
+
 
 class CupsForm(forms.Form):
     """Three pieces with photos, of any class this teacher teaches."""
@@ -60,6 +64,72 @@ class EyeForm(forms.Form):
             for criterion in self.criteria
             if (chosen := self.cleaned_data.get(_name(cup.pk, criterion.pk)))
         }
+
+
+class PaperForm(forms.Form):
+    """A row a student, a field a cup: the levels in the order of the criteria, as “4 3 - 2”."""
+
+    def __init__(self, *args, students, cups, criteria, given=None, **kwargs):
+        given = given or {}
+        super().__init__(*args, **kwargs)
+        self.students, self.cups, self.criteria = students, cups, criteria
+        for student in students:
+            levels = given.get(student.pk, {})
+            for cup in cups:
+                known = [levels.get((cup.pk, each.pk)) for each in criteria]
+                self.fields[_on_paper(student, cup)] = forms.CharField(
+                    label=f"{student.name}, cup {cup.number}",
+                    required=False,
+                    max_length=MOST_TYPED,
+                    initial=" ".join(str(one or OPEN) for one in known) if any(known) else "",
+                    widget=forms.TextInput(attrs={"inputmode": "text", "autocomplete": "off"}),
+                )
+
+    def rows(self):
+        """Each student with the fields, cup by cup."""
+        return [
+            (student, [self[_on_paper(student, cup)] for cup in self.cups])
+            for student in self.students
+        ]
+
+    def clean(self):
+        found = {student: {} for student in self.students}
+        for student in self.students:
+            for cup in self.cups:
+                name = _on_paper(student, cup)
+                try:
+                    found[student] |= self._read(cup, self.cleaned_data.get(name, ""))
+                except forms.ValidationError as error:
+                    self.add_error(name, error)
+        self.answers = found
+        return self.cleaned_data
+
+    def _read(self, cup, typed: str) -> dict[tuple[int, int], int]:
+        signs = [sign for sign in typed if not sign.isspace() and sign not in ",;/"]
+        if not signs:
+            return {}
+        known = {str(level.number) for each in self.criteria for level in each.levels.all()}
+        wrong = sorted({sign for sign in signs if sign not in known and sign != OPEN})
+        if wrong:
+            raise forms.ValidationError(
+                f"{', '.join(wrong)}: a level is one of {', '.join(sorted(known))}, "
+                f"and {OPEN} what was left open."
+            )
+        if len(signs) != len(self.criteria):
+            letters = " ".join(each.letter for each in self.criteria)
+            raise forms.ValidationError(
+                f"{len(signs)} levels for {len(self.criteria)} criteria: type one for each of "
+                f"{letters}, and {OPEN} for one that was left open."
+            )
+        return {
+            (cup.pk, criterion.pk): int(sign)
+            for criterion, sign in zip(self.criteria, signs, strict=True)
+            if sign != OPEN
+        }
+
+
+def _on_paper(student, cup) -> str:
+    return f"paper-{student.pk}-{cup.pk}"
 
 
 def _name(cup: int, criterion: int) -> str:

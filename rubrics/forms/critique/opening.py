@@ -5,6 +5,7 @@ from __future__ import annotations
 from django import forms
 
 from rubrics.models import Critique
+from rubrics.models.critique import GROUPS, READERS
 from studio.models import Section, Stage, Student
 from studio.ware.stages import FIRED_STAGES
 
@@ -21,9 +22,25 @@ class PiecesField(forms.ModelMultipleChoiceField):
         return f"{piece.code} {piece.student.name}, {piece.stage}"
 
 
-class OpenForm(forms.ModelForm):
-    """Kind, readers, names; whose pieces, and who is absent."""
+GROUPED = "groups-of-"
+HOW = [
+    *((str(n), f"{n} readers a piece, dealt one by one") for n in READERS),
+    *((f"{GROUPED}{n}", f"Groups of {n} round one table") for n in GROUPS),
+]
 
+
+class OpenForm(forms.ModelForm):
+    """Kind, how the readers come about, names; whose pieces, and who is absent."""
+
+    readers = forms.ChoiceField(
+        label="Who looks at whom",
+        choices=HOW,
+        initial=f"{GROUPED}{GROUPS[-1]}",
+        widget=forms.RadioSelect,
+        help_text="Dealt, every piece gets as many, and everybody reads as many. In a group each "
+        "looks at the pieces of all the others; where the number does not divide, some groups "
+        "have one more or one fewer.",
+    )
     pieces = PiecesField(
         queryset=None,
         label="Pieces to show",
@@ -41,16 +58,14 @@ class OpenForm(forms.ModelForm):
         model = Critique
         fields = (
             "kind",
-            "readers",
             "names_hidden",
             "shows_unflagged",
             "maker_first_s",
             "group_s",
             "maker_last_s",
         )
-        widgets = {"kind": forms.RadioSelect, "readers": forms.RadioSelect}
+        widgets = {"kind": forms.RadioSelect}
         help_texts = {
-            "readers": "Every piece gets as many, and everybody reads as many.",
             "names_hidden": "Readers see a code, makers see words. You see both.",
             "maker_first_s": TURN_HELP,
             "group_s": TURN_HELP,
@@ -77,6 +92,16 @@ class OpenForm(forms.ModelForm):
         for name in ("maker_first_s", "group_s", "maker_last_s"):
             self.fields[name].widget.attrs["class"] = "short"
 
+    def _post_clean(self):
+        # Before the model is asked: the one choice stands for two of its fields.
+        how = self.cleaned_data.get("readers", "")
+        if how.startswith(GROUPED):
+            self.instance.group_size = int(how.removeprefix(GROUPED))
+            self.instance.readers = self.instance.group_size - 1
+        elif how:
+            self.instance.group_size, self.instance.readers = None, int(how)
+        super()._post_clean()
+
 
 class AbsentForm(forms.Form):
     """Readers who are away; what they have not sent goes to others."""
@@ -91,6 +116,21 @@ class AbsentForm(forms.Form):
     def __init__(self, *args, readers, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["absent"].queryset = readers
+
+
+class BackForm(forms.Form):
+    """Readers who were away and are here again."""
+
+    back = forms.ModelMultipleChoiceField(
+        queryset=None,
+        widget=forms.CheckboxSelectMultiple,
+        label="Back",
+        error_messages={"required": "Choose who is back."},
+    )
+
+    def __init__(self, *args, readers, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["back"].queryset = readers
 
 
 class ApartForm(forms.Form):

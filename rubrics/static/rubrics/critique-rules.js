@@ -14,7 +14,9 @@ export class Rules {
     return {
       words: text.trim() ? text.trim().split(/\s+/u).length : 0,
       namesPlace: pointed || known.some((word) => this.places.has(word)),
-      givesReason: known.some((word) => this.reasons.has(word)),
+      givesReason: known.some(
+        (word, at) => this.reasons.has(word) || this.reasons.has(`${word} ${known[at + 1]}`),
+      ),
     };
   }
 }

@@ -19,7 +19,7 @@ from rubrics.critique import doors
 from rubrics.critique import eye as eyes
 from rubrics.critique.errors import CritiqueError
 from rubrics.critique.facts import measured
-from rubrics.forms.critique.eye import CupsForm, EyeForm
+from rubrics.forms.critique.eye import CupsForm, EyeForm, PaperForm
 from rubrics.judging.batch import NoRubric, rubric_of
 from rubrics.models import EyeSetting
 from rubrics.reports.drawings.level_share import level_share
@@ -93,6 +93,46 @@ def eye(request: HttpRequest, eye_id: int) -> HttpResponse:
     return TemplateResponse(request, "rubrics/critique/eye.html", context)
 
 
+@require_http_methods(["GET", "POST"])
+def eye_paper(request: HttpRequest, eye_id: int) -> HttpResponse:
+    """Type in what students wrote on paper, a row a student."""
+    setting = _taught(request, eye_id)
+    if setting.compared_at is not None:
+        messages.warning(request, "The answers are compared already.")
+        return redirect("eye_compare", setting.pk)
+    students, criteria = eyes.on_paper(setting), _criteria(setting)
+    form = PaperForm(
+        request.POST or None,
+        students=students,
+        cups=_cups(setting),
+        criteria=criteria,
+        given=eyes.levels_on_paper(setting),
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            count = eyes.answer_on_paper(setting, form.answers)
+        except CritiqueError as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, f"Kept, with answers of {count} on paper.")
+            return redirect("eye", setting.pk)
+    context = {
+        "setting": setting,
+        "project": setting.project,
+        "section": setting.project.section,
+        "form": form,
+        "cups": form.cups,
+        "criteria": criteria,
+        "students": students,
+    }
+    return TemplateResponse(request, "rubrics/critique/eye_paper.html", context)
+
+
+def _taught(request: HttpRequest, eye_id: int) -> EyeSetting:
+    taught = EyeSetting.objects.filter(project__in=access.taught_projects(request.user))
+    return access.get_to_change(doors.eye_settings(request.user), taught, pk=eye_id)
+
+
 def _cups(setting: EyeSetting):
     return list(setting.cups.select_related("piece"))
 
@@ -125,8 +165,7 @@ def _with_photos(request, setting: EyeSetting, cups, form: EyeForm) -> list[dict
 @require_POST
 def eye_open(request: HttpRequest, eye_id: int) -> HttpResponse:
     """Lay the answers open; from then on nobody answers."""
-    taught = EyeSetting.objects.filter(project__in=access.taught_projects(request.user))
-    setting = access.get_to_change(doors.eye_settings(request.user), taught, pk=eye_id)
+    setting = _taught(request, eye_id)
     eyes.compare(setting)
     return redirect("eye_compare", setting.pk)
 

@@ -8,10 +8,10 @@ from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET, require_POST
 
-from rubrics.critique import counts, doors, opening
+from rubrics.critique import counts, doors, opening, presence
 from rubrics.critique.errors import CritiqueError
 from rubrics.critique.pairs import keep_apart, let_together, pairs_of
-from rubrics.forms.critique.opening import AbsentForm, ApartForm, OpenForm
+from rubrics.forms.critique.opening import AbsentForm, ApartForm, BackForm, OpenForm
 from rubrics.models import Critique, Look
 from studio import access
 from studio.models import Student
@@ -50,7 +50,8 @@ def critique_new(request: HttpRequest, project_id: int) -> HttpResponse:
         except CritiqueError as error:
             form.add_error(None, str(error))
         else:
-            messages.success(request, "Dealt. Everybody finds what to read on the first page.")
+            said = "Grouped" if critique.group_size else "Dealt"
+            messages.success(request, f"{said}. Everybody finds what to read on the first page.")
             return redirect("critique", critique.pk)
     context = {
         "form": form,
@@ -76,6 +77,7 @@ def critique(request: HttpRequest, critique_id: int) -> HttpResponse:
     }
     if may_change:
         context["absent_form"] = _absent_form(shown)
+        context["back_form"] = _back_form(shown)
     return TemplateResponse(request, "rubrics/critique/critique.html", context)
 
 
@@ -88,35 +90,62 @@ def _rows(shown: Critique, *, with_readers: bool) -> list[dict]:
     shares = counts.shares(shown)
     return [
         {"shown": each, "share": shares[each.pk], "looks": looks.get(each.pk, [])}
-        for each in shown.shown.select_related("piece__student", "piece__project")
+        # Groups stand together, each in the running order; without groups it is the order alone.
+        for each in shown.shown.select_related("piece__student", "piece__project").order_by(
+            "group", "position", "pk"
+        )
     ]
 
 
+def _makers(shown: Critique, *, absent: bool):
+    here = shown.shown.filter(maker_absent=absent).values("piece__student")
+    return Student.objects.filter(pk__in=here)
+
+
 def _absent_form(shown: Critique, data=None) -> AbsentForm:
-    here = Student.objects.filter(
-        pk__in=shown.shown.filter(maker_absent=False).values("piece__student")
-    )
-    return AbsentForm(data, readers=here)
+    return AbsentForm(data, readers=_makers(shown, absent=False))
+
+
+def _back_form(shown: Critique, data=None) -> BackForm:
+    return BackForm(data, readers=_makers(shown, absent=True))
 
 
 @require_POST
 def critique_absent(request: HttpRequest, critique_id: int) -> HttpResponse:
-    """Give what those who are away have not sent to others."""
+    """Mark who is away, or with ``again`` who is back: what is to read moves along."""
     shown = doors.get_taught_critique(request.user, critique_id)
-    form = _absent_form(shown, request.POST)
+    again = "again" in request.POST
+    form = (_back_form if again else _absent_form)(shown, request.POST)
     if not form.is_valid():
-        messages.error(request, " ".join(form.errors.get("absent", ["Choose who is away."])))
+        messages.error(request, " ".join(word for words in form.errors.values() for word in words))
         return redirect("critique", shown.pk)
     try:
-        done = opening.mark_absent(shown, form.cleaned_data["absent"])
+        said = _back(shown, form) if again else _away(shown, form)
     except CritiqueError as error:
         messages.error(request, str(error))
     else:
-        messages.success(
-            request,
-            f"{', '.join(done.names)} marked as away. {done.passed_on} to read went to others.",
-        )
+        messages.success(request, said)
     return redirect("critique", shown.pk)
+
+
+def _away(shown: Critique, form: AbsentForm) -> str:
+    done = presence.mark_absent(shown, form.cleaned_data["absent"])
+    names = ", ".join(done.names)
+    if shown.group_size:
+        moved = "The groups have enough without." if not done.taken_up else "Small groups joined."
+        return f"{names} marked as away. {moved}"
+    return f"{names} marked as away. {done.passed_on} to read went to others."
+
+
+def _back(shown: Critique, form: BackForm) -> str:
+    done = presence.mark_back(shown, form.cleaned_data["back"])
+    names = ", ".join(done.names)
+    if shown.group_size:
+        return f"{names} marked as back, at the table where the own piece lies."
+    return (
+        f"{names} marked as back, with {done.to_read} to read: "
+        f"{done.taken_over} taken over from others, {done.added} as one reader more."
+    )
 
 
 @require_POST

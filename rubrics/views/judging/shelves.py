@@ -14,6 +14,7 @@ from rubrics.access import get_piece_to_judge
 from rubrics.critique.counts import habits_said
 from rubrics.evidence.habits import is_about_habits
 from rubrics.fairness.exemplars import exemplars_of
+from rubrics.fairness.shelf_order import record_order
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.standing import checks_of, descriptor_notes, outcome_words, stages_read
 from rubrics.models import Criterion
@@ -60,7 +61,9 @@ def shelf(request, project_id, criterion_id):
         raise Http404("This criterion is not of the project's rubric.")
     names = request.GET.get("names") == "1"
     pinned = exemplars_of(criterion, request.user.pk, access.taught_pieces(request.user))
-    context = _shelf_context(batch, criterion, pinned, reader_id=request.user.pk)
+    pieces = tiles.walk(batch, criterion, reader_id=request.user.pk)
+    record_order(project, criterion, request.user, pieces)
+    context = _shelf_context(batch, criterion, pinned, pieces)
     context |= {
         "project": project,
         "names": names,
@@ -74,9 +77,8 @@ def shelf(request, project_id, criterion_id):
     return TemplateResponse(request, "rubrics/judging/shelf.html", context)
 
 
-def _shelf_context(batch: Batch, criterion: Criterion, pinned, *, reader_id: int) -> dict:
+def _shelf_context(batch: Batch, criterion: Criterion, pinned, pieces: list[Piece]) -> dict:
     photos = tiles.best_photos(batch.project)
-    pieces = tiles.walk(batch, criterion, reader_id=reader_id)
     by_place: dict[str, list[tiles.Tile]] = {}
     for order, piece in enumerate(pieces):
         made = tiles.tile(batch, piece, criterion, order=order, photo=photos.get(piece.pk))
