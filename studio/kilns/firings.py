@@ -98,7 +98,7 @@ def _one_of(firing: Firing, code: str, candidates: list[Piece], came: Loaded) ->
     if len(fitting) == 1:
         return fitting[0]
     if fitting:
-        places = " and ".join(str(piece.section) for piece in fitting)
+        places = " and ".join(sorted(str(piece.section) for piece in fitting))
         came.problems.append(f"{code} stands in {places}. Load it from its project's list.")
     elif candidates:
         came.problems.append(f"{code} is {candidates[0].state}; it cannot be loaded.")

@@ -15,10 +15,7 @@ SAVES = "**/marks/**"
 
 
 def intercept(page, handler):
-    """Answer the saves of a page by a handler, from when nothing of it is on its way any more.
-
-    Chromium may lose a request that is sent while interception is being switched on.
-    """
+    """Answer the saves of a page by a handler, once the page has all that it fetches by itself."""
     page.wait_for_load_state("networkidle")
     page.route(SAVES, handler)
 
