@@ -152,6 +152,8 @@ class Check:
         level; goes on after "To settle it,".
     is_mendable : bool
         Whether anything can be mended before the bisque firing.
+    unlike_drawn : frozenset of str
+        Names of figures that suggest no level where the rim is meant to be drawn out of level.
     rung : callable or None
         Facts of the result at one stage, for a check that looks across the stages.
     """
@@ -174,6 +176,7 @@ class Check:
     touched_by: frozenset[str] = frozenset()
     settled_by: str = "read it again with a finer instrument"
     is_mendable: bool = False
+    unlike_drawn: frozenset[str] = frozenset()
     rung: Callable[[Any], Facts] | None = None
 
     def figure(self, name: str) -> Figure:

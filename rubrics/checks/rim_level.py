@@ -208,4 +208,5 @@ CHECK = Check(
     settled_by="read the rim at eight places with a height gauge",
     touched_by=frozenset({"rim crack", "warp", "hit by shards", "shiver", "overfired", "chip"}),
     is_mendable=True,
+    unlike_drawn=frozenset({"rise_mm", "rise_deg", "tilt_deg", "flatness_mm"}),
 )

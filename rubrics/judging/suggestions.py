@@ -38,10 +38,16 @@ class Suggested:
 def suggest_for(evidence: Evidence, piece: Piece, criterion: Criterion) -> Suggested | None:
     """Suggest a level, or None where the criterion has no limits or nothing was measured.
 
-    ``criterion.limits`` should be prefetched.
+    ``criterion.limits`` should be prefetched. What was meant is not held against its maker: of a
+    rim that is meant to be drawn out no rise or tilt suggests a level, and the line says so.
     """
     limits = _limits(criterion)
     results = evidence.of(piece)
+    if _set_aside(evidence, piece, limits):
+        limits = [each for each in limits if not _is_unlike_drawn(each)]
+        meant = f" {DRAWN_OUT}"
+    else:
+        meant = ""
     found = craft.suggest(results, limits)
     if found is None or found.level is None:
         return None
@@ -53,7 +59,7 @@ def suggest_for(evidence: Evidence, piece: Piece, criterion: Criterion) -> Sugge
     through = isinstance(result, SeamJoin) and result.through
     return Suggested(
         level=found.level,
-        why=THROUGH if through else why(deciding, limit),
+        why=(THROUGH if through else why(deciding, limit)) + meant,
         check=check,
         figure=deciding.figure,
         size=abs(deciding.value),
@@ -69,12 +75,31 @@ def why_none(evidence: Evidence, piece: Piece, criterion: Criterion) -> str:
     "" where a level is suggested, and where nothing was measured that could suggest one.
     """
     limits = _limits(criterion)
+    aside = _set_aside(evidence, piece, limits)
+    if aside:
+        limits = [each for each in limits if not _is_unlike_drawn(each)]
     found = craft.suggest(evidence.of(piece), limits)
-    if found is None or found.level is not None:
+    if found is None:
+        return DRAWN_OUT if aside else ""
+    if found.level is not None:
         return ""
     rough = next(each for each in found.figures if each.figure == found.decides)
     limit = next(each for each in limits if each.figure == found.decides)
     return too_rough(rough, limit)
+
+
+def _is_unlike_drawn(limit: craft.Limit) -> bool:
+    return limit.figure.partition(".")[2] in check_of(limit.figure).unlike_drawn
+
+
+def _set_aside(evidence: Evidence, piece: Piece, limits: Iterable[craft.Limit]) -> bool:
+    """Whether a rim was read that is meant to be drawn out, and a limit asks it to be level."""
+    if not evidence.rim_meant(piece):
+        return False
+    results = evidence.of(piece)
+    return any(
+        _is_unlike_drawn(each) and each.figure.partition(".")[0] in results for each in limits
+    )
 
 
 def _limits(criterion: Criterion) -> list[craft.Limit]:
@@ -120,6 +145,7 @@ def too_rough(found: craft.FigureLevel, limit: craft.Limit) -> str:
 
 
 THROUGH = "Seam: a crack goes through the join."
+DRAWN_OUT = "The rim is meant to be drawn out, so its rise suggests no level: judge it by eye."
 
 
 def why(found: craft.FigureLevel, limit: craft.Limit) -> str:

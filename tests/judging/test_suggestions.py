@@ -143,3 +143,35 @@ def test_a_suggestion_on_a_questioned_reading_says_so(judged):
     read_wall(judged.piece, 6.0, 6.0, 6.0, 64)
     Reading.objects.filter(value=64).update(doubt="64? Did you mean 6.4?")
     assert suggest(judged, "B").in_question is True
+
+
+def test_a_rim_that_is_meant_to_be_drawn_out_suggests_nothing_from_its_rise(judged):
+    read_rim(judged.piece, 95, 95, 95, 101)
+    assert suggest(judged, "D").level == 2
+    judged.piece.intent_rim = "drawn"
+    judged.piece.save()
+    found, criterion = evidence(judged.project), judged.c["D"]
+    assert suggest_for(found, judged.piece, criterion) is None
+    assert why_none(found, judged.piece, criterion) == (
+        "The rim is meant to be drawn out, so its rise suggests no level: judge it by eye."
+    )
+    # Nobody read the other rim: there is nothing to leave out.
+    judged.other_piece.intent_rim = "drawn"
+    judged.other_piece.save()
+    assert why_none(evidence(judged.project), judged.other_piece, criterion) == ""
+    judged.other_piece.intent_rim = ""
+    judged.other_piece.save()
+    # Another piece of the project, meant level, is judged as before.
+    read_rim(judged.other_piece, 95, 95, 95, 101)
+    assert suggest(judged, "D", judged.other_piece).level == 2
+
+
+def test_what_else_a_criterion_asks_still_suggests_beside_a_drawn_rim(judged):
+    read_rim(judged.piece, 95, 95, 95, 101)
+    for name, value in (("rim_diameter", 80.0), ("rim_diameter_2", 80.2)):
+        read(judged.piece, "dimension", value, name=name)
+    judged.piece.intent_rim = "drawn"
+    judged.piece.save()
+    found = suggest(judged, "D")
+    assert (found.level, found.figure) == (4, "rim_level.out_of_round_mm")
+    assert found.why.endswith("judge it by eye.")
