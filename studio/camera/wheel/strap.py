@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from studio.camera import edges
-from studio.camera.wheel import colours, fit, form, room, surface
+from studio.camera.wheel import colours, fit, form, masks, room, surface
 
 NAMES = (
     "low_aside", "high_aside", "turn", "low", "high", "depth", "power", "sag", "width", "thick",
@@ -226,7 +226,7 @@ def _body(solved, camera):
     low = np.floor(pixels.min((0, 1))) - 12
     size = np.ceil(pixels.max((0, 1)) - low + 24).astype(int)
     mask = surface.drawn([pixels], low, size)
-    scale = float(fit.px_per_mm(camera, solved.form.grid()[form.FIRST_LIP]).mean())
+    scale = float(masks.px_per_mm(camera, solved.form.grid()[form.FIRST_LIP]).mean())
     return colours.grown(mask, BODY_MARGIN_MM * scale), low
 
 
@@ -251,7 +251,7 @@ def _iterate(state, solved, cameras, bodies, search):
         if not len(line.ring):
             state.shares.append((np.zeros((N, N)), np.zeros(N)))
             continue
-        scale = fit.px_per_mm(camera, line.points_mm)
+        scale = masks.px_per_mm(camera, line.points_mm)
         offset, contrast = _offsets(solved.looks[k], line, scale, solved.masks[k], search)
         weight = _weights(line, offset, scale, search[3])
         jac = np.stack(
@@ -277,15 +277,15 @@ def _visible(grid, camera, body):
     size = np.ceil(pixels.max((0, 1)) - low + 12).astype(int)
     keep = surface.in_front(line, surface.drawn([pixels], low, size), low)
     keep &= ~_covered(body, line.pixels)
-    keep &= (line.pixels > fit.FRAME_PX).all(1)
-    keep &= (line.pixels < np.array(camera.size) - 1 - fit.FRAME_PX).all(1)
+    keep &= (line.pixels > masks.FRAME_PX).all(1)
+    keep &= (line.pixels < np.array(camera.size) - 1 - masks.FRAME_PX).all(1)
     return line.pick(keep)
 
 
 def _offsets(view, line, scale, mask, search):
     mode, reach, prefer, _ = search
     if mode == "mask":
-        offset = fit.mask_offsets(view.silhouette, mask, line, scale, reach)
+        offset = masks.mask_offsets(view.silhouette, mask, line, scale, reach)
         return offset, np.zeros(len(offset))
     typical = float(np.median(scale))
     found = edges.find(
