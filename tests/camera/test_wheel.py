@@ -6,6 +6,7 @@ import cv2
 import numpy as np
 import pytest
 
+from studio.camera.grid import points_at
 from studio.camera.intake import Photo
 from studio.camera.wheel import figures, form, lens, room, strap, surface, trust
 from studio.camera.wheel.door import cup_of, read_looks, read_turned
@@ -171,8 +172,8 @@ def test_change_of_the_surface_is_its_derivative():
     shape, rng = shape_of(r1c=1.0, c2=0.5), np.random.default_rng(3)
     ring, angle = np.floor(rng.uniform(6, 40, 30)), np.floor(rng.uniform(0, 119, 30))
     step = 1e-3 * rng.standard_normal(form.N_FORM)
-    ahead = surface.at(shape.moved(step).grid(), ring, angle)
-    moved = ahead - surface.at(shape.moved(-step).grid(), ring, angle)
+    ahead = points_at(shape.moved(step).grid(), ring, angle)
+    moved = ahead - points_at(shape.moved(-step).grid(), ring, angle)
     assert shape.change(ring, angle) @ step == pytest.approx(moved / 2, abs=1e-6)
 
 

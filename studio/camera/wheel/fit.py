@@ -10,14 +10,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from studio.camera import edges
+from studio.camera import edges, outline_points
 from studio.camera.wheel import colours, form, masks, rim, surface
 from studio.camera.wheel import room as room_
 from studio.camera.wheel.hull import Rough
 from studio.camera.wheel.lens import Bundle
 from studio.camera.wheel.look import Look
 
-RELIEF_LENGTH_MM = 5.0  # along an outline the relief of two such neighbours is the same
 MIN_RELIEF_MM, MAX_RELIEF_MM = 0.12, 0.6
 EDGE_SD_PX = 0.12
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
@@ -266,10 +265,12 @@ def _trace(state, k, search, camera):
     keep &= (line.pixels > masks.FRAME_PX).all(1)
     keep &= (line.pixels < np.array(camera.size) - 1 - masks.FRAME_PX).all(1)
     line, inner = line.pick(keep), inner[keep]
-    scale = masks.px_per_mm(camera, line.points_mm)
+    scale = outline_points.px_per_mm(camera, line.points_mm)
     if search.mode == "mask" or (search.mask_above and view.from_above):
         reach = max(search.reach, MASK_REACH_MM[-1])
-        offset = masks.mask_offsets(view.silhouette, view.silhouette.mask, line, scale, reach)
+        offset = outline_points.mask_offsets(
+            view.silhouette, view.silhouette.mask, line, scale, reach
+        )
         snr = contrast = np.zeros(len(offset))
     else:
         typical = float(np.median(scale)) if len(scale) else 1.0
@@ -287,11 +288,13 @@ def _trace(state, k, search, camera):
     extra = np.where(inner, NEAR_LIP_SD_MM, extra)
     if view.from_above:
         wall = line.pixels[line.ring < form.FIRST_LIP - 1]
-        extra = np.where(masks.beside(line.pixels, wall, SHOULDER_MM * scale), SHOULDER_SD_MM, 0.0)
+        extra = np.where(
+            outline_points.beside(line.pixels, wall, SHOULDER_MM * scale), SHOULDER_SD_MM, 0.0
+        )
     variance = (np.hypot(search.sd_mm, extra) * scale) ** 2 + EDGE_SD_PX**2
     good = np.isfinite(offset) & ~hidden
     pull = np.where(good, offset / np.sqrt(variance), 0.0)
-    weight = np.where(good, 1 / (variance * _crowding(line, scale)), 0.0) / (
+    weight = np.where(good, 1 / (variance * outline_points.crowding(line, scale)), 0.0) / (
         1 + (pull / CAUCHY) ** 2
     )
     return Traced(line, np.where(hidden, np.nan, offset), snr, contrast, weight, scale, hidden)
@@ -306,12 +309,6 @@ def _near_lip(line, shape, camera):
     out = (line.points_mm[:, :2] - shape.rim_xy) @ to_eye / distance
     radius = np.hypot(*(line.points_mm[:, :2] - shape.rim_xy).T)
     return (line.ring > form.NEAR_LIP) & (out > NEAR_SHARE * radius)
-
-
-def _crowding(line, scale):
-    """How many outline points share one length of relief, at least 1."""
-    gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None], axis=-1)
-    return np.maximum((gap < RELIEF_LENGTH_MM / 2 * scale[:, None]).sum(1), 1)
 
 
 def _change(shape, traced, camera):

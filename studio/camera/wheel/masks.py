@@ -3,6 +3,7 @@
 import cv2
 import numpy as np
 
+from studio.camera import outline_points
 from studio.camera.wheel import surface
 
 FRAME_PX = 4
@@ -10,30 +11,6 @@ HANDLE_LEAST_MM = 8.0  # what reaches so far out of the wall is handle ...
 HANDLE_FROM_MM = 2.5  # ... from where it leaves the wall
 HANDLE_PROBE_MM = (3.0, 4.5, 6.0)
 HANDLE_MARGIN_MM = 2.5
-
-
-def px_per_mm(camera, points: np.ndarray) -> np.ndarray:
-    """Pixels per millimetre at points of the cup; shape (n,)."""
-    return camera.f_px / (points @ camera.rotation[2] + camera.shift_mm[2])
-
-
-def mask_offsets(silhouette, mask: np.ndarray, line, scale, reach_mm: float) -> np.ndarray:
-    """Signed distance along the normals to the nearest way out of a mask [px]; nan if none.
-
-    The mask lies on the silhouette's grid.
-    """
-    steps = np.arange(-reach_mm, reach_mm + 0.01, 0.25)
-    t = steps[None, :] * scale[:, None]
-    where = line.pixels[:, None] + t[..., None] * line.normals[:, None]
-    at = ((where - silhouette.origin + 0.5) / silhouette.step - 0.5).astype(np.float32)
-    soft = cv2.GaussianBlur(mask.astype(np.float32), (0, 0), 0.7)
-    v = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0)
-    out = (v[:, :-1] >= 0.5) & (v[:, 1:] < 0.5)
-    mid = (t[:, :-1] + t[:, 1:]) / 2
-    distance = np.where(out, np.abs(mid), np.inf)
-    k = distance.argmin(1)
-    rows = np.arange(len(k))
-    return np.where(np.isfinite(distance[rows, k]), mid[rows, k], np.nan)
 
 
 def body_mask(grid, camera) -> tuple[np.ndarray, np.ndarray]:
@@ -66,14 +43,7 @@ def at_handle(silhouette, line, scale, body: np.ndarray, low: np.ndarray) -> np.
     hit = np.zeros(len(scale), bool)
     for mm in HANDLE_PROBE_MM:
         hit |= silhouette.inside(handle, line.pixels + (mm * scale)[:, None] * line.normals)
-    return hit | beside(line.pixels, line.pixels[hit], HANDLE_MARGIN_MM * scale)
-
-
-def beside(pixels: np.ndarray, others: np.ndarray, reach_px) -> np.ndarray:
-    """Which points lie within reach of any of the others."""
-    if not len(others):
-        return np.zeros(len(pixels), bool)
-    return np.linalg.norm(pixels[:, None] - others[None], axis=-1).min(1) < reach_px
+    return hit | outline_points.beside(line.pixels, line.pixels[hit], HANDLE_MARGIN_MM * scale)
 
 
 def _disc(radius):
