@@ -91,7 +91,7 @@ def database() -> dict:
             # A deferred transaction that turns into a write fails at once, whatever the timeout.
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;"
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;"
             " PRAGMA foreign_keys=ON; PRAGMA cache_size=-16000;",
         }
     return config
@@ -126,6 +126,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "studio.web.shared_computer.end_when_idle",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
