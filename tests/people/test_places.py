@@ -1,4 +1,4 @@
-"""No one where they don't belong: whose word a place takes, whose a note is, and who reads of it."""
+"""No one where they don't belong: whose word a place takes, whose a note is, who reads."""
 
 import datetime as dt
 
@@ -82,9 +82,8 @@ def test_the_other_teacher_is_told_on_the_first_page_and_answers(
     wanted = {pk for pk, is_in in ((house.section.pk, here), (house.bell5.pk, there)) if is_in}
     assert now == wanted
     # A second answer, from a page that stayed open, does nothing.
-    assert (
-        client.post(reverse("place_answer", args=[place.pk]), {"answer": "move"}).status_code == 404
-    )
+    late = client.post(reverse("place_answer", args=[place.pk]), {"answer": "move"})
+    assert late.status_code == 404
     assert set(house.hana.enrolments.now().values_list("section", flat=True)) == wanted
     assert may_reach(house.teacher, house.hana) == (here, here)
     client.force_login(house.teacher)

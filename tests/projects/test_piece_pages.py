@@ -341,7 +341,7 @@ def test_two_windows_do_not_undo_each_other_on_a_piece(as_teacher, school, page)
 def test_a_stage_that_moved_meanwhile_is_not_put_back(as_teacher, school):
     path = f"/pieces/{school.piece.pk}/edit/"
     data = {f.html_name: f.value() or "" for f in as_teacher.get(path).context["form"]}
-    Piece.objects.filter(pk=school.piece.pk).update(stage="bisque")
+    type(school.piece).objects.filter(pk=school.piece.pk).update(stage="bisque")
     assert "Another window" in as_teacher.post(path, data).content.decode()
     school.piece.refresh_from_db()
     assert school.piece.stage == "bisque"
