@@ -15,7 +15,9 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
 from rubrics.models import Criterion, Level, Limit, Rubric
+from rubrics.models.rubrics import LONGEST_DESCRIPTOR
 from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent
+from studio.ware.sound import is_sound
 
 CASE_UUID = r"[0-9a-f]{8}-[0-9a-f]{4}-[1-5]{1}[0-9a-f]{3}-[8-9a-b]{1}[0-9a-f]{3}-[0-9a-f]{12}"
 # Names as published: 1EdTech CASE information model, CFRubric and its parts.
@@ -36,8 +38,7 @@ OURS = "rimAndReason"
 MOST_BYTES = 1024 * 1024
 MOST_CRITERIA, LEVELS = 20, (4, 3, 2, 1)
 MOST_LIMITS = 6
-LONGEST_TEXT = 4000
-"""Of a description or a descriptor: what a page still shows."""
+LONGEST_TEXT = LONGEST_DESCRIPTOR
 CENT = Decimal("0.01")
 
 
@@ -129,6 +130,11 @@ def read(data: bytes) -> Incoming:
         said = json.loads(data.decode("utf-8-sig"), parse_constant=_no_constant)
     except (ValueError, RecursionError):
         raise CaseError("The file is no JSON that can be read. Export the rubric again.") from None
+    if not is_sound(said):
+        raise CaseError(
+            "The file holds half of a sign, or a NUL, in one of its texts: it was cut or damaged. "
+            "Export the rubric again."
+        )
     reader = _Reader()
     return reader.rubric(_first_rubric(said, reader))
 

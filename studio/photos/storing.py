@@ -30,6 +30,13 @@ MIDDLE_PX, SMALL_PX = 1280, 320
 FULL_QUALITY, DISPLAY_QUALITY = 90, 82
 LONGEST_SIDE_PX = 20_000
 MEGA = 1_000_000
+FIRST_YEAR, LAST_YEAR = 1980, 2200
+"""Of a camera's clock; outside it was never set, and the photo counts as without a time."""
+FEWEST_BYTES_PER_MEGAPIXEL = 2000
+"""A JPEG of one even grey has 14 000. What packs far smaller was drawn by a rule, not photographed,
+and such patterns cost the search for markers minutes."""
+FEW_PIXELS = MEGA // 4
+"""So small that whatever it shows costs nothing."""
 
 
 class SamePhotoError(PhotoError):
@@ -84,7 +91,7 @@ def take_in(data: bytes, name: str) -> Prepared:
         )
     try:
         with Image.open(io.BytesIO(data), formats=FORMATS) as image:
-            _refuse_too_much(image, name)
+            _refuse_too_much(image, name, len(data))
             return _prepare(image, data, name)
     except PhotoError:
         raise
@@ -107,11 +114,16 @@ def _too_many_pixels(name: str) -> PhotoError:
     )
 
 
-def _refuse_too_much(image: Image.Image, name: str) -> None:
+def _refuse_too_much(image: Image.Image, name: str, size: int) -> None:
     """Look at the header only: nothing is decoded before this."""
     width, height = image.size
     if width * height > MAX_PIXELS or max(width, height) > LONGEST_SIDE_PX:
         raise _too_many_pixels(name)
+    if width * height > FEW_PIXELS and size < width * height / MEGA * FEWEST_BYTES_PER_MEGAPIXEL:
+        raise PhotoError(
+            f"{name} has {width} by {height} pixels in {size} bytes: that is a drawn pattern and "
+            "no photograph. Send the photo as the camera took it."
+        )
     if image.format not in FORMATS_WITH_COMPANIONS and getattr(image, "n_frames", 1) > 1:
         raise PhotoError(f"{name} is an animation. Send a single picture of it.")
 
@@ -183,14 +195,16 @@ def _taken_at(exif, detail) -> datetime | None:
     stamp = detail.get(ExifTags.Base.DateTimeOriginal) or exif.get(ExifTags.Base.DateTime)
     offset = str(detail.get(ExifTags.Base.OffsetTimeOriginal) or "").strip("\0 ")
     text = str(stamp or "").strip("\0 ")
-    try:
-        return datetime.strptime(text + offset, "%Y:%m:%d %H:%M:%S%z")
-    except ValueError:
-        pass
-    try:
-        return timezone.make_aware(datetime.strptime(text, "%Y:%m:%d %H:%M:%S"))
-    except (ValueError, OverflowError):
-        return None
+    for words, how in ((text + offset, "%Y:%m:%d %H:%M:%S%z"), (text, "%Y:%m:%d %H:%M:%S")):
+        try:
+            taken = datetime.strptime(words, how)
+        except ValueError:
+            continue
+        # Before anything is computed with it: a year at the calendar's ends has no time zone.
+        if not FIRST_YEAR <= taken.year <= LAST_YEAR:
+            return None
+        return taken if taken.tzinfo else timezone.make_aware(taken)
+    return None
 
 
 def _focal(detail) -> float | None:

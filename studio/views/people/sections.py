@@ -11,6 +11,7 @@ from studio import access
 from studio.forms.people.sections import SectionForm, ShareForm, grade_scale_forms
 from studio.people import acts, sections
 from studio.web import waiting
+from studio.web.row_ids import row_id
 
 LINES_A_PAGE = 100
 
@@ -92,7 +93,7 @@ def section_people(request, section_id):
     shown = access.get_taught_section(request.user, section_id)
     form = ShareForm(request.POST if "share" in request.POST else None)
     if "unshare" in request.POST:
-        sections.unshare(shown, _number(request.POST["unshare"]), by=request.user)
+        sections.unshare(shown, row_id(request.POST["unshare"]) or 0, by=request.user)
         messages.success(request, "The section is not shared with that head any more.")
         return redirect("section_people", shown.pk)
     if form.is_bound and form.is_valid():
@@ -121,8 +122,3 @@ def section_log(request, section_id):
     page = Paginator(acts.of_section(shown), LINES_A_PAGE).get_page(request.GET.get("page"))
     context = {"section": shown, "page": page, "kept_years": acts.KEPT.days // 365}
     return TemplateResponse(request, "studio/people/log.html", context)
-
-
-def _number(text: str) -> int:
-    """A row's number from a button; anything else is no row."""
-    return int(text) if text.isascii() and text.isdigit() else 0
