@@ -130,11 +130,6 @@ def read(data: bytes) -> Incoming:
         said = json.loads(data.decode("utf-8-sig"), parse_constant=_no_constant)
     except (ValueError, RecursionError):
         raise CaseError("The file is no JSON that can be read. Export the rubric again.") from None
-    if not is_sound(said):
-        raise CaseError(
-            "The file holds half of a sign, or a NUL, in one of its texts: it was cut or damaged. "
-            "Export the rubric again."
-        )
     reader = _Reader()
     return reader.rubric(_first_rubric(said, reader))
 
@@ -301,12 +296,12 @@ class _Reader:
             return ""
         if len(value) > longest:
             self.problems.append(f"{where}: {field} has more than {longest} signs. Shorten it.")
-        if "\x00" in value:
+        if not is_sound(value):
             self.problems.append(f"{where}: {field} holds a sign that cannot be kept.")
-        return value[:longest]
+        return value[:longest] if is_sound(value) else ""
 
     def _stray(self, said: dict, known: set[str]) -> None:
-        self.strays |= {str(field)[:40] for field in said if field not in known}
+        self.strays |= {str(field)[:40] for field in said if field not in known and is_sound(field)}
 
 
 def _by_level(pair) -> int:

@@ -45,6 +45,7 @@ OPENER = (IN, NOTHING, NO, NO, NO, NOTHING, TO_SIGN_IN)
 DOORS = {
     "GET": {
         "today": SIGNED_IN,
+        "health": PUBLIC,
         "sign_in": PUBLIC,
         "password": SIGNED_IN,
         "password_choose": (TO_SIGN_IN,) * len(ROLES),

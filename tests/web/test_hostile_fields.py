@@ -61,6 +61,8 @@ SENT_BY_SCRIPTS = {
     "report_chunk": ("run", "chunk", "students"),
     "report_run": ("students", "day", "order"),
 }
+MOST_FIELDS = 25
+"""Of one page: a sheet has hundreds that are alike."""
 IN_ADDRESSES = (
     *("page", "day", "week", "set", "stage", "at", "q", "next", "wait", "board", "criterion"),
     *("piece", "photo", "kiln", "kind", "paper", "unit", "order", "copy", "from", "to", "with"),
@@ -115,8 +117,8 @@ class Hostile(TestCase):
                 continue
             page = answer.content.decode()
             filled = values_of(page)
-            for field in sorted(fields_of(page))[:40]:
-                for said in ("5,000 digits", "year 1", "year 9999", "one over the largest id"):
+            for field in sorted(fields_of(page))[:MOST_FIELDS]:
+                for said in ("year 1", "one over the largest id"):
                     with self.subTest(address=name, field=field, value=said), transaction.atomic():
                         answer = client.post(path, filled | {field: HOSTILE[said]})
                         assert answer.status_code < 500, answer.status_code
