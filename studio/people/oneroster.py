@@ -17,7 +17,7 @@ from pathlib import PurePosixPath
 
 from studio.people.roster import RosterError, RosterLine, checked_line
 from studio.people.roster_file import Problem
-from studio.people.tables import decode, sound
+from studio.people.tables import decode, sound_json
 
 HEADERS = {
     "manifest": ("propertyName", "value"),
@@ -98,7 +98,7 @@ class Package:
                         for place, (name, number, student) in enumerate(students, 1)
                     ),
                 )
-                for key, title, students in sound(json.loads(text))
+                for key, title, students in sound_json(text)
             )
         except (ValueError, TypeError):
             raise PackageError("The files did not come back whole. Choose them again.") from None

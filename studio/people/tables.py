@@ -60,7 +60,7 @@ class Table:
         try:
             rows = [
                 TableRow(int(line), tuple(str(cell)[:LONGEST_CELL] for cell in cells))
-                for line, *cells in sound(json.loads(text))
+                for line, *cells in sound_json(text)
             ]
         except (ValueError, TypeError):
             raise TableError("The list did not come back whole. Choose the file again.") from None
@@ -90,14 +90,18 @@ def read(data: bytes) -> Table:
     return _whole(*_read_csv(data))
 
 
-def sound(said):
-    """What came back from a page, if it can be kept.
+def sound_json(text: str):
+    """Read back the JSON that a page carried.
 
     Raises
     ------
     ValueError
-        It holds a sign that no text has.
+        It is none, it is nested without end, or it holds a sign that no text has.
     """
+    try:
+        said = json.loads(text)
+    except RecursionError:
+        raise ValueError("nested without end") from None
     if not is_sound(said):
         raise ValueError("a sign that no text has")
     return said

@@ -20,6 +20,7 @@ from PIL import ExifTags, Image, ImageCms, ImageOps, UnidentifiedImageError
 # Imported also because it teaches Pillow to read HEIC where the library is there.
 from studio.camera.intake import F35_RANGE_MM, MAX_BYTES, MAX_PIXELS, PhotoError
 from studio.models import Photo, Piece, Section
+from studio.photos.turns import turn
 
 # A JPEG with companions is opened as JPEG too and calls itself MPO afterwards.
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
@@ -92,7 +93,8 @@ def take_in(data: bytes, name: str) -> Prepared:
     try:
         with Image.open(io.BytesIO(data), formats=FORMATS) as image:
             _refuse_too_much(image, name, len(data))
-            return _prepare(image, data, name)
+            with turn(image.width * image.height):
+                return _prepare(image, data, name)
     except PhotoError:
         raise
     except UnidentifiedImageError:
