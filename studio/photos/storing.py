@@ -7,6 +7,8 @@ measuring needs, when it was taken and the focal length, go into the record inst
 import contextlib
 import hashlib
 import io
+import logging
+import os
 import uuid
 from dataclasses import dataclass
 from datetime import datetime
@@ -38,6 +40,16 @@ FEWEST_BYTES_PER_MEGAPIXEL = 2000
 and such patterns cost the search for markers minutes."""
 FEW_PIXELS = MEGA // 4
 """So small that whatever it shows costs nothing."""
+
+
+CANNOT_WRITE = (
+    "The site could not keep this photo: its disk is full, or the folder of the photographs cannot "
+    "be written. Nothing was kept of it; keep it on the phone and tell whoever runs the site."
+)
+CANNOT_REMOVE = (
+    "The photo was not taken away: the folder of the photographs cannot be written at present. "
+    "Tell whoever runs the site, and try again."
+)
 
 
 class SamePhotoError(PhotoError):
@@ -241,6 +253,8 @@ def store(
     ------
     SamePhotoError
         The section has it with another piece.
+    PhotoError
+        The disk is full, or the folder of the photographs cannot be written.
     """
     before = known(section, prepared.sha256)
     if before is not None:
@@ -266,6 +280,11 @@ def store(
     except IntegrityError:  # the same photo came in twice at one moment
         remove_files(photo)
         return _file_known(Photo.objects.get(section=section, sha256=prepared.sha256), piece)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            remove_files(photo)
+        logging.getLogger("django.request").error("a photo could not be kept: %s", error)
+        raise PhotoError(CANNOT_WRITE) from error
     except BaseException:
         remove_files(photo)
         raise
@@ -299,7 +318,18 @@ def remove_files(photo: Photo) -> None:
 
 
 def erase(photo: Photo) -> None:
-    """Take a photo away for good, files and all; readings taken from it stay."""
+    """Take a photo away for good, files and all; readings taken from it stay.
+
+    Raises
+    ------
+    PhotoError
+        Its files cannot be removed; then its record stays too.
+    """
+    for field in (photo.file, photo.middle, photo.small):
+        folder = os.path.dirname(field.path) if field.name else ""
+        # Asked first: after the record is gone, nobody would know whose file it is.
+        if os.path.isdir(folder) and not os.access(folder, os.W_OK | os.X_OK):
+            raise PhotoError(CANNOT_REMOVE)
     with transaction.atomic():
         photo.delete()
         transaction.on_commit(lambda: remove_files(photo))

@@ -1,14 +1,19 @@
 """Pictures that would cost minutes or gigabytes: a sentence, or their turn."""
 
+import errno
 import io
+import os
 import threading
 import time
 
 import numpy as np
 import pytest
+from django.core.files.storage import FileSystemStorage
+from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import ExifTags, Image
 
 from studio.camera.intake import MAX_PIXELS, PhotoError
+from studio.models import Photo
 from studio.photos import storing, turns
 
 
@@ -91,3 +96,36 @@ def test_who_waits_too_long_is_told_and_the_next_still_gets_a_turn():
         raise ValueError("damaged")
     with turns.turn(MAX_PIXELS, patience_s=0):
         pass
+
+
+@pytest.fixture
+def kept(school):
+    taken = storing.take_in(as_bytes(Image.new("RGB", (64, 48), "tan")), "a.jpg")
+    return storing.store(school.section, school.piece, taken, school.teacher)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EROFS])
+def test_a_full_or_locked_disk_is_told_and_nothing_is_half_kept(
+    client, school, monkeypatch, number
+):
+    def refuse(*_args, **_more):
+        raise OSError(number, os.strerror(number))
+
+    client.force_login(school.teacher)
+    monkeypatch.setattr(FileSystemStorage, "_save", refuse)
+    upload = SimpleUploadedFile("a.jpg", as_bytes(Image.new("RGB", (64, 48), "teal")))
+    path = f"/pieces/{school.piece.pk}/photos/"
+    answer = client.post(path, {"files": upload, "stage": "wet", "view": "side"})
+    assert "The site could not keep this photo: its disk is full" in answer.content.decode()
+    assert not Photo.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_record_stays_where_its_files_cannot_go(client, school, kept, monkeypatch):
+    client.force_login(school.teacher)
+    # What a disk mounted for reading answers, which even its administrator is told.
+    monkeypatch.setattr("studio.photos.storing.os.access", lambda *_args: False)
+    answer = client.post(f"/photos/{kept.pk}/edit/", {"remove": "1"}, follow=True)
+    assert "The photo was not taken away" in answer.content.decode()
+    assert Photo.objects.get().file.storage.exists(kept.file.name)
