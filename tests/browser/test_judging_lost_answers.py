@@ -128,7 +128,11 @@ def test_a_neighbour_that_is_fetched_late_takes_no_question_away(open_page, judg
     page.wait_for_selector(f"[data-hand-piece] [data-lifted='{judged.piece.pk}']")
     page.wait_for_load_state("networkidle")
     held = []
-    page.route(f"**/pieces/{judged.other_piece.pk}/lift/**", lambda route: held.append(route))
+
+    def hold(route):
+        held.append(route)
+
+    page.route(f"**/pieces/{judged.other_piece.pk}/lift/**", hold)
     page.clock.install()
     page.clock.pause_at(page.evaluate("Date.now()") + 1000)
     with page.expect_request(f"**/pieces/{judged.other_piece.pk}/lift/**"):
