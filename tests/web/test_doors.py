@@ -82,6 +82,7 @@ DOORS = {
         "project_copy": CHANGE,
         "making_board": READ,
         "mend_list": READ,
+        "who_mended": READ,
         "habits": READ,
         "habits_week": READ,
         "pieces_new": CHANGE,
