@@ -1,4 +1,4 @@
-"""Groups round one table: each member looks at the piece of every other one."""
+"""Groups round one table: each member looks at pieces of the others, every piece read as often."""
 
 from __future__ import annotations
 
@@ -58,12 +58,3 @@ def regrouped(critique: Critique, shown: Sequence[Shown], gone: Collection[Stude
         )
     except CannotTellError as error:
         raise CritiqueError(str(error)) from error
-
-
-def readers_in(tables: Tables, gone: Collection[Student]) -> dict[Student, tuple[Student, ...]]:
-    """Maker -> the others at the table who are present."""
-    return {
-        maker: tuple(other for other in those if other != maker and other not in gone)
-        for those in tables
-        for maker in those
-    }

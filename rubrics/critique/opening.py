@@ -10,11 +10,12 @@ from django.db import transaction
 from django.utils import timezone
 
 from rubrics.critique.errors import CritiqueError
-from rubrics.critique.grouped import first_groups, readers_in
+from rubrics.critique.grouped import first_groups
 from rubrics.critique.pairs import apart_in
 from rubrics.models import Critique, Look, Shown
 from rubrics.stats.dealing import deal, replace_absent
 from rubrics.stats.errors import CannotTellError
+from rubrics.stats.grouping import readers_at
 from studio.models import Piece, Project, Student
 
 LARGEST_SEED = 2**31
@@ -61,10 +62,9 @@ def open_critique(
     critique.seed = secrets.randbelow(LARGEST_SEED) if seed is None else seed
     critique.opened_by = by
     if critique.group_size:
-        # Of the site's two counts of readers only the group's holds.
-        critique.readers = critique.group_size - 1
         tables = first_groups(critique, makers, gone)
-        by_piece = readers_in(tables, gone)
+        # Of the site's two counts of readers only the groups' holds.
+        critique.readers, by_piece = readers_at(tables, absent=gone)
     else:
         tables, by_piece = (), _dealt(critique, makers, gone)
     critique.save()

@@ -13,12 +13,13 @@ from django.db import transaction
 from django.utils import timezone
 
 from rubrics.critique.errors import CritiqueError
-from rubrics.critique.grouped import readers_in, regrouped
+from rubrics.critique.grouped import regrouped
 from rubrics.critique.opening import refuse_closed
 from rubrics.critique.pairs import apart_in
 from rubrics.models import Critique, Look, Shown
 from rubrics.stats.dealing import Deal, kept_apart, replace_absent
 from rubrics.stats.errors import CannotTellError
+from rubrics.stats.grouping import readers_at
 from studio.models import Student
 
 
@@ -121,17 +122,38 @@ def _set_away(here: dict[Student, Shown], students: Iterable[Student], *, away: 
 
 
 def _sit(critique: Critique, here: dict[Student, Shown], away: Collection[Student]):
-    """Seat all anew as little as can be; which looks end, which begin."""
+    """Seat all anew as little as can be; which looks end, which begin.
+
+    A look that was sent stands; one that was begun stays while its reader sits at that table.
+    """
     tables = regrouped(critique, list(here.values()), away)
     for number, those in enumerate(tables, start=1):
         Shown.objects.filter(pk__in=[here[maker].pk for maker in those]).update(group=number)
+    begun = _begun(look for each in here.values() for look in each.standing)
+    held: dict[Student, list[Student]] = {}
+    standing: dict[Student, list[Student]] = {}
+    for maker, those in ((maker, table) for table in tables for maker in table):
+        for look in here[maker].standing:
+            at_table = look.reader in those and look.reader not in away
+            if look.sent_at is not None or (look.pk in begun and at_table):
+                held.setdefault(maker, []).append(look.reader)
+            elif at_table:
+                standing.setdefault(maker, []).append(look.reader)
+    critique.readers, by_piece = readers_at(tables, absent=away, held=held, standing=standing)
+    critique.save(update_fields=["readers"])
     ended, new = [], []
-    for maker, readers in readers_in(tables, away).items():
+    for maker, readers in by_piece.items():
         looks = here[maker].standing
         had = {look.reader for look in looks}
-        ended += [look for look in looks if look.reader not in readers and look.sent_at is None]
+        ended += [look for look in looks if look.reader not in readers]
         new += [(here[maker], reader) for reader in readers if reader not in had]
     return ended, new
+
+
+def _begun(looks: Iterable[Look]) -> set[int]:
+    """Of these looks those in which something stands, by id."""
+    ids = [look.pk for look in looks]
+    return set(Look.objects.filter(pk__in=ids, remarks__isnull=False).values_list("pk", flat=True))
 
 
 # -- dealt one by one ----------------------------------------------------------------------------
@@ -167,11 +189,7 @@ def _dealt_back(critique: Critique, here: dict[Student, Shown], back: Iterable[S
     load = Counter(look.reader for look in looks)
     readers = {each.pk: {look.reader for look in each.standing} for each in here.values()}
     shown = {each.pk: (maker, each) for maker, each in here.items()}
-    begun = set(
-        Look.objects.filter(pk__in=[look.pk for look in looks], remarks__isnull=False).values_list(
-            "pk", flat=True
-        )
-    )
+    begun = _begun(looks)
     old = set(
         Look.objects.filter(shown__critique=critique, reader__in=list(back))
         .exclude(passed_on_at=None)

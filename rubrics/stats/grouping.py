@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
 
 from .dealing import FEWEST_MAKERS, Pairs, kept_apart, named
 from .errors import CannotTellError
+from .matching import Matching
 
 SIZES = (3, 4)
 MOST_TRIES = 5_000
@@ -120,6 +121,70 @@ def regroup(
             f"it is kept apart from. Take back one of: {named(pairs)}."
         )
     return found
+
+
+def readers_at(
+    groups: Sequence[Sequence[Hashable]],
+    *,
+    absent: Iterable[Hashable] = (),
+    held: Mapping[Hashable, Iterable[Hashable]] | None = None,
+    standing: Mapping[Hashable, Iterable[Hashable]] | None = None,
+) -> tuple[int, dict[Hashable, tuple[Hashable, ...]]]:
+    """Who reads whom at the tables: every piece as many readers, whatever the size of its group.
+
+    As many as the group with the fewest present can give; in a larger one each reads so many of
+    the others, the loads even. Where more are held than that, all of them stay.
+
+    Parameters
+    ----------
+    groups : sequence of sequences
+        The makers at each table, three present at least.
+    absent : iterable
+        They read nothing new; their pieces are read.
+    held : mapping, optional
+        Maker -> readers whose reading stays whatever happens, of any table: it is sent, or begun.
+    standing : mapping, optional
+        Maker -> readers who have the piece and have not begun; those who can keep it do.
+
+    Returns
+    -------
+    int, dict
+        How many readers each piece gets, and maker -> readers.
+    """
+    gone, held, standing = frozenset(absent), dict(held or {}), dict(standing or {})
+    present = {maker: [m for m in those if m not in gone] for those in groups for maker in those}
+    count = min(map(len, present.values())) - 1
+    kept = {maker: tuple(dict.fromkeys(held.get(maker, ()))) for maker in present}
+    # What is held weighs on its reader like a piece of its own that nobody else may read.
+    weights = {("held", maker, reader): reader for maker in kept for reader in kept[maker]}
+    may_read = {
+        maker: [m for m in those if m != maker and m not in kept[maker]]
+        for maker, those in present.items()
+    }
+    matching = Matching(
+        may_read | {weight: [] for weight in weights}, dict.fromkeys([*present, *weights.values()])
+    )
+    for weight, reader in weights.items():
+        matching.join(reader, weight)
+    for maker in present:
+        for reader in standing.get(maker, ()):
+            if reader in may_read[maker]:
+                matching.join(reader, maker)
+    wanted = {maker: max(count - len(kept[maker]), 0) for maker in present}
+    for maker, number in wanted.items():
+        while len(matching.readers[maker]) > number:
+            busiest = max(matching.readers[maker], key=lambda r: len(matching.pieces[r]))
+            matching.part(busiest, maker)
+    matching.fill(wanted, most=len(present))
+    place = {maker: at for at, maker in enumerate(present)}
+    last = len(place)
+    found = {
+        maker: tuple(
+            sorted((*kept[maker], *matching.readers[maker]), key=lambda r: place.get(r, last))
+        )
+        for maker in present
+    }
+    return count, found
 
 
 def _join(groups, joining, gone: frozenset, apart: Pairs):

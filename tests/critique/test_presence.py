@@ -1,5 +1,7 @@
 """Groups round a table, and students who go away and come back while a critique is open."""
 
+from collections import Counter
+
 import pytest
 from django.urls import reverse
 
@@ -35,11 +37,14 @@ def tables_of(critique):
 
 
 def assert_each_reads_its_table(critique, away=()):
+    """Every piece as many readers, all from its table and none away."""
     dealt = readers_of(critique)
     for names in tables_of(critique).values():
         for each in critique.shown.filter(piece__student__name__in=names):
             name = each.piece.student.name
-            assert dealt.get(each.piece.code, set()) == names - {name} - set(away)
+            found = dealt.get(each.piece.code, set())
+            assert found <= names - {name} - set(away)
+            assert len(found) == critique.readers
 
 
 @pytest.mark.parametrize(("size", "people"), [(4, [4, 4]), (3, [4, 4])])
@@ -47,7 +52,7 @@ def test_each_looks_at_the_others_of_its_group(eight, size, people):
     made = in_groups(eight, size)
     assert sorted(map(len, tables_of(made).values())) == people
     assert_each_reads_its_table(made)
-    assert made.readers == size - 1
+    assert made.readers == 3
 
 
 def test_pairs_kept_apart_sit_at_different_tables_whoever_is_away(eight):
@@ -67,10 +72,35 @@ def test_a_group_with_three_left_goes_on_and_the_absent_ones_piece_is_read(eight
     made = in_groups(eight)
     before = tables_of(made)
     done = presence.mark_absent(made, [eight.bao])
-    assert (done.passed_on, done.taken_up) == (3, 0)
+    assert done.taken_up == 0
     assert tables_of(made) == before
+    # Three are left at one table, so every piece, at the other one too, has two readers.
+    assert made.readers == 2
     assert_each_reads_its_table(made, {eight.bao.name})
-    assert len(readers_of(made)[eight.other_piece.code]) == 3
+    presence.mark_back(made, [eight.bao])
+    assert made.readers == 3
+    assert_each_reads_its_table(made)
+
+
+def test_seven_at_two_tables_are_read_as_often_at_the_larger_one(eight):
+    made = opening.open_critique(
+        Critique(project=eight.project, group_size=4), eight.teacher, eight.pieces[:7], seed=7
+    )
+    assert sorted(map(len, tables_of(made).values())) == [3, 4]
+    assert made.readers == 2
+    assert_each_reads_its_table(made)
+    load = Counter(name for names in readers_of(made).values() for name in names)
+    assert set(load.values()) == {2}
+
+
+def test_what_is_begun_stays_with_its_reader_when_somebody_goes(eight):
+    made = in_groups(eight)
+    for look in Look.objects.filter(shown__critique=made):
+        writing.save_box(look, Remark.Box.SEE, writing.Written("A level rim here."), version=0)
+    before = readers_of(made)
+    presence.mark_absent(made, [eight.bao])
+    after = readers_of(made)
+    assert {code: names - {eight.bao.name} for code, names in before.items()} == after
 
 
 def test_a_group_with_two_left_joins_others_and_what_was_sent_stands(eight):
@@ -172,10 +202,10 @@ def test_the_pages_open_groups_and_let_students_return(client, eight):
     client.post(reverse("critique_new", args=[eight.project.pk]), asked)
     made = Critique.objects.get()
     page = reverse("critique", args=[made.pk])
-    assert "groups of 4" in client.get(page).content.decode()
+    assert "groups of 4, 3 readers a piece" in client.get(page).content.decode()
     door = reverse("critique_absent", args=[made.pk])
     shown = client.post(door, {"absent": [eight.bao.pk]}, follow=True).content.decode()
-    assert "The groups have enough without." in shown
+    assert "The groups have enough without. Each piece is read by 2." in shown
     assert "They are back" in shown
     told = client.post(door, {"again": 1}, follow=True).content.decode()
     assert "Choose who is back." in told
@@ -183,4 +213,5 @@ def test_the_pages_open_groups_and_let_students_return(client, eight):
     assert "Bao" in told
     assert "at the table where the own piece lies" in told
     assert "They are back" not in told
+    made.refresh_from_db()
     assert_each_reads_its_table(made)

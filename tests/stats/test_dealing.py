@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from collections import Counter
 from itertools import combinations
 from random import Random
 
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 
 from rubrics.stats.dealing import deal, replace_absent
 from rubrics.stats.errors import CannotTellError
-from rubrics.stats.grouping import group, regroup, sizes
+from rubrics.stats.grouping import group, readers_at, regroup, sizes
 
 makers_and_readers = st.tuples(st.integers(3, 40), st.integers(2, 4)).filter(lambda s: s[0] > s[1])
 seeds = st.integers(0, 2**31)
@@ -253,3 +254,47 @@ def test_groups_have_three_present_whoever_goes_and_keep_pairs_apart(count, size
     assert all(3 <= len(set(those) - away) <= 5 for those in after)
     assert not any({one, other} <= set(those) for one, other in apart for those in after)
     assert regroup(after, away, size=size, apart=apart, seed=1) == after
+
+
+@pytest.mark.parametrize("count", range(3, 41))
+@pytest.mark.parametrize("size", [3, 4])
+def test_at_tables_every_piece_gets_as_many_readers(count, size):
+    tables = group(range(count), size=size, seed=1).groups
+    readers, found = readers_at(tables)
+    assert readers == min(map(len, tables)) - 1
+    for those in tables:
+        load = Counter(reader for maker in those for reader in found[maker])
+        assert set(load.values()) == {readers}
+        for maker in those:
+            assert maker not in found[maker]
+            assert set(found[maker]) < set(those)
+            assert len(set(found[maker])) == readers
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.integers(6, 40), st.sampled_from([3, 4]), seeds, st.data())
+def test_whoever_goes_every_piece_keeps_as_many_readers(count, size, seed, data):
+    tables = group(range(count), size=size, seed=seed).groups
+    before, had = readers_at(tables)
+    gone = data.draw(st.sets(st.integers(0, count - 1), max_size=count - 4))
+    after = regroup(tables, gone, size=size, seed=seed)
+    # One reader's work is sent: it stays, wherever that reader went.
+    maker, (sender, *_rest) = data.draw(st.sampled_from(sorted(had.items())))
+    readers, found = readers_at(after, absent=gone, held={maker: [sender]}, standing=had)
+    assert sender in found[maker]
+    assert 2 <= readers <= 4
+    for those in after:
+        for each in those:
+            assert len(set(found[each])) == len(found[each]) == readers
+            assert each not in found[each]
+            assert set(found[each]) - {sender} <= set(those) - gone
+    # Nobody's work moves where nobody went.
+    if not gone:
+        assert (readers, found) == (before, had)
+
+
+def test_more_than_the_count_stay_where_they_are_begun():
+    readers, found = readers_at(["ABCD", "EFG"], held={"A": "BCD"}, standing={"B": "ACD"})
+    assert readers == 2
+    assert found["A"] == ("B", "C", "D")
+    assert {len(those) for maker, those in found.items() if maker != "A"} == {2}

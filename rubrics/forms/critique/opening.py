@@ -38,9 +38,9 @@ class OpenForm(forms.ModelForm):
         choices=HOW,
         initial=f"{GROUPED}{GROUPS[-1]}",
         widget=forms.RadioSelect,
-        help_text="Dealt, every piece gets as many, and everybody reads as many. In a group each "
-        "looks at the pieces of all the others; where the number does not divide, some groups "
-        "have one more or one fewer.",
+        help_text="Every piece gets as many readers. In a group each looks at pieces of the "
+        "others; where the number does not divide, some groups have one more or one fewer, and "
+        "each piece gets as many readers as the smallest group can give.",
     )
     pieces = PiecesField(
         queryset=None,

@@ -133,7 +133,7 @@ def _away(shown: Critique, form: AbsentForm) -> str:
     names = ", ".join(done.names)
     if shown.group_size:
         moved = "The groups have enough without." if not done.taken_up else "Small groups joined."
-        return f"{names} marked as away. {moved}"
+        return f"{names} marked as away. {moved} Each piece is read by {shown.readers}."
     return f"{names} marked as away. {done.passed_on} to read went to others."
 
 
