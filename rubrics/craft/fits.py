@@ -184,9 +184,11 @@ def propagate(
     for i, u in enumerate(us):
         if u == 0:
             continue
-        at[i] = values[i] + u
+        value = at[i]
+        at[i] = value + u
         above = function(*at)
-        at[i] = values[i] - u
-        variance += ((above - function(*at)) / 2) ** 2
-        at[i] = values[i]
+        at[i] = value - u
+        half = (above - function(*at)) / 2
+        variance += half * half
+        at[i] = value
     return function(*values), math.sqrt(variance)

@@ -22,6 +22,11 @@ class NotReadError(ReadingsError):
     """The stage holds nothing that speaks to the check: it is absent, not refused."""
 
 
+def is_size(value: float) -> bool:
+    """Whether one number is a size that can be used; :func:`positive_numbers` says why not."""
+    return SMALLEST_SIZE <= value <= LARGEST_VALUE
+
+
 def finite_numbers(values: Iterable[float], what: str) -> list[float]:
     """Return the values as plain floats; refuse any that is not a finite, sensible number."""
     numbers = list(map(float, values))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from studio.ware.stages import GLAZED, NEAREST_STAGES
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
-from .inputs import TooFewError, not_negative_numbers, positive_numbers
+from .inputs import TooFewError, is_size, not_negative_numbers, positive_numbers
 from .inputs import uncertainties as checked_uncertainties
 from .levels import Limit
 from .plan import HIDDEN, Plan
@@ -133,7 +133,7 @@ def _as_intended(intended: str, joins: Sequence[Join]) -> bool | None:
 def _join(readings: JoinReadings) -> Join:
     """Merge the parts of one join and refuse those that cannot be."""
     name, length = readings.name, readings.length_mm
-    if length is not None:
+    if length is not None and not is_size(length):
         positive_numbers((length,), f"A length of the {name}")
     if readings.steps_mm:
         not_negative_numbers([step for _, step in readings.steps_mm], f"A step at the {name}")

@@ -56,7 +56,7 @@ class Size:
 class Sheet:
     """The readings of one piece."""
 
-    __slots__ = ("_by_place", "_sizes", "_stages")
+    __slots__ = ("_by_place", "_found", "_plan", "_sizes", "_stages")
 
     def __init__(self, readings: Iterable[Reading]) -> None:
         by_place: defaultdict[tuple[str, str], list[Reading]] = defaultdict(list)
@@ -68,6 +68,8 @@ class Sheet:
             stages[quantity].add(stage)
         self._stages = dict(stages)
         self._sizes: dict[str, dict[str, Size]] = {}
+        self._found: dict[tuple[str, str], Size | None] = {}
+        self._plan: Plan | None = None
 
     def at(self, stage: str, quantity: str) -> Sequence[Reading]:
         """Readings of a quantity at a stage, in the order given."""
@@ -87,20 +89,24 @@ class Sheet:
         readings stands in for a wall that was not read as such, and the foot's sides for a foot
         (:func:`foot_of_sides`).
         """
-        if stage not in self._sizes:
-            sizes: dict[str, Size] = {}
-            read = self.at(stage, "dimension")
-            for reading in read:
-                key = _key(reading)
-                again = [r for r in read if _key(r) == key] if key in sizes else [reading]
-                sizes[key] = _mean_size(again)
-            sides = self.at(stage, "foot_side")
-            if sides:
-                sizes[FOOT] = foot_of_sides(_mean_size(sides), sizes.get(FOOT))
-            self._add_mean(sizes, WALL, self.at(stage, "wall_thickness"))
-            self._add_mean(sizes, RIM, [r for r in read if r.name in RIM_DIAMETERS])
-            self._sizes[stage] = sizes
-        return self._sizes[stage]
+        sizes = self._sizes.get(stage)
+        if sizes is None:
+            sizes = self._sizes[stage] = self._read_sizes(stage)
+        return sizes
+
+    def _read_sizes(self, stage: str) -> dict[str, Size]:
+        sizes: dict[str, Size] = {}
+        read = self.at(stage, "dimension")
+        for reading in read:
+            key = _key(reading)
+            again = [r for r in read if _key(r) == key] if key in sizes else [reading]
+            sizes[key] = _mean_size(again)
+        sides = self.at(stage, "foot_side")
+        if sides:
+            sizes[FOOT] = foot_of_sides(_mean_size(sides), sizes.get(FOOT))
+        self._add_mean(sizes, WALL, self.at(stage, "wall_thickness"))
+        self._add_mean(sizes, RIM, [r for r in read if r.name in RIM_DIAMETERS])
+        return sizes
 
     @staticmethod
     def _add_mean(sizes: dict[str, Size], key: str, readings: Sequence[Reading]) -> None:
@@ -112,6 +118,15 @@ class Sheet:
 
         The rim's diameter is the mean of the two that were read across an oval one.
         """
+        if plan is not self._plan:  # what was found is by the plan that was asked for last
+            self._found, self._plan = {}, plan
+        try:
+            return self._found[key, stage]
+        except KeyError:
+            found = self._found[key, stage] = self._find_size(key, stage, plan)
+            return found
+
+    def _find_size(self, key: str, stage: str, plan: Plan) -> Size | None:
         among = RIM if key == RIM_DIAMETERS[0] else key
         read = self.read_sizes(stage).get(among)
         if read is not None and not (key == FOOT and self._seen_corner_on(read, stage, plan)):
@@ -198,7 +213,8 @@ def foot_of_sides(sides: Size, width: Size | None) -> Size:
 
 
 def _key(reading: Reading) -> str:
-    return size_key(reading.name, reading.height_mm)
+    height = reading.height_mm
+    return reading.name if height is None else size_key(reading.name, height)
 
 
 def _mean_size(readings: Sequence[Reading]) -> Size:

@@ -102,9 +102,10 @@ def judge(
     judged = []
     for name, u_name, key in _keys(result):
         limit = limits.get(key)
-        if limit is None or figures.get(name) is None:
+        value = None if limit is None else figures.get(name)
+        if value is None:
             continue
-        value, u, bound = figures[name], figures.get(u_name) or 0.0, limit.b
+        u, bound = figures.get(u_name) or 0.0, limit.b
         word = verdict(value, u, bound)
         if name not in at_least or word == OUTSIDE:
             judged.append(Judged(name, value, u, bound, word, limit.graded))
