@@ -208,7 +208,7 @@ CUPS = [
     Cup("opening 40 high", "handle_alignment", handle(high=40), WITHIN, 3, "snug"),
     Cup("opening 37.5 high", "handle_alignment", handle(high=37.5), OUTSIDE, 2, "pinches"),
     Cup("opening 18 deep", "handle_alignment", handle(deep=18), OUTSIDE, 2, "knuckles on the wall"),
-    Cup("lean of 23 +- 32", "handle_alignment",
+    Cup("leans 23 degrees", "handle_alignment",
         [r for r in handle(lean=23, u_deg=0.5) if r.quantity != "handle_twist"], OUTSIDE, 1,
         "by a mat that tells degrees it is beyond doubt"),
     Cup("square and flat", "squared_foot", foot(), WITHIN, 4, "stands like a stone"),
