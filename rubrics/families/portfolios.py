@@ -155,16 +155,18 @@ def _told(assessment: Assessment, rows: _Rows, most: int) -> Told:
         title=piece.title,
         pictures=tuple(_picture(photo, cup_window(photo)) for photo in ordered[:most]),
         pair=tuple(_picture(photo, window) for photo, window in pair or ()),
-        outcomes=tuple(
-            CameOut(
-                kind=each.kind,
-                stage=each.stage,
-                doing=each.doing,
-                note=each.note,
-                lost=each.severity == Outcome.Severity.LOSS,
-            )
-            for each in rows.outcomes.get(piece.pk, ())
-        ),
+        outcomes=tuple(came_out(each) for each in rows.outcomes.get(piece.pk, ())),
+    )
+
+
+def came_out(outcome: Outcome) -> CameOut:
+    """An outcome as a family's page tells it."""
+    return CameOut(
+        kind=outcome.kind,
+        stage=outcome.stage,
+        doing=outcome.doing,
+        note=outcome.note,
+        lost=outcome.severity == Outcome.Severity.LOSS,
     )
 
 

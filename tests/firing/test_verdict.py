@@ -140,6 +140,20 @@ def test_a_shelf_by_its_witness_cones(read, verdict):
     assert told.sentence.endswith(".")
 
 
+@pytest.mark.parametrize(
+    ("read", "said"),
+    [
+        ({"5": "flat", "6": "flat", "7": "3"}, "by less than a cone: the harder one still stands"),
+        ({"5": "flat", "6": "flat"}, "Over: cone 6 lies flat."),
+        ({"6": "flat"}, "Over: cone 6 lies flat."),
+    ],
+)
+def test_only_a_harder_cone_on_the_shelf_says_how_far_over_it_went(read, said):
+    told = by_witnesses(SIX, [(cone(name), bend) for name, bend in read.items()])
+    assert told.verdict == OVER
+    assert said in told.sentence
+
+
 def test_cones_that_were_taken_for_each_other_are_asked_about():
     told = by_witnesses(SIX, [(cone("5"), "standing"), (cone("6"), "6")])
     assert told.verdict == UNTOLD

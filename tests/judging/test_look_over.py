@@ -2,8 +2,10 @@
 
 import pytest
 
+from rubrics.families.portfolios import came_out
 from rubrics.judging.marking import excuse, set_level
 from rubrics.models import Assessment
+from rubrics.reports.outcomes import outcome_said
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from rubrics.views.judging import look_rows
@@ -163,11 +165,15 @@ def test_what_goes_out_is_shown_and_can_be_changed_in_place(client, judged):
 def test_whose_doing_is_ruled_in_place(client, judged):
     crack = judged.piece.outcomes.create(stage="bisque", kind="seam crack")
     row = row_of(look(client, judged), "K3-01")
-    assert row.outcome == "seam crack"
+    assert row.outcome.startswith("In the first firing: a crack along the seam.")
     assert "Nobody said yet whose doing the seam crack is." in row.warnings
     save_row(client, judged.piece, **{f"doing_{crack.pk}": "kiln"})
     crack.refresh_from_db()
     assert crack.doing == "kiln"
+    # What a family will read, ruling and all, and not the trade's word for it.
+    told = outcome_said(came_out(crack))
+    assert "The teacher holds that the kiln did it." in told
+    assert row_of(look(client, judged), "K3-01").outcome == told
     assert not any(
         "whose doing" in words for words in row_of(look(client, judged), "K3-01").warnings
     )

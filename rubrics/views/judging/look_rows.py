@@ -13,15 +13,16 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from rubrics.access import get_piece_to_judge
+from rubrics.families.portfolios import came_out
 from rubrics.forms.judging.last_look import LastLookForm
 from rubrics.judging import marking
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.grade import Grade
 from rubrics.judging.last_look import LastLook, Look, last_look
 from rubrics.judging.marking import GradingError, Stale
-from rubrics.judging.standing import outcome_words
 from rubrics.models import Criterion
 from rubrics.publishing.publish import drafts, own_steps_written, plain_number
+from rubrics.reports.outcomes import outcome_said
 from rubrics.reports.shown import Shown
 from rubrics.views.judging import answers, tiles
 from rubrics.views.judging.choices import reasons
@@ -82,7 +83,7 @@ def _row(batch: Batch, look: LastLook, shown: Shown | None, steps: dict[int, str
         version=batch.version(look.piece),
         strong=shown["strong"] if shown else "",
         step=next(iter(shown["next_steps"]), "") if shown else "",
-        outcome=outcome_words(look.outcomes),
+        outcome=" ".join(outcome_said(came_out(each)) for each in look.outcomes),
         overruled=[_overruled(each) for each in look.overruled],
         asked=[_asked(each) for each in look.unreasoned],
         rulings=[_ruling(each) for each in look.to_rule],
