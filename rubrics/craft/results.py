@@ -151,6 +151,8 @@ class RimLevel:
     at_least: tuple[str, ...] = ()
     """Figures of which these stations show a part only: three places cannot see a rim with three
     waves, so that its waviness is not told and a small rise claims nothing."""
+    hidden_waves: tuple[int, ...] = ()
+    """Numbers of highs, 2 and 3, that a rim may have without these places showing it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -49,7 +49,8 @@ def test_a_row_ends_with_verdict_and_figure(client, school):
     read_rim(school.piece, 95, 95.1, 95, 95)
     text = page_text(get(client, school.teacher, address))
     assert 'data-verdict="within"' in text
-    assert "0.1" in text
+    # It rises by 0.1; the readings tell no better than 2 × 0.1 √2.
+    assert "level, within 0.3\xa0mm" in text
 
 
 def test_a_row_with_an_open_question_says_so(client, school):

@@ -26,6 +26,8 @@ def test_a_constructed_cup_gets_the_verdict_and_level_it_deserves(cup):
         cup.verdict,
         cup.level,
     ), cup.why
+    decides = found.decides.partition(".")[2] if found else ""
+    assert decides == cup.decided_by, cup.why
 
 
 def test_there_are_enough_cups_and_each_is_named_once():
