@@ -64,7 +64,7 @@ class Sheet:
             by_place[reading.quantity, reading.stage].append(reading)
         self._by_place = dict(by_place)
         stages: defaultdict[str, set[str]] = defaultdict(set)
-        for quantity, stage in by_place:
+        for quantity, stage in self._by_place:
             stages[quantity].add(stage)
         self._stages = dict(stages)
         self._sizes: dict[str, dict[str, Size]] = {}
@@ -99,8 +99,10 @@ class Sheet:
         read = self.at(stage, "dimension")
         for reading in read:
             key = _key(reading)
-            again = [r for r in read if _key(r) == key] if key in sizes else [reading]
-            sizes[key] = _mean_size(again)
+            if key in sizes:
+                sizes[key] = _mean_size([r for r in read if _key(r) == key])
+            else:
+                sizes[key] = _size_of(reading)
         sides = self.at(stage, "foot_side")
         if sides:
             sizes[FOOT] = foot_of_sides(_mean_size(sides), sizes.get(FOOT))
@@ -120,11 +122,10 @@ class Sheet:
         """
         if plan is not self._plan:  # what was found is by the plan that was asked for last
             self._found, self._plan = {}, plan
-        try:
-            return self._found[key, stage]
-        except KeyError:
-            found = self._found[key, stage] = self._find_size(key, stage, plan)
-            return found
+        at = key, stage
+        if at not in self._found:
+            self._found[at] = self._find_size(key, stage, plan)
+        return self._found[at]
 
     def _find_size(self, key: str, stage: str, plan: Plan) -> Size | None:
         among = RIM if key == RIM_DIAMETERS[0] else key
@@ -132,9 +133,11 @@ class Sheet:
         if read is not None and not (key == FOOT and self._seen_corner_on(read, stage, plan)):
             return read
         for other in NEAREST_STAGES[stage]:
-            found = self.read_sizes(other).get(among) if other != stage else None
-            growth = plan.growth(other, stage) if found else None
-            if found is None or growth is None:
+            found = None if other == stage else self.read_sizes(other).get(among)
+            if found is None:
+                continue
+            growth = plan.growth(other, stage)
+            if growth is None:
                 continue
             ratio, u_ratio = growth
             u = math.hypot(found.u_mm * ratio, found.value_mm * u_ratio)
@@ -158,7 +161,7 @@ class Sheet:
         """Two sizes that were read together: at a stage, else scaled from the nearest other."""
         for other in NEAREST_STAGES[stage]:
             read = self.read_sizes(other)
-            if keys[0] in read and keys[1] in read:
+            if keys[1] in read and keys[0] in read:
                 growth = plan.growth(other, stage)
                 if growth is not None:
                     # One ratio scales both, so that their difference has none of its doubt.
@@ -179,11 +182,11 @@ class Sheet:
         at_a_height = [
             r
             for r in self.at(stage, "dimension")
-            if r.name in WAIST_DIAMETERS and r.height_mm is not None
+            if r.height_mm is not None and r.name in WAIST_DIAMETERS
         ]
         for r in sorted(at_a_height, key=lambda r: r.height_mm):
             if below + LEAST_APART_MM <= r.height_mm <= top_mm - LEAST_APART_MM:
-                found.append((r.height_mm, _mean_size([r])))
+                found.append((r.height_mm, _size_of(r)))
                 below = r.height_mm
         return found
 
@@ -217,11 +220,14 @@ def _key(reading: Reading) -> str:
     return reading.name if height is None else size_key(reading.name, height)
 
 
+def _size_of(reading: Reading) -> Size:
+    if SMALLEST_SIZE <= reading.value <= LARGEST_VALUE:
+        return Size(reading.value, reading.u, READ)
+    return _mean_size([reading])
+
+
 def _mean_size(readings: Sequence[Reading]) -> Size:
-    first = readings[0]
-    if len(readings) == 1 and SMALLEST_SIZE <= first.value <= LARGEST_VALUE:
-        return Size(first.value, first.u, READ)
-    what = first.name.replace("_", " ") or "A thickness"
+    what = readings[0].name.replace("_", " ") or "A thickness"
     values = positive_numbers([r.value for r in readings], what.capitalize())
     n = len(values)
-    return Size(math.fsum(values) / n, math.hypot(*(r.u for r in readings)) / n, READ)
+    return Size(math.fsum(values) / n, math.hypot(*[r.u for r in readings]) / n, READ)

@@ -11,7 +11,7 @@ from studio.ware.stages import GLAZED, WET
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .fits import chi_squared_tail, weighted_mean
-from .inputs import NotReadError, TooFewError, positive_numbers
+from .inputs import NotReadError, TooFewError, is_size, positive_numbers
 from .levels import Limit
 from .plan import Plan, size_key
 from .results import DimensionShrinkage, Shrinkage
@@ -85,8 +85,9 @@ def shrinkage_against_plan(
     if not dimensions:
         raise TooFewError("Shrinkage needs a dimension that was read wet and again at this stage.")
     for each in dimensions:
-        what = f"A {each.name.replace('_', ' ')}"
-        positive_numbers([each.wet_mm, each.now_mm], what)
+        if not (is_size(each.wet_mm) and is_size(each.now_mm)):
+            what = f"A {each.name.replace('_', ' ')}"
+            positive_numbers([each.wet_mm, each.now_mm], what)
     logs = [math.log(each.now_mm / each.wet_mm) for each in dimensions]
     us = [
         max(math.hypot(d.u_wet_mm / d.wet_mm, d.u_now_mm / d.now_mm), SMALLEST_U_SHARE)
@@ -273,8 +274,7 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> Shrinkage:
         raise NotReadError("Shrinkage needs readings at a later stage than wet.")
     now, wet = sheet.read_sizes(stage), sheet.read_sizes(WET)
     dimensions = []
-    for r in {size_key(r.name, r.height_mm): r for r in sheet.at(stage, "dimension")}.values():
-        key = size_key(r.name, r.height_mm)
+    for key, r in {size_key(r.name, r.height_mm): r for r in sheet.at(stage, "dimension")}.items():
         if key not in wet:
             continue
         dimensions.append(
