@@ -60,10 +60,11 @@ def not_negative_numbers(values: Iterable[float], what: str) -> list[float]:
 
 def uncertainties(u: float | Iterable[float], n: int) -> list[float]:
     """Return n standard uncertainties from one for all or one for each."""
-    us = [float(u)] * n if isinstance(u, (int, float)) else [float(each) for each in u]
+    us = [float(u)] * n if isinstance(u, (int, float)) else list(map(float, u))
     if len(us) != n:
         raise ReadingsError(f"There are {n} readings but {len(us)} uncertainties.")
-    if not all(math.isfinite(each) and each >= 0 for each in us):
+    # A sum is finite only where all are; the least alone could hide what is no number.
+    if us and not (min(us) >= 0 and sum(us) < math.inf):
         raise ReadingsError("An uncertainty must be a number that is not negative.")
     return us
 
