@@ -141,8 +141,8 @@ def weighted_mean(values: Sequence[float], us: Sequence[float]) -> tuple[float, 
     """
     weights = [1 / (u * u) for u in us]
     total = math.fsum(weights)
-    mean = math.fsum(w * v for w, v in zip(weights, values, strict=True)) / total
-    chi_squared = math.fsum(w * (v - mean) ** 2 for w, v in zip(weights, values, strict=True))
+    mean = math.fsum([w * v for w, v in zip(weights, values, strict=True)]) / total
+    chi_squared = math.fsum([w * (v - mean) ** 2 for w, v in zip(weights, values, strict=True)])
     return mean, 1 / math.sqrt(total), chi_squared
 
 

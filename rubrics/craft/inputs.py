@@ -43,7 +43,11 @@ def finite_numbers(values: Iterable[float], what: str) -> list[float]:
 
 def positive_numbers(values: Iterable[float], what: str) -> list[float]:
     """Return the values as plain floats; refuse any that is not above zero."""
-    numbers = finite_numbers(values, what)
+    numbers = list(map(float, values))
+    # Where none is negative the sum alone tells that all are finite and sensible.
+    if numbers and min(numbers) >= SMALLEST_SIZE and sum(numbers) <= LARGEST_VALUE:
+        return numbers
+    numbers = finite_numbers(numbers, what)
     if numbers and min(numbers) < SMALLEST_SIZE:
         bad = next(number for number in numbers if number < SMALLEST_SIZE)
         raise ReadingsError(f"{what} of {bad:g} cannot be; it must be more than zero.")
@@ -52,7 +56,10 @@ def positive_numbers(values: Iterable[float], what: str) -> list[float]:
 
 def not_negative_numbers(values: Iterable[float], what: str) -> list[float]:
     """Return the values as plain floats; refuse any below zero."""
-    numbers = finite_numbers(values, what)
+    numbers = list(map(float, values))
+    if numbers and min(numbers) >= 0 and sum(numbers) <= LARGEST_VALUE:
+        return numbers
+    numbers = finite_numbers(numbers, what)
     if numbers and min(numbers) < 0:
         raise ReadingsError(f"{what} of {min(numbers):g} cannot be; it must not be negative.")
     return numbers

@@ -18,7 +18,7 @@ TOO_CLOSE = "too close to call"
 OUTSIDE = "outside"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class WallEvenness:
     """How even the wall is, and in what pattern it is not.
 
@@ -87,7 +87,7 @@ class WallEvenness:
     """What could be told from these stations: "height" or "side"."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class RimLevel:
     """How far the rim is from level, whether by tilt or by waviness, and where it is high.
 
@@ -155,7 +155,7 @@ class RimLevel:
     """Numbers of highs, 2 and 3, that a rim may have without these places showing it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class SeamJoin:
     """How well the seam and the darts are closed. ``through`` outweighs every limit."""
 
@@ -203,7 +203,7 @@ class SeamJoin:
     """Whether a seam meant to be hidden is; None where it was not, or nobody can tell."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class HandleAlignment:
     """How straight the handle stands, where it sits, and whether the fingers fit.
 
@@ -268,7 +268,7 @@ class HandleAlignment:
     """Stage of ``opening_height_mm`` and ``opening_depth_mm``."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class Shrinkage:
     """Shrinkage on the wet length, pooled over the dimensions, against the clay's plan."""
 
@@ -302,7 +302,7 @@ class Shrinkage:
     """Dimensions that were not compared: a foot seen corner-on at one of the two stages."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class SquaredFoot:
     """How square the foot is and how firmly it stands.
 
@@ -357,7 +357,7 @@ class SquaredFoot:
     planned_side_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class Capacity:
     """What the piece holds: by the water it takes, by its sizes, and beside the plan.
 

@@ -30,7 +30,7 @@ HIDDEN_STEP_MM = 0.5
 """Up to this step the lips meet, and a seam meant to be hidden is (common practice). [mm]"""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class JoinReadings:
     """What was read along one seam or dart.
 
@@ -158,7 +158,7 @@ def _join(readings: JoinReadings) -> Join:
         open_mm=math.fsum(_lengths(parts, lone)),
         longest_open_mm=max(_lengths(parts, lone), default=0.0),
         longest_through_mm=max(_lengths(through, lone_through), default=0.0),
-        largest_step_mm=max((step for _, step in readings.steps_mm), default=None),
+        largest_step_mm=max([step for _, step in readings.steps_mm], default=None),
     )
 
 
@@ -312,7 +312,7 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> SeamJoin:
         joins,
         seam_thickness_mm=[r.value for r in on],
         beside_thickness_mm=[r.value for r in beside],
-        u_thickness_mm=max((r.u for r in [*on, *beside]), default=0.0),
+        u_thickness_mm=max([r.u for r in [*on, *beside]], default=0.0),
         intended=plan.seam_intent,
         stage=stage,
         limits=plan.limits,
@@ -339,9 +339,9 @@ def _readings_of(
         length_source=length.source if length else "",
         open_parts_mm=[(r.height_mm, r.value) for r in opened],
         through_parts_mm=[(r.height_mm, r.value) for r in through],
-        u_open_mm=max((r.u for r in (*opened, *through)), default=0.0),
+        u_open_mm=max([r.u for r in (*opened, *through)], default=0.0),
         steps_mm=[(r.height_mm, r.value) for r in steps],
-        u_step_mm=max((r.u for r in steps), default=0.0),
+        u_step_mm=max([r.u for r in steps], default=0.0),
         looked=not of.keys().isdisjoint(OPENINGS),
     )
 

@@ -44,7 +44,7 @@ _NONE: tuple[Reading, ...] = ()
 _NOWHERE: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Size:
     """A size at a stage, its standard uncertainty [mm], and whether it was read there."""
 

@@ -30,7 +30,7 @@ SMALLEST_U_SHARE = 1e-9
 """A size said to be exact still gets this share of itself as u: a weight must be finite."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class DimensionReadings:
     """One dimension wet and now, and its planned sizes where there are any. [mm]"""
 
@@ -138,7 +138,7 @@ def _standings(logs: Sequence[float], us: Sequence[float]) -> list[float | None]
         return [None]
     weights = [1 / (u * u) for u in us]
     total = math.fsum(weights)
-    total_value = math.fsum(w * v for w, v in zip(weights, logs, strict=True))
+    total_value = math.fsum([w * v for w, v in zip(weights, logs, strict=True)])
     standings = []
     for value, weight, u in zip(logs, weights, us, strict=True):
         rest = total - weight
@@ -256,7 +256,7 @@ def _without_turned_foot(
         return dimensions, ()
     others = [d for d in dimensions if d is not foot]
     shrunk = math.exp(
-        math.fsum(math.log(d.now_mm / d.wet_mm) for d in others) / len(others)
+        math.fsum([math.log(d.now_mm / d.wet_mm) for d in others]) / len(others)
         if all(min(d.now_mm, d.wet_mm) > 0 for d in dimensions) and others
         else 0.0
     )

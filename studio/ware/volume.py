@@ -112,7 +112,7 @@ def inside_volume(
         else:
             area, perimeter = math.pi * inside * inside, 2 * math.pi * inside
         radius = outside - inset if outside > inset else 0.0
-        start = _share(base_mm - z, rise)
+        start = _share(base_mm - z, rise) if base_mm > z else 0.0
         volume += _loft(area, perimeter, radius, rise, start)
         if up_to_mm is not None:
             stop = max(_share(up_to_mm - z, rise), start)
