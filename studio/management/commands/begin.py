@@ -12,12 +12,14 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.core.management.utils import get_random_secret_key
 
+from studio.keeping.private import keep_private
+
 
 def keep_secret_key() -> None:
     """Write the key that signs the sessions, once, readable by this user alone."""
     if os.environ.get("SECRET_KEY") or settings.SECRET_KEY_FILE.exists():
         return
-    settings.SECRET_KEY_FILE.parent.mkdir(exist_ok=True)
+    settings.SECRET_KEY_FILE.parent.mkdir(mode=0o700, exist_ok=True)
     handle = os.open(settings.SECRET_KEY_FILE, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "w") as file:
         file.write(get_random_secret_key())
@@ -36,6 +38,7 @@ class Command(BaseCommand):
     def handle(self, *args, teacher, full_name, password, **options):
         keep_secret_key()
         call_command("migrate", verbosity=0)
+        keep_private()
         self.stdout.write("The database is ready.")
         name = (teacher or self.ask("The name you sign in with: ")).strip()
         if not name:
