@@ -8,10 +8,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from studio.ware.stages import NEAREST_STAGES
+from studio.ware.turned_foot import is_corner_on
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .fits import weighted_mean
-from .geometry import DIAGONAL_OF_UNIT_SQUARE
 from .inputs import LARGEST_VALUE, SMALLEST_SIZE, positive_numbers
 from .plan import Plan, size_key
 from .readings import Reading
@@ -22,10 +22,6 @@ WALL, RIM = "wall", "rim"
 """Keys of sizes that are means of readings, not dimensions by that name."""
 
 FOOT = "foot_side"
-
-CORNER_ON_SHARE = 0.05
-"""A foot that looks broader than its side by this share was turned, by 3° or more, to the eye: a
-hand-built foot's own sides differ by less (our proposal)."""
 
 RIM_DIAMETERS = ("rim_diameter", "rim_diameter_2")
 
@@ -189,15 +185,6 @@ class Sheet:
                 found.append((r.height_mm, _size_of(r)))
                 below = r.height_mm
         return found
-
-
-def is_corner_on(ratio: float, u: float) -> bool:
-    """Whether a foot seen from the side is too broad, by this ratio, to be its side.
-
-    A square turned by an angle shows its side times cos + sin of it, up to its diagonal.
-    """
-    least = 1 + CORNER_ON_SHARE + COVERAGE_FACTOR * u
-    return least < ratio <= DIAGONAL_OF_UNIT_SQUARE * (1 + CORNER_ON_SHARE)
 
 
 def foot_of_sides(sides: Size, width: Size | None) -> Size:

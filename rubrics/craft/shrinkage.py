@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from studio.ware.shrinkage import linear_shrinkage, volume_shrinkage, wet_size
 from studio.ware.stages import GLAZED, WET
+from studio.ware.turned_foot import was_turned
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .fits import chi_squared_tail, weighted_mean
@@ -15,7 +16,7 @@ from .inputs import NotReadError, TooFewError, is_size, positive_numbers
 from .levels import Limit
 from .plan import Plan, size_key
 from .results import DimensionShrinkage, Shrinkage
-from .sheet import FOOT, Sheet, Size, is_corner_on
+from .sheet import FOOT, Sheet, Size
 from .verdict import judge
 
 QUANTITIES = ("dimension",)
@@ -254,17 +255,11 @@ def _without_turned_foot(
     foot = next((d for d in dimensions if d.name == FOOT and d.height_mm is None), None)
     if foot is None:
         return dimensions, ()
-    others = [d for d in dimensions if d is not foot]
-    shrunk = math.exp(
-        math.fsum([math.log(d.now_mm / d.wet_mm) for d in others]) / len(others)
-        if all(min(d.now_mm, d.wet_mm) > 0 for d in dimensions) and others
-        else 0.0
-    )
-    if min(foot.now_mm, foot.wet_mm) <= 0:
+    if not all(is_size(d.now_mm) and is_size(d.wet_mm) for d in dimensions):
         return dimensions, ()
-    ratio = foot.now_mm / foot.wet_mm / shrunk
+    others = [d for d in dimensions if d is not foot]
     u = math.hypot(foot.u_now_mm / foot.now_mm, foot.u_wet_mm / foot.wet_mm)
-    turned = is_corner_on(ratio, u) or (bool(others) and is_corner_on(1 / ratio, u))
+    turned = was_turned(foot.now_mm / foot.wet_mm, u, [d.now_mm / d.wet_mm for d in others])
     return (others, (FOOT,)) if turned else (dimensions, ())
 
 
