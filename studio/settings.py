@@ -1,7 +1,8 @@
 """Settings of the site, all of them from the environment with safe defaults.
 
 ``DATABASE_URL``, ``MEDIA_ROOT``, ``STATIC_ROOT``, ``SECRET_KEY``, ``ALLOWED_HOSTS``, ``DEBUG``,
-``HTTPS``, ``TRUSTED_PROXY``, ``TIME_ZONE`` and ``PHOTO_ACCEL_PREFIX`` are read; nothing else is.
+``HTTPS``, ``TRUSTED_PROXY``, ``TIME_ZONE``, ``PHOTO_ACCEL_PREFIX`` and ``RIM_AND_REASON_HOME`` are
+read; nothing else is.
 Besides the database and the files the site keeps no state.
 """
 
@@ -18,10 +19,11 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 from django.utils.translation import get_language_info
 
+from studio.keeping.places import HOME_VARIABLE, home, sqlite_url
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 IS_CHECKOUT = (BASE_DIR / "pyproject.toml").exists()
-# An installed package keeps nothing beside its code: the folder in which it is started is its own.
-HOME_DIR = BASE_DIR if IS_CHECKOUT else Path.cwd()
+HOME_DIR = home(BASE_DIR if IS_CHECKOUT else None)
 DATA_DIR = HOME_DIR / ".data"
 SECRET_KEY_FILE = DATA_DIR / "secret-key"
 
@@ -76,8 +78,14 @@ def database() -> dict:
     """The database of ``DATABASE_URL``; SQLite in the data folder when none is named."""
     url = os.environ.get("DATABASE_URL")
     if not url:
-        DATA_DIR.mkdir(mode=0o700, exist_ok=True)
-        url = f"sqlite:///{DATA_DIR / 'studio.sqlite3'}"
+        try:
+            DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
+        except OSError as error:
+            raise ImproperlyConfigured(
+                f"The folder {DATA_DIR} cannot be made ({error.strerror}). Give this user the "
+                f"right to write there, or name another folder in {HOME_VARIABLE}."
+            ) from error
+        url = sqlite_url(DATA_DIR / "studio.sqlite3")
     try:
         config = dj_database_url.parse(url, conn_max_age=60)
     except ValueError as error:
@@ -229,7 +237,7 @@ CRISPY_TEMPLATE_PACK = "clay"
 
 # The demo lives in a folder of its own and says on every page that it is invented.
 DEMO_DIR = HOME_DIR / ".demo"
-IS_DEMO = str(DATABASES["default"]["NAME"]).startswith(str(DEMO_DIR))
+IS_DEMO = Path(DATABASES["default"]["NAME"]).is_relative_to(DEMO_DIR)
 
 # What fails is told to the console of whoever runs the site; a page shows a sentence, no traceback.
 LOGGING = {

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from studio.keeping.private import keep_private
+from studio.keeping.ready import why_not_served
 from studio.web.serving import serve
 
 
@@ -15,6 +16,8 @@ class Command(BaseCommand):
         parser.add_argument("--port", type=int, default=8000, help="port to listen on")
 
     def handle(self, *args, host, port, **options):
+        if why := why_not_served():
+            raise CommandError(why)
         keep_private()
         if settings.HTTPS:
             self.stdout.write(
