@@ -4,12 +4,21 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 
 from studio.measuring import readings
-from studio.measuring.entries import EntryError, read_entry, read_quantity
-from studio.measuring.neighbours import ask
+from studio.measuring.entries import (
+    Entry,
+    EntryError,
+    read_entry,
+    read_quantity,
+    taken_from,
+    with_point,
+)
+from studio.measuring.neighbours import Neighbours, beside
 from studio.measuring.readings import CHUNK, ConflictError, save_reading, take_back
 from studio.measuring.sheet import Cell, SheetRow, cell_text, cell_texts
 from studio.models import Instrument, Piece, Reading
-from studio.ware.stations import Column, StationSet, column_of
+from studio.ware.quantities import QUANTITIES
+from studio.ware.stations import Column, StationSet, column_of, side_azimuth, split_side
+from studio.ware.typing_slips import point_left_out
 from studio.web.row_ids import row_id
 
 SAVED, TAKEN_BACK, NOTHING = "saved", "taken back", "nothing"
@@ -20,7 +29,10 @@ _STATUS = {PROBLEM: 422, CONFLICT: 409}
 
 @dataclass(slots=True)
 class Answer:
-    """What the page is told about one cell."""
+    """What the page is told about one cell.
+
+    ``taken`` is what the hand wrote where the site took it for another number: ``64`` for 6.4.
+    """
 
     state: str
     shown: str = ""
@@ -30,6 +42,7 @@ class Answer:
     suggestion: str = ""
     sentence: str = ""
     field: str = ""
+    taken: str = ""
 
     @property
     def status(self) -> int:
@@ -66,7 +79,7 @@ def save_cell(
     instrument: Instrument | None = None,
     source: str = Reading.Source.HAND,
 ) -> Answer:
-    """Save what one cell sent. A likely slip is saved and asked about.
+    """Save what one cell sent. A likely slip is saved and asked about, a point left out is put in.
 
     ``sent`` holds column, set, stage, value, where and base, the id of the reading that the page
     showed there or None.
@@ -77,10 +90,11 @@ def save_cell(
         sentence = "This column is not on the sheet any more; load the page again."
         return Answer(PROBLEM, shown=sent["value"], sentence=sentence)
     value, where, base = sent["value"].strip(), sent["where"].strip(), sent["base"]
+    if column.by_side and not where:
+        value, where = split_side(value)
     if not value:
         return _emptied(piece, sent["stage"], column, where, base, by=by, unit=unit, source=source)
     kind = read_quantity(column.quantity)
-    place = _place(column, where)
     try:
         entry = read_entry(
             stage=sent["stage"],
@@ -88,14 +102,18 @@ def save_cell(
             name=column.name,
             value=value,
             default_unit=unit,
-            **place,
+            **_place(column, where),
         )
     except EntryError as error:
         sentence = str(error)
         if error.field == column.where and not where:
             sentence = f"Write the place too ({column.where_label}): without it nothing is known."
         return Answer(PROBLEM, value, where, base, sentence=sentence, field=error.field)
-    slip = ask(piece, entry, unit=unit)
+    around = beside(piece, entry, unit=unit)
+    if source == Reading.Source.HAND:
+        # A student's page goes on to the next station: there the mark would be out of sight.
+        entry = _pointed(piece, entry, value, around)
+    slip = None if taken_from(entry.typed) else around.ask(piece.pk, entry)
     fitting = instrument if instrument and instrument.unit == kind.unit else None
     try:
         saved = save_reading(
@@ -112,6 +130,15 @@ def save_cell(
     return _shown(saved.reading, column, unit, slip.suggestion if slip else "")
 
 
+def _pointed(piece: Piece, entry: Entry, value: str, around: Neighbours) -> Entry:
+    """The entry with the point that was left out; as it is where a hand wrote point or unit."""
+    if not value.isdecimal():
+        return entry
+    base = QUANTITIES[entry.quantity].unit
+    taken = point_left_out(entry.typed, around.reference(piece.pk, entry), base=base)
+    return with_point(entry, value, taken) if taken else entry
+
+
 def let_stand(piece: Piece, sent: Mapping, *, source: str = "") -> Answer:
     """Take a reading's question off: it stands as written."""
     if sent["base"] and readings.let_stand(piece, sent["base"], source=source):
@@ -126,7 +153,8 @@ def _place(column: Column, where: str) -> dict[str, str]:
         "azimuth_deg": "" if column.azimuth_deg is None else f"{column.azimuth_deg:g}",
     }
     if column.where:
-        place[column.where] = where
+        side = side_azimuth(where) if column.by_side else None
+        place[column.where] = where if side is None else str(side)
     return place
 
 
@@ -152,7 +180,8 @@ def _emptied(piece, stage, column, where, base, *, by, unit, source) -> Answer:
 def _shown(reading: Reading, column: Column, unit: str, suggestion: str) -> Answer:
     text, where = cell_texts(reading, column, unit=unit)
     suggested = cell_text(suggestion, unit) if suggestion else ""
-    return Answer(SAVED, text, where, reading.pk, reading.doubt, suggested)
+    taken = taken_from(reading.typed)
+    return Answer(SAVED, text, where, reading.pk, reading.doubt, suggested, taken=taken)
 
 
 def _conflict(current: Reading | None, value, where, column: Column, unit: str) -> Answer:
@@ -251,7 +280,7 @@ def _show(cell: Cell, answer: Answer, done: SheetSaved, value: str, where: str) 
         done.taken_back += 1
         cell.base = ""
     cell.text, cell.where_text = answer.shown, answer.where
-    cell.question, cell.suggestion = answer.question, answer.suggestion
+    cell.question, cell.suggestion, cell.taken = answer.question, answer.suggestion, answer.taken
     if answer.state == TAKEN_BACK:
         cell.where_text, cell.suggestion = "", ""
 

@@ -1,7 +1,7 @@
 """Parse and check one reading as it was typed. Pure: no database."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from difflib import get_close_matches
 
@@ -158,6 +158,25 @@ def split_typed(quantity: str, typed: str, value: float) -> tuple[str, str]:
             # Written the one way, so that two spellings of one text are known as one.
             return tuple(written.rsplit(" ", 1)) if written.endswith(parts[1]) else parts
     return f"{Decimal(repr(value)):f}", kind.unit
+
+
+TAKEN_AS = " taken as "
+"""Between what a hand wrote and what it was taken for, in the record of a reading."""
+
+
+def with_point(entry: Entry, was: str, taken: str) -> Entry:
+    """An entry whose value is taken for another text, with both in its record.
+
+    ``was`` is what the hand wrote, ``taken`` the text with its unit that it is taken for.
+    """
+    value, typed = read_value(QUANTITIES[entry.quantity], taken)
+    return replace(entry, value=value, typed=f"{was}{TAKEN_AS}{typed}")
+
+
+def taken_from(typed: str) -> str:
+    """What the hand wrote, where a reading was taken for another text; "" elsewhere."""
+    was, taken_as, _ = typed.partition(TAKEN_AS)
+    return was if taken_as else ""
 
 
 def _implausible(kind: Quantity, number: float, measured) -> str:

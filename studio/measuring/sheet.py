@@ -7,12 +7,12 @@ from statistics import median
 
 from django.db.models import Q
 
-from studio.measuring.entries import Entry, split_typed
+from studio.measuring.entries import Entry, split_typed, taken_from
 from studio.measuring.neighbours import Neighbours, planned
 from studio.models import Piece, Project, Reading
 from studio.ware.quantities import QUANTITIES
 from studio.ware.stages import LEATHER_HARD, STAGE_PLACE
-from studio.ware.stations import Column, StationSet, station_set
+from studio.ware.stations import Column, StationSet, side_letters, station_set
 from studio.ware.units import format_number
 
 USUAL_STAGE = LEATHER_HARD
@@ -32,6 +32,7 @@ class Cell:
     suggestion: str = ""
     problem: str = ""
     seen: str = ""
+    taken: str = ""
 
     @property
     def key(self) -> str:
@@ -136,7 +137,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
             cell = Cell(piece, column)
             if reading is not None:
                 cell.text, cell.where_text = cell_texts(reading, column, unit=unit)
-                cell.base = reading.pk
+                cell.base, cell.taken = reading.pk, taken_from(reading.typed)
                 if reading.doubt:
                     neighbours = neighbours or _neighbours(project, readings, stage, unit)
                     slip = neighbours.ask(piece.pk, _entry_of(reading))
@@ -166,7 +167,10 @@ def cell_texts(reading: Reading, column: Column, *, unit: str) -> tuple[str, str
     """A reading as its cell shows it, and its place where the column asks for one."""
     number, its_unit = split_typed(reading.quantity, reading.typed, reading.value)
     where = getattr(reading, column.where) if column.where else None
-    return cell_text(f"{number} {its_unit}", unit), "" if where is None else f"{where:g}"
+    text = cell_text(f"{number} {its_unit}", unit)
+    if where is None:
+        return text, ""
+    return text, side_letters(where) if column.by_side else f"{where:g}"
 
 
 def cell_text(typed: str, unit: str) -> str:

@@ -21,6 +21,7 @@ FIRM_GIVE_MM = 0.2
 JAWS_CLOSE_ON = frozenset(
     {
         "wall_thickness",
+        "wall_end",
         "seam_thickness",
         "dimension",
         "foot_side",

@@ -170,7 +170,7 @@ def test_a_cell_saves_and_says_what_it_holds(teacher, school):
     assert status == 200
     assert answer == {
         "state": "saved", "shown": "6.4", "where": "", "reading_id": one.pk, "doubt": False,
-        "question": "", "suggestion": "", "sentence": "", "field": "",
+        "question": "", "suggestion": "", "sentence": "", "field": "", "taken": "",
     }  # fmt: skip
     assert (one.value, one.station, one.instrument, one.made_by) == (
         6.4,
@@ -180,25 +180,66 @@ def test_a_cell_saves_and_says_what_it_holds(teacher, school):
     )
 
 
-def test_a_likely_slip_is_saved_and_asked_about(teacher, school):
+def three_walls(teacher, school):
     for column, value in (("z45-0", "6.4"), ("z45-90", "6.2"), ("z45-180", "6.0")):
         save(teacher, school, column=column, value=value)
-    status, answer = save(teacher, school, column="z45-270", value="64")
+
+
+def test_a_likely_slip_is_saved_and_asked_about(teacher, school):
+    three_walls(teacher, school)
+    status, answer = save(teacher, school, column="z45-270", value="0.64")
     assert status == 200
-    assert (answer["shown"], answer["doubt"]) == ("64", True)
-    assert (answer["question"], answer["suggestion"]) == ("64? Did you mean 6.4?", "6.4")
-    assert Reading.objects.exclude(doubt="").get().value == 64
+    assert (answer["shown"], answer["doubt"]) == ("0.64", True)
+    assert (answer["question"], answer["suggestion"]) == ("0.64? Did you mean 6.4?", "6.4")
+    assert Reading.objects.exclude(doubt="").get().value == 0.64
     page = page_text(sheet(teacher, school, stage="leather-hard"))
-    assert "Left, 45 up: 64? Did you mean 6.4?" in page
+    assert "Left, 45 up: 0.64? Did you mean 6.4?" in page
     assert 'data-suggestion="6.4"' in page
+
+
+def test_a_point_left_out_is_put_in_and_marked_also_after_a_reload(teacher, school):
+    three_walls(teacher, school)
+    status, answer = save(teacher, school, column="z45-270", value="64")
+    assert (status, answer["shown"], answer["taken"]) == (200, "6.4", "64")
+    assert not answer["doubt"]
+    one = Reading.objects.get(azimuth_deg=270)
+    assert (one.value, one.typed) == (6.4, "64 taken as 6.4 mm")
+    page = page_text(sheet(teacher, school, stage="leather-hard"))
+    assert 'data-taken="64"' in page
+    # Written with its unit it is what the hand insists on, and asked about like any other.
+    _, answer = save(teacher, school, column="z45-270", value="64 mm", base=one.pk)
+    assert (answer["shown"], answer["taken"]) == ("64", "")
+    assert answer["question"] == "64? Did you mean 6.4?"
 
 
 def test_it_stands_takes_the_question_off(teacher, school):
     read_wall(school.other_piece, 6, 6, 6)
-    _, asked = save(teacher, school, value="64")
+    _, asked = save(teacher, school, value="64 mm")
     status, answer = save(teacher, school, value="64", base=asked["reading_id"], stand="1")
     assert (status, answer["state"], answer["doubt"]) == (200, "saved", False)
     assert Reading.objects.filter(doubt="").filter(value=64).count() == 1
+
+
+def test_the_ends_of_a_wall_take_their_side_by_a_letter(teacher, school):
+    ends = {"set": "wall-ends"}
+    _, thin = save(teacher, school, column="thinnest", value="5.8b", **ends)
+    _, thick = save(teacher, school, column="thickest", value="71", where="h", **ends)
+    assert (thin["shown"], thin["where"]) == ("5.8", "b")
+    assert (thick["shown"], thick["where"]) == ("7.1", "h")
+    read = Reading.objects.values_list("quantity", "name", "value", "azimuth_deg")
+    assert list(read) == [
+        ("wall_end", "thinnest", 5.8, 180),
+        ("wall_end", "thickest", 7.1, 0),
+    ]
+    _, again = save(teacher, school, column="thickest", value="7.1 mm br", base=thick["reading_id"],
+                    **ends)  # fmt: skip
+    assert (again["shown"], again["where"]) == ("7.1", "br")
+    _, angle = save(teacher, school, column="thinnest", value="5.8", where="20",
+                    base=thin["reading_id"], **ends)  # fmt: skip
+    assert angle["where"] == "20"
+    _, nowhere = save(teacher, school, piece=school.other_piece.pk, column="thinnest", value="5",
+                      **ends)  # fmt: skip
+    assert nowhere["sentence"] == "Write the place too (side): without it nothing is known."
 
 
 @pytest.mark.parametrize(
@@ -329,7 +370,7 @@ def test_the_plain_form_conflicts_and_puts_one_s_own_in_when_asked_again(teacher
 
 def test_the_plain_form_answers_a_question(teacher, school):
     read_wall(school.other_piece, 6, 6, 6)
-    _, asked = save(teacher, school, value="64")
+    _, asked = save(teacher, school, value="64 mm")
     base = asked["reading_id"]
     post_sheet(teacher, school, {(school.piece, "z45-0", base): "64"}, stand=str(base))
     assert Reading.objects.get(pk=base).doubt == ""
