@@ -4,15 +4,35 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('rubrics', '0007_groups_orders_paper'),
+        ("rubrics", "0007_groups_orders_paper"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='measuringstudy',
-            name='quantity',
-            field=models.CharField(choices=[('wall_thickness', 'Wall'), ('wall_end', 'Wall, thinnest or thickest place'), ('rim_height', 'Rim height'), ('dimension', 'Size'), ('seam_length', 'Length of the join'), ('seam_open', 'Open part'), ('seam_through', 'Crack through'), ('seam_step', 'Step at the join'), ('seam_thickness', 'Thickness at the join'), ('handle_top', 'Upper attachment'), ('handle_bottom', 'Lower attachment'), ('handle_twist', 'Handle twist'), ('handle_opening', 'Handle opening'), ('foot_side', 'Foot side'), ('foot_diagonal', 'Foot diagonal'), ('foot_gap', 'Gap under the foot'), ('water_mass', 'Water')], max_length=32),
+            model_name="measuringstudy",
+            name="quantity",
+            field=models.CharField(
+                choices=[
+                    ("wall_thickness", "Wall"),
+                    ("wall_end", "Wall, thinnest or thickest place"),
+                    ("rim_height", "Rim height"),
+                    ("dimension", "Size"),
+                    ("seam_length", "Length of the join"),
+                    ("seam_open", "Open part"),
+                    ("seam_through", "Crack through"),
+                    ("seam_step", "Step at the join"),
+                    ("seam_thickness", "Thickness at the join"),
+                    ("handle_top", "Upper attachment"),
+                    ("handle_bottom", "Lower attachment"),
+                    ("handle_twist", "Handle twist"),
+                    ("handle_opening", "Handle opening"),
+                    ("foot_side", "Foot side"),
+                    ("foot_diagonal", "Foot diagonal"),
+                    ("foot_gap", "Gap under the foot"),
+                    ("water_mass", "Water"),
+                ],
+                max_length=32,
+            ),
         ),
     ]

@@ -3,7 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from statistics import median
+from statistics import mean, median
 
 from django.db.models import Q
 
@@ -33,6 +33,7 @@ class Cell:
     problem: str = ""
     seen: str = ""
     taken: str = ""
+    is_given: bool = False
 
     @property
     def key(self) -> str:
@@ -50,6 +51,11 @@ class Cell:
     @property
     def where_label(self) -> str:
         return self.column.where_label
+
+    @property
+    def is_used(self) -> bool:
+        """Whether anything stands in the cell."""
+        return bool(self.text or self.where_text or self.base or self.seen)
 
     @property
     def is_told(self) -> bool:
@@ -81,15 +87,23 @@ def usual_stage(stages: Iterable[str]) -> str:
 
 
 def choose_set(
-    project: Project, key: str, stage: str, *, first: Iterable[float] = ()
+    project: Project,
+    key: str,
+    stage: str,
+    *,
+    first: Iterable[float] = (),
+    more_sizes: Iterable[str] = (),
 ) -> StationSet:
     """The set of a key, with the plan's sizes and the heights read so far. Two queries.
 
-    ``first`` are heights that a page showed before and now sends back. [mm]
+    ``first`` are heights that a page showed before and now sends back [mm]; ``more_sizes`` names
+    sizes that are wanted though the plan has none.
     """
     sizes = {}
     if plan := getattr(project, "plan", None):
         sizes = {(size.name, size.height_mm): size.fired_mm for size in plan.sizes.all()}
+    if sizes:
+        sizes |= {(name, None): None for name in more_sizes if (name, None) not in sizes}
     heights: list[float] = []
     if key.startswith("wall"):
         read = Counter(
@@ -115,7 +129,10 @@ def _most_used_first(read: Counter) -> list[float]:
 
 
 def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[SheetRow]:
-    """The rows of a sheet. Two queries, five when a question is open."""
+    """The rows of a sheet. Two queries, three for sizes, and three more when a question is open.
+
+    A size that a confirmed photo gave, or that follows from other readings, is shown as given.
+    """
     pieces = list(project.pieces.for_list())
     by_hand = Q(source=Reading.Source.HAND)
     counts = by_hand | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
@@ -127,6 +144,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
         (readings if one.source == Reading.Source.HAND else photographed).append(one)
     find, find_photographed = finder(readings), finder(photographed)
     neighbours = None
+    sides = _foot_sides(project, stage) if any(c.key == FOOT_SIDE for c in chosen.columns) else {}
     lines = []
     for piece in pieces:
         # One project for all, so that its plan is looked up once.
@@ -149,9 +167,32 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
                 # The student's figure is not told: who measures again should not know it.
                 by_student = seen.source == Reading.Source.STUDENT
                 cell.seen = "by student" if by_student else f"photo {_rounded(seen, unit)}"
+                cell.is_given = not by_student
+            elif given := sides.get(piece.pk) if column.key == FOOT_SIDE else None:
+                cell.seen = f"sides {_length(given, unit)}"
+                cell.is_given = True
             line.cells.append(cell)
         lines.append(line)
     return lines
+
+
+FOOT_SIDE = "foot_side"
+SIDES_OF_A_FOOT = 4
+
+
+def _foot_sides(project: Project, stage: str) -> dict[int, float]:
+    """The mean of a foot's sides, by piece, where all four were read. [mm]"""
+    read = Reading.objects.current().filter(
+        piece__project=project, stage=stage, quantity=FOOT_SIDE, source=Reading.Source.HAND
+    )
+    by_piece = defaultdict(list)
+    for piece_id, value in read.values_list("piece_id", "value"):
+        by_piece[piece_id].append(value)
+    return {
+        piece_id: mean(values)
+        for piece_id, values in by_piece.items()
+        if len(values) == SIDES_OF_A_FOOT
+    }
 
 
 def elsewhere(project: Project, chosen: StationSet, stage: str, lines: list[SheetRow]) -> int:
@@ -188,9 +229,11 @@ def cell_text(typed: str, unit: str) -> str:
 def _rounded(seen: Reading, unit: str) -> str:
     """What the camera read, in no more figures than it can stand for."""
     base = QUANTITIES[seen.quantity].unit
-    return format_number(
-        seen.value, unit if base == "mm" else base, places=2 if unit == "in" else 1
-    )
+    return _length(seen.value, unit) if base == "mm" else format_number(seen.value, base, places=1)
+
+
+def _length(value_mm: float, unit: str) -> str:
+    return format_number(value_mm, unit, places=2 if unit == "in" else 1)
 
 
 def _neighbours(project, readings, stage, unit) -> Neighbours:

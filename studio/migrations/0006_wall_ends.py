@@ -5,32 +5,167 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('studio', '0005_rims_as_meant'),
+        ("studio", "0005_rims_as_meant"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name='reading',
-            name='value_is_plausible',
+            model_name="reading",
+            name="value_is_plausible",
         ),
         migrations.RemoveConstraint(
-            model_name='reading',
-            name='quantity_is_known',
+            model_name="reading",
+            name="quantity_is_known",
         ),
         migrations.AlterField(
-            model_name='reading',
-            name='quantity',
-            field=models.CharField(choices=[('wall_thickness', 'Wall'), ('wall_end', 'Wall, thinnest or thickest place'), ('rim_height', 'Rim height'), ('dimension', 'Size'), ('seam_length', 'Length of the join'), ('seam_open', 'Open part'), ('seam_through', 'Crack through'), ('seam_step', 'Step at the join'), ('seam_thickness', 'Thickness at the join'), ('handle_top', 'Upper attachment'), ('handle_bottom', 'Lower attachment'), ('handle_twist', 'Handle twist'), ('handle_opening', 'Handle opening'), ('foot_side', 'Foot side'), ('foot_diagonal', 'Foot diagonal'), ('foot_gap', 'Gap under the foot'), ('water_mass', 'Water')], max_length=20),
+            model_name="reading",
+            name="quantity",
+            field=models.CharField(
+                choices=[
+                    ("wall_thickness", "Wall"),
+                    ("wall_end", "Wall, thinnest or thickest place"),
+                    ("rim_height", "Rim height"),
+                    ("dimension", "Size"),
+                    ("seam_length", "Length of the join"),
+                    ("seam_open", "Open part"),
+                    ("seam_through", "Crack through"),
+                    ("seam_step", "Step at the join"),
+                    ("seam_thickness", "Thickness at the join"),
+                    ("handle_top", "Upper attachment"),
+                    ("handle_bottom", "Lower attachment"),
+                    ("handle_twist", "Handle twist"),
+                    ("handle_opening", "Handle opening"),
+                    ("foot_side", "Foot side"),
+                    ("foot_diagonal", "Foot diagonal"),
+                    ("foot_gap", "Gap under the foot"),
+                    ("water_mass", "Water"),
+                ],
+                max_length=20,
+            ),
         ),
         migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(models.Q(('quantity', 'wall_thickness'), _negated=True), models.Q(('value__gte', 0.1), ('value__lte', 200)), _connector='OR'), models.Q(models.Q(('quantity', 'wall_end'), _negated=True), models.Q(('value__gte', 0.1), ('value__lte', 200)), _connector='OR'), models.Q(models.Q(('quantity', 'rim_height'), _negated=True), models.Q(('value__gte', 5), ('value__lte', 1000)), _connector='OR'), models.Q(models.Q(('quantity', 'dimension'), _negated=True), models.Q(('value__gte', 0.5), ('value__lte', 2000)), _connector='OR'), models.Q(models.Q(('quantity', 'seam_length'), _negated=True), models.Q(('value__gte', 1), ('value__lte', 2000)), _connector='OR'), models.Q(models.Q(('quantity', 'seam_open'), _negated=True), models.Q(('value__gte', 0), ('value__lte', 2000)), _connector='OR'), models.Q(models.Q(('quantity', 'seam_through'), _negated=True), models.Q(('value__gte', 0), ('value__lte', 2000)), _connector='OR'), models.Q(models.Q(('quantity', 'seam_step'), _negated=True), models.Q(('value__gte', 0), ('value__lte', 50)), _connector='OR'), models.Q(models.Q(('quantity', 'seam_thickness'), _negated=True), models.Q(('value__gte', 0.1), ('value__lte', 200)), _connector='OR'), models.Q(models.Q(('quantity', 'handle_top'), _negated=True), models.Q(('value__gte', 0), ('value__lte', 1000)), _connector='OR'), models.Q(models.Q(('quantity', 'handle_bottom'), _negated=True), models.Q(('value__gte', 0), ('value__lte', 1000)), _connector='OR'), models.Q(models.Q(('quantity', 'handle_twist'), _negated=True), models.Q(('value__gte', -90), ('value__lte', 90)), _connector='OR'), models.Q(models.Q(('quantity', 'handle_opening'), _negated=True), models.Q(('value__gte', 0), ('value__lte', 300)), _connector='OR'), models.Q(models.Q(('quantity', 'foot_side'), _negated=True), models.Q(('value__gte', 1), ('value__lte', 1000)), _connector='OR'), models.Q(models.Q(('quantity', 'foot_diagonal'), _negated=True), models.Q(('value__gte', 1), ('value__lte', 1500)), _connector='OR'), models.Q(models.Q(('quantity', 'foot_gap'), _negated=True), models.Q(('value__gte', 0), ('value__lte', 50)), _connector='OR'), models.Q(models.Q(('quantity', 'water_mass'), _negated=True), models.Q(('value__gte', 0), ('value__lte', 20000)), _connector='OR')), name='value_is_plausible'),
+            model_name="reading",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        models.Q(("quantity", "wall_thickness"), _negated=True),
+                        models.Q(("value__gte", 0.1), ("value__lte", 200)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "wall_end"), _negated=True),
+                        models.Q(("value__gte", 0.1), ("value__lte", 200)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "rim_height"), _negated=True),
+                        models.Q(("value__gte", 5), ("value__lte", 1000)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "dimension"), _negated=True),
+                        models.Q(("value__gte", 0.5), ("value__lte", 2000)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "seam_length"), _negated=True),
+                        models.Q(("value__gte", 1), ("value__lte", 2000)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "seam_open"), _negated=True),
+                        models.Q(("value__gte", 0), ("value__lte", 2000)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "seam_through"), _negated=True),
+                        models.Q(("value__gte", 0), ("value__lte", 2000)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "seam_step"), _negated=True),
+                        models.Q(("value__gte", 0), ("value__lte", 50)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "seam_thickness"), _negated=True),
+                        models.Q(("value__gte", 0.1), ("value__lte", 200)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "handle_top"), _negated=True),
+                        models.Q(("value__gte", 0), ("value__lte", 1000)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "handle_bottom"), _negated=True),
+                        models.Q(("value__gte", 0), ("value__lte", 1000)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "handle_twist"), _negated=True),
+                        models.Q(("value__gte", -90), ("value__lte", 90)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "handle_opening"), _negated=True),
+                        models.Q(("value__gte", 0), ("value__lte", 300)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "foot_side"), _negated=True),
+                        models.Q(("value__gte", 1), ("value__lte", 1000)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "foot_diagonal"), _negated=True),
+                        models.Q(("value__gte", 1), ("value__lte", 1500)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "foot_gap"), _negated=True),
+                        models.Q(("value__gte", 0), ("value__lte", 50)),
+                        _connector="OR",
+                    ),
+                    models.Q(
+                        models.Q(("quantity", "water_mass"), _negated=True),
+                        models.Q(("value__gte", 0), ("value__lte", 20000)),
+                        _connector="OR",
+                    ),
+                ),
+                name="value_is_plausible",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__in', ['wall_thickness', 'wall_end', 'rim_height', 'dimension', 'seam_length', 'seam_open', 'seam_through', 'seam_step', 'seam_thickness', 'handle_top', 'handle_bottom', 'handle_twist', 'handle_opening', 'foot_side', 'foot_diagonal', 'foot_gap', 'water_mass'])), name='quantity_is_known'),
+            model_name="reading",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "quantity__in",
+                        [
+                            "wall_thickness",
+                            "wall_end",
+                            "rim_height",
+                            "dimension",
+                            "seam_length",
+                            "seam_open",
+                            "seam_through",
+                            "seam_step",
+                            "seam_thickness",
+                            "handle_top",
+                            "handle_bottom",
+                            "handle_twist",
+                            "handle_opening",
+                            "foot_side",
+                            "foot_diagonal",
+                            "foot_gap",
+                            "water_mass",
+                        ],
+                    )
+                ),
+                name="quantity_is_known",
+            ),
         ),
     ]

@@ -65,6 +65,19 @@ MID, THIRDS = (0.5,), (0.2, 0.5, 0.8)
 HEIGHT_STEP_MM = 5.0
 """Stations are set to whole steps, so that a hand finds them again with a ruler [mm]."""
 
+NOTHING_AT_0 = frozenset({"seam_open", "seam_step", "foot_gap"})
+"""Quantities of which most pieces have none, and of which one looks whether there is any."""
+
+NOTHING_SAID = {
+    "seam": "all closed, the rest 0",
+    "darts": "all closed, the rest 0",
+    "foot": "stands flat, no gap",
+    "handle": "straight and in its place",
+}
+
+FROM_THE_FIRST = frozenset({"rim_height", "foot_side", "foot_diagonal"})
+"""Quantities that a hand may note as what they are more or less than the first of the piece."""
+
 SLOTS_OPEN = 2
 """So many open parts of one join fit the sheet; more come in by file."""
 
@@ -95,6 +108,27 @@ class Column:
         return station_of(QUANTITIES[self.quantity], self.name, self.height_mm, self.azimuth_deg)
 
     @property
+    def is_nothing_at_0(self) -> bool:
+        """Whether a 0 says that nothing is there: closed, level, flat."""
+        return self.quantity in NOTHING_AT_0 and not self.slot
+
+    @property
+    def closes(self) -> str:
+        """The join of which a 0 here says that all of it is closed; "" elsewhere."""
+        return self.name if self.quantity == "seam_open" and not self.slot else ""
+
+    @property
+    def follows(self) -> str:
+        """The join of which nothing is left to say here once it is closed; "" elsewhere."""
+        is_more = self.quantity == "seam_through" or (self.quantity == "seam_open" and self.slot)
+        return self.name if is_more else ""
+
+    @property
+    def is_alike(self) -> bool:
+        """Whether the row's first reading of this quantity serves as the mark for the others."""
+        return self.quantity in FROM_THE_FIRST
+
+    @property
     def said(self) -> str:
         """The column's heading in one line."""
         return f"{self.label}, {self.note}" if self.note else self.label
@@ -114,6 +148,16 @@ class StationSet:
     @property
     def quantities(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(column.quantity for column in self.columns))
+
+    @property
+    def is_alike(self) -> bool:
+        """Whether a row's readings are noted by what they are more or less than its first."""
+        return any(column.is_alike for column in self.columns)
+
+    @property
+    def nothing(self) -> str:
+        """What the key for "nothing there" says of a row; "" where nothing can be said so."""
+        return NOTHING_SAID.get(self.key, "")
 
     @property
     def units(self) -> set[str]:

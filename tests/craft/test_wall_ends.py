@@ -104,7 +104,8 @@ def test_a_station_beyond_an_end_takes_its_place():
 def test_stations_on_one_side_stay_refused_and_the_ends_count_without_them():
     """Readings on one side make no claim all round; going all round does."""
     one_side = [
-        reading("wall_thickness", STAGE, 6.0, height=z, azimuth=90, u=U_MM) for z in (20, 40, 60, 80)
+        reading("wall_thickness", STAGE, 6.0, height=z, azimuth=90, u=U_MM)
+        for z in (20, 40, 60, 80)
     ]
     assert "one side only" in wall(*one_side).sentence
     found = wall(*one_side, *ends(5.8, 6.4))
