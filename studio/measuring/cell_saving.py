@@ -4,21 +4,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 
 from studio.measuring import readings
-from studio.measuring.entries import (
-    Entry,
-    EntryError,
-    read_entry,
-    read_quantity,
-    taken_from,
-    with_point,
-)
-from studio.measuring.neighbours import Neighbours, beside
+from studio.measuring.entries import EntryError, read_entry, read_quantity, taken_from
+from studio.measuring.neighbours import beside
 from studio.measuring.readings import CHUNK, ConflictError, save_reading, take_back
 from studio.measuring.sheet import Cell, SheetRow, cell_text, cell_texts
+from studio.measuring.shorthand import pointed, sum_of, summed
 from studio.models import Instrument, Piece, Reading
-from studio.ware.quantities import QUANTITIES
 from studio.ware.stations import Column, StationSet, column_of, side_azimuth, split_side
-from studio.ware.typing_slips import point_left_out
 from studio.web.row_ids import row_id
 
 SAVED, TAKEN_BACK, NOTHING = "saved", "taken back", "nothing"
@@ -95,12 +87,14 @@ def save_cell(
     if not value:
         return _emptied(piece, sent["stage"], column, where, base, by=by, unit=unit, source=source)
     kind = read_quantity(column.quantity)
+    is_hand = source == Reading.Source.HAND
     try:
+        size = sum_of(piece, sent | {"value": value}, column, unit=unit) if is_hand else value
         entry = read_entry(
             stage=sent["stage"],
             quantity=column.quantity,
             name=column.name,
-            value=value,
+            value=size,
             default_unit=unit,
             **_place(column, where),
         )
@@ -110,10 +104,13 @@ def save_cell(
             sentence = f"Write the place too ({column.where_label}): without it nothing is known."
         return Answer(PROBLEM, value, where, base, sentence=sentence, field=error.field)
     around = beside(piece, entry, unit=unit)
-    if source == Reading.Source.HAND:
+    if size != value:
+        entry = summed(entry, value)
+    elif is_hand:
         # A student's page goes on to the next station: there the mark would be out of sight.
-        entry = _pointed(piece, entry, value, around)
-    slip = None if taken_from(entry.typed) else around.ask(piece.pk, entry)
+        entry = pointed(piece, entry, value, around)
+    was_pointed = size == value and taken_from(entry.typed)
+    slip = None if was_pointed else around.ask(piece.pk, entry)
     fitting = instrument if instrument and instrument.unit == kind.unit else None
     try:
         saved = save_reading(
@@ -128,15 +125,6 @@ def save_cell(
     except ConflictError as conflict:
         return _conflict(conflict.current, value, where, column, unit)
     return _shown(saved.reading, column, unit, slip.suggestion if slip else "")
-
-
-def _pointed(piece: Piece, entry: Entry, value: str, around: Neighbours) -> Entry:
-    """The entry with the point that was left out; as it is where a hand wrote point or unit."""
-    if not value.isdecimal():
-        return entry
-    base = QUANTITIES[entry.quantity].unit
-    taken = point_left_out(entry.typed, around.reference(piece.pk, entry), base=base)
-    return with_point(entry, value, taken) if taken else entry
 
 
 def let_stand(piece: Piece, sent: Mapping, *, source: str = "") -> Answer:

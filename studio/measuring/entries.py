@@ -142,9 +142,11 @@ def read_value(
 def split_typed(quantity: str, typed: str, value: float) -> tuple[str, str]:
     """A reading's text as number and unit, such that the two read as ``value`` again.
 
-    A text that does not, because another part of the site wrote it, gives way to the number.
+    A text that does not, because another part of the site wrote it, gives way to the number; of
+    one that was taken for another, the other counts.
     """
     kind = QUANTITIES[quantity]
+    typed = typed.rpartition(TAKEN_AS)[2]
     number, _, unit = typed.rpartition(" ")
     # A plain number in the base unit says its value at sight; a sheet shows two thousand of them.
     if unit == kind.unit and _PLAIN_NUMBER.fullmatch(number) and float(number) == value:

@@ -220,6 +220,52 @@ def test_it_stands_takes_the_question_off(teacher, school):
     assert Reading.objects.filter(doubt="").filter(value=64).count() == 1
 
 
+def rim(teacher, school, azimuth, value, **sent):
+    return save(teacher, school, set="rim-4", column=f"az{azimuth}", value=value, **sent)
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "shown"),
+    [
+        ("95", "+1", "96"),
+        ("95", "-.5", "94.5"),
+        ("95.5", "−1,5", "94"),
+        ("4 in", "+1/16 in", "103.188"),
+        # A whole size with its sign, as some callipers type it.
+        ("95", "+95.5", "95.5"),
+    ],
+)
+def test_more_or_less_than_the_first_of_the_row(teacher, school, first, then, shown):
+    rim(teacher, school, 0, first)
+    status, answer = rim(teacher, school, 90, then)
+    assert (status, answer["shown"]) == (200, shown)
+    assert answer["taken"] == ("" if then == "+95.5" else then)
+
+
+def test_a_difference_follows_the_first_as_it_was_taken(teacher, school):
+    """The first was typed without its point: what counts is what it was taken for."""
+    for number, height in ((0, 95.5), (90, 95), (180, 96)):
+        read(school.other_piece, "rim_height", height, azimuth_deg=number)
+    assert rim(teacher, school, 0, "955")[1]["shown"] == "95.5"
+    _, answer = rim(teacher, school, 90, "+1")
+    assert (answer["shown"], answer["question"]) == ("96.5", "")
+    assert Reading.objects.get(piece=school.piece, azimuth_deg=90).typed == "+1 taken as 96.5 mm"
+
+
+def test_a_difference_that_lies_far_off_is_asked_about_like_any_other(teacher, school):
+    for number, height in ((0, 95.5), (90, 95), (180, 96)):
+        read(school.piece, "rim_height", height, azimuth_deg=number)
+    assert rim(teacher, school, 270, "+19")[1]["doubt"]
+
+
+def test_a_difference_without_a_first_says_what_it_counts_from(teacher, school):
+    status, answer = rim(teacher, school, 90, "+1")
+    assert (status, answer["shown"]) == (422, "+1")
+    assert answer["sentence"] == "+1 counts from the first (Handle, 0°); read that one first."
+    _, answer = rim(teacher, school, 0, "+1")
+    assert answer["sentence"] == "+1: this is the first here; write the whole size."
+
+
 def test_the_ends_of_a_wall_take_their_side_by_a_letter(teacher, school):
     ends = {"set": "wall-ends"}
     _, thin = save(teacher, school, column="thinnest", value="5.8b", **ends)

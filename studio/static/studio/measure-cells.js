@@ -53,7 +53,8 @@ export class Cells {
   markTaken(input, written) {
     if (written) {
       input.dataset.taken = written;
-      input.title = `${written} taken as ${input.value}. N puts it back.`;
+      const back = /^\d+$/.test(written) ? " N puts it back." : "";
+      input.title = `${written} taken as ${input.value}.${back}`;
     } else {
       delete input.dataset.taken;
       input.removeAttribute("title");

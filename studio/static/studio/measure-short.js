@@ -5,12 +5,7 @@ import { mainOf, whereOf } from "./measure-cells.js";
 import { cellIn, headOf } from "./measure-moves.js";
 
 const SIDES = /^[hrbl]$/i;
-const DIFFERENCE = /^([+\-−])\s*(\d+(?:[.,]\d+)?|[.,]\d+)$/;
-const PLAIN = /^\d+(?:[.,]\d+)?$/;
-// More than this share of the first is no difference but a size with its sign, as some callipers
-// type it.
-const MOST_SHARE = 0.5;
-const HUNDREDTH = 100;
+const SIZE = /^[\d.,/ "]+$/;
 
 // A letter for the side finishes a reading. Writes it and tells whether it was one.
 export function takeSide(form, input, key) {
@@ -29,22 +24,14 @@ export function endsByThis(form, input, key) {
   return !isWhole(input) && /\d$/.test(input.value.trim());
 }
 
-// "+1" as the size it stands for: so much more than the first of the row. Else the text itself.
-export function asSize(form, input) {
-  const text = input.value.trim();
-  const parts = DIFFERENCE.exec(text);
-  const first = parts && firstAlike(form, input);
-  if (!first) return text;
-  const from = number(first.value);
-  const by = number(parts[2]);
-  if (by > MOST_SHARE * from) return text;
-  const sum = parts[1] === "+" ? from + by : from - by;
-  return String(Math.round(sum * HUNDREDTH) / HUNDREDTH);
-}
-
-// "=": the first of the row where all are alike, else the row above. Tells whether there was one.
+// "=": the first of the row where all are alike, else the row above; beside a place, the place
+// before it in the row. Tells whether there was one.
 export function takeSame(form, input) {
   const main = mainOf(input);
+  if (input !== main && placeBefore(input)) {
+    input.value = placeBefore(input).value;
+    return true;
+  }
   const from = headOf(form, main)?.dataset.alike ? firstAlike(form, main) : above(form, main);
   if (!from) return false;
   main.value = from.value;
@@ -52,12 +39,18 @@ export function takeSame(form, input) {
   return true;
 }
 
+function placeBefore(input) {
+  const places = [...input.closest("tr").querySelectorAll("input[data-where]")];
+  const before = places[places.indexOf(input) - 1];
+  return before?.value.trim() ? before : null;
+}
+
 function firstAlike(form, input) {
   const quantity = headOf(form, input)?.dataset.alike;
   if (!quantity) return null;
   const heads = [...form.querySelectorAll(`[data-alike="${quantity}"]`)];
   const first = cellIn(input.closest("tr"), heads[0].dataset.head);
-  return first !== input && PLAIN.test(first.value.trim()) ? first : null;
+  return first !== input && SIZE.test(first.value.trim()) ? first : null;
 }
 
 function above(form, input) {
@@ -130,5 +123,3 @@ export const isBlock = (text) => /[\t\n\r]/.test(text.replace(/[\r\n]+$/, ""));
 
 const isWhole = (input) =>
   input.value === "" || (input.selectionStart === 0 && input.selectionEnd === input.value.length);
-
-const number = (text) => Number(text.trim().replace(",", ".").replace(/^\./, "0."));

@@ -7,7 +7,6 @@ import { fieldAfter, stepOf } from "./measure-moves.js";
 import { Refused } from "./measure-refused.js";
 import { Said, slipAnswers } from "./measure-said.js";
 import {
-  asSize,
   endsByThis,
   isBlock,
   isLookedAt,
@@ -155,7 +154,7 @@ class Sheet {
 
   // What was taken for another number was meant as it was written.
   insist(input) {
-    if (!input.dataset.taken) return false;
+    if (!/^\d+$/.test(input.dataset.taken ?? "")) return false;
     input.value = `${input.dataset.taken} ${this.form.dataset.unit}`;
     this.save(input);
     return true;
@@ -230,7 +229,6 @@ class Sheet {
   // -- saving ---------------------------------------------------------------------------------
 
   save(input) {
-    input.value = asSize(this.form, input);
     if (!this.cells.isChanged(input)) return this.settleRefused(input);
     this.put(input, { instrument: this.instrument?.value ?? "" });
     this.cells.remember(input);
