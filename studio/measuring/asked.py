@@ -27,6 +27,11 @@ class Asked:
         return bool({quantity, f"{quantity}:{column.name}"} & self.quantities)
 
     @property
+    def is_size_given(self) -> bool:
+        """Whether a size may follow from other readings: nobody leans on the sizes themselves."""
+        return self.quantities is not None and "dimension" not in self.quantities
+
+    @property
     def more_sizes(self) -> list[str]:
         """Sizes that are leaned on beside those planned."""
         names = (each.partition(":")[2] for each in self.quantities or ())

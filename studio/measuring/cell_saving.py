@@ -8,7 +8,7 @@ from studio.measuring.entries import EntryError, read_entry, read_quantity, take
 from studio.measuring.neighbours import beside
 from studio.measuring.readings import CHUNK, ConflictError, save_reading, take_back
 from studio.measuring.sheet import Cell, SheetRow, cell_text, cell_texts
-from studio.measuring.shorthand import pointed, sum_of, summed
+from studio.measuring.shorthand import pointed, pointed_beyond, sum_of, summed
 from studio.models import Instrument, Piece, Reading
 from studio.ware.stations import Column, StationSet, column_of, side_azimuth, split_side
 from studio.web.row_ids import row_id
@@ -90,14 +90,7 @@ def save_cell(
     is_hand = source == Reading.Source.HAND
     try:
         size = sum_of(piece, sent | {"value": value}, column, unit=unit) if is_hand else value
-        entry = read_entry(
-            stage=sent["stage"],
-            quantity=column.quantity,
-            name=column.name,
-            value=size,
-            default_unit=unit,
-            **_place(column, where),
-        )
+        entry = _read(piece, sent["stage"], column, size, where, unit=unit, is_hand=is_hand)
     except EntryError as error:
         sentence = str(error)
         if error.field == column.where and not where:
@@ -106,7 +99,7 @@ def save_cell(
     around = beside(piece, entry, unit=unit)
     if size != value:
         entry = summed(entry, value)
-    elif is_hand:
+    elif is_hand and not taken_from(entry.typed):
         # A student's page goes on to the next station: there the mark would be out of sight.
         entry = pointed(piece, entry, value, around)
     was_pointed = size == value and taken_from(entry.typed)
@@ -125,6 +118,25 @@ def save_cell(
     except ConflictError as conflict:
         return _conflict(conflict.current, value, where, column, unit)
     return _shown(saved.reading, column, unit, slip.suggestion if slip else "")
+
+
+def _read(piece: Piece, stage: str, column: Column, value, where, *, unit: str, is_hand: bool):
+    """The entry of one cell; a hand's whole number that cannot be may lack its point."""
+    parts = {
+        "stage": stage,
+        "quantity": column.quantity,
+        "name": column.name,
+        "value": value,
+        "default_unit": unit,
+        **_place(column, where),
+    }
+    try:
+        return read_entry(**parts)
+    except EntryError as error:
+        entry = pointed_beyond(piece, parts, unit=unit) if error.field == "value" else None
+        if entry is None or not is_hand:
+            raise
+        return entry
 
 
 def let_stand(piece: Piece, sent: Mapping, *, source: str = "") -> Answer:

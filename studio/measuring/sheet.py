@@ -128,10 +128,13 @@ def _most_used_first(read: Counter) -> list[float]:
     return sorted(read, key=lambda height: (-read[height], abs(height - middle)))
 
 
-def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[SheetRow]:
+def build(
+    project: Project, chosen: StationSet, stage: str, *, unit: str, is_size_given: bool = False
+) -> list[SheetRow]:
     """The rows of a sheet. Two queries, three for sizes, and three more when a question is open.
 
-    A size that a confirmed photo gave, or that follows from other readings, is shown as given.
+    A size that a confirmed photo gave is shown as given. With ``is_size_given`` so is one that
+    follows from other readings; who leans on the shrinkage wants the size itself.
     """
     pieces = list(project.pieces.for_list())
     by_hand = Q(source=Reading.Source.HAND)
@@ -144,7 +147,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
         (readings if one.source == Reading.Source.HAND else photographed).append(one)
     find, find_photographed = finder(readings), finder(photographed)
     neighbours = None
-    sides = _foot_sides(project, stage) if any(c.key == FOOT_SIDE for c in chosen.columns) else {}
+    given = _given_sizes(project, stage) if is_size_given and chosen.key == "sizes" else {}
     lines = []
     for piece in pieces:
         # One project for all, so that its plan is looked up once.
@@ -168,30 +171,43 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
                 by_student = seen.source == Reading.Source.STUDENT
                 cell.seen = "by student" if by_student else f"photo {_rounded(seen, unit)}"
                 cell.is_given = not by_student
-            elif given := sides.get(piece.pk) if column.key == FOOT_SIDE else None:
-                cell.seen = f"sides {_length(given, unit)}"
+            elif size := given.get((piece.pk, column.key)):
+                cell.seen = f"{size.by} {_length(size.mm, unit)}"
                 cell.is_given = True
             line.cells.append(cell)
         lines.append(line)
     return lines
 
 
-FOOT_SIDE = "foot_side"
-SIDES_OF_A_FOOT = 4
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """A size that other readings give: a word for them, and their mean. [mm]"""
+
+    by: str
+    mm: float
 
 
-def _foot_sides(project: Project, stage: str) -> dict[int, float]:
-    """The mean of a foot's sides, by piece, where all four were read. [mm]"""
+# A size, by its column: the quantity that gives it, how many readings it takes, a word for them.
+_GIVEN_BY = {"height": ("rim_height", 4, "rim"), "foot_side": ("foot_side", 4, "sides")}
+
+
+def _given_sizes(project: Project, stage: str) -> dict[tuple[int, str], _Given]:
+    """Sizes that follow from other readings by hand, by piece and column. One query."""
     read = Reading.objects.current().filter(
-        piece__project=project, stage=stage, quantity=FOOT_SIDE, source=Reading.Source.HAND
+        piece__project=project,
+        stage=stage,
+        quantity__in=[quantity for quantity, _, _ in _GIVEN_BY.values()],
+        source=Reading.Source.HAND,
     )
-    by_piece = defaultdict(list)
-    for piece_id, value in read.values_list("piece_id", "value"):
-        by_piece[piece_id].append(value)
+    values = defaultdict(list)
+    for piece_id, quantity, value in read.values_list("piece_id", "quantity", "value"):
+        values[piece_id, quantity].append(value)
+    pieces = {piece_id for piece_id, _ in values}
     return {
-        piece_id: mean(values)
-        for piece_id, values in by_piece.items()
-        if len(values) == SIDES_OF_A_FOOT
+        (piece_id, column): _Given(word, mean(values[piece_id, quantity]))
+        for piece_id in pieces
+        for column, (quantity, enough, word) in _GIVEN_BY.items()
+        if len(values[piece_id, quantity]) >= enough
     }
 
 

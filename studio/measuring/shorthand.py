@@ -3,8 +3,8 @@
 import re
 from dataclasses import replace
 
-from studio.measuring.entries import TAKEN_AS, Entry, EntryError, with_point
-from studio.measuring.neighbours import Neighbours
+from studio.measuring.entries import TAKEN_AS, Entry, EntryError, read_entry, with_point
+from studio.measuring.neighbours import Neighbours, beside
 from studio.models import Piece, Reading
 from studio.ware.quantities import QUANTITIES
 from studio.ware.stations import Column, station_set
@@ -67,6 +67,25 @@ def sum_of(piece: Piece, sent, column: Column, *, unit: str) -> str:
 def summed(entry: Entry, was: str) -> Entry:
     """An entry that was written as a difference, with both in its record."""
     return replace(entry, typed=f"{was}{TAKEN_AS}{entry.typed}")
+
+
+def pointed_beyond(piece: Piece, parts: dict, *, unit: str) -> Entry | None:
+    """The entry of a whole number that no such size can be, with the point that was left out.
+
+    ``parts`` are those of ``read_entry``. None where a tenth of it does not sit among what it is
+    compared with either, or where there is nothing to compare it with.
+    """
+    value = parts["value"]
+    if not re.fullmatch(r"[1-9][0-9]+", value):
+        return None
+    try:
+        entry = read_entry(**parts | {"value": f"{value[:-1]}.{value[-1]}"})
+    except EntryError:
+        return None
+    reference = beside(piece, entry, unit=unit).reference(piece.pk, entry)
+    if reference is None or abs(entry.value - reference.middle) > reference.reach:
+        return None
+    return replace(entry, typed=f"{value}{TAKEN_AS}{entry.typed}")
 
 
 def pointed(piece: Piece, entry: Entry, value: str, around: Neighbours) -> Entry:

@@ -210,13 +210,14 @@ def point_left_out(typed: str, reference: Reference | None, *, base: str = LENGT
     value = float(number) * FACTORS_FLOAT[unit]
     if value < TIMES_TOO_LARGE * reference.middle:
         return ""
-    fitting = [
-        text
-        for _kind, candidate, text in _candidates(value, typed, base)
+    # 60 with its digits swapped is 06, which is no other size than 6.0.
+    fitting = {
+        round(candidate, 6)
+        for _kind, candidate, _text in _candidates(value, typed, base)
         if abs(candidate - reference.middle) <= reference.reach
-    ]
-    wanted = f"{_shifted(number, -1)} {unit}"
-    return wanted if fitting == [wanted] else ""
+    }
+    is_sole = fitting == {round(value / 10, 6)}
+    return f"{_shifted(number, -1)} {unit}" if is_sole else ""
 
 
 def _candidates(value: float, typed: str, base: str):

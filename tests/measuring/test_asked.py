@@ -9,7 +9,7 @@ from rubrics.models import Limit
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, copy_rubric
 from studio.ware.quantities import QUANTITIES
-from tests.factories import make_photo, read
+from tests.factories import make_photo, read, read_rim
 
 pytestmark = pytest.mark.django_db
 
@@ -105,14 +105,31 @@ def test_what_was_posted_stays_on_the_sheet_though_nobody_asks_for_it(client, sc
     assert context["lines"][0].cells[0].text == "abc"
 
 
-def test_a_foot_side_is_given_by_the_four_sides(school, sheet):
+def read_foot_and_rim(school):
     for number, value in enumerate((64, 65, 66, 65), start=1):
         read(school.piece, "foot_side", value, name=str(number))
     for number in (1, 2, 3):
         read(school.other_piece, "foot_side", 64, name=str(number))
-    first, second = (line.cells[-1] for line in sheet("sizes")["lines"])
-    assert (first.seen, first.is_given) == ("sides 65.0", True)
-    assert (second.seen, second.is_given) == ("", False)
+    read_rim(school.piece, 108, 109, 110, 109)
+
+
+def given_sizes(context):
+    cells = {cell.key: cell for cell in context["lines"][0].cells}
+    return [(cells[key].seen, cells[key].is_given) for key in ("height", "foot_side")]
+
+
+def test_a_size_that_other_readings_give_is_given(school, sheet):
+    lean_on(school, "rim_level.rise_deg")
+    read_foot_and_rim(school)
+    context = sheet("sizes")
+    assert given_sizes(context) == [("rim 109.0", True), ("sides 65.0", True)]
+    assert not any(cell.is_given for cell in context["lines"][1].cells)
+
+
+def test_who_leans_on_the_shrinkage_wants_the_sizes_themselves(school, sheet):
+    lean_on(school, "shrinkage.difference")
+    read_foot_and_rim(school)
+    assert given_sizes(sheet("sizes")) == [("", False), ("", False)]
 
 
 def test_a_size_of_a_confirmed_photo_is_given_and_a_student_s_is_not(school, sheet):

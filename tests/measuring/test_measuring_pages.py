@@ -212,6 +212,14 @@ def test_a_point_left_out_is_put_in_and_marked_also_after_a_reload(teacher, scho
     assert answer["question"] == "64? Did you mean 6.4?"
 
 
+def test_a_number_that_no_such_size_can_be_may_lack_its_point_too(teacher, school):
+    """1045 mm is above every rim that is taken; 104.5 is what the plan expects, nearly."""
+    sent = {"set": "rim-4", "column": "az0"}
+    assert save(teacher, school, value="1045", **sent)[1]["shown"] == "104.5"
+    status, answer = save(teacher, school, value="9999", **sent)
+    assert (status, answer["shown"]) == (422, "9999")
+
+
 def test_it_stands_takes_the_question_off(teacher, school):
     read_wall(school.other_piece, 6, 6, 6)
     _, asked = save(teacher, school, value="64 mm")

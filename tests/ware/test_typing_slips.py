@@ -110,6 +110,7 @@ WALL = choose_reference("wall_thickness", **OWN)
     [
         ("64 mm", WALL, "6.4 mm"),
         ("58 mm", WALL, "5.8 mm"),
+        ("60 mm", WALL, "6 mm"),
         ("952 mm", RIM, "95.2 mm"),
         # A lump of 12 mm is possible; so is nothing that a tenth of it would be.
         ("12 mm", WALL, ""),

@@ -33,7 +33,7 @@ def measure(request, project_id):
     wanted = asked_of(project)
     chosen = choose_set(project, key, stage, first=shown, more_sizes=wanted.more_sizes)
     unit = project.section.unit
-    lines = build(project, chosen, stage, unit=unit)
+    lines = build(project, chosen, stage, unit=unit, is_size_given=wanted.is_size_given)
     instruments = list(access.instruments(request.user))
     instrument = next((one for one in instruments if str(one.pk) == asked.get("instrument")), None)
     if request.method == "POST":
