@@ -60,6 +60,7 @@ urlpatterns = [
     path("pieces/<int:piece_id>/own/", self_judging.judge_own_piece, name="judge_own"),
     path("pieces/<int:piece_id>/mend/", mending.mend_own, name="mend_own"),
     path("projects/<int:project_id>/mend/", mending.mend_list, name="mend_list"),
+    path("projects/<int:project_id>/mended/", mending.who_mended, name="who_mended"),
     path("projects/<int:project_id>/look-over/", look_over.look_over, name="look_over"),
     path("pieces/<int:piece_id>/last-look/", look_rows.last_look_save, name="last_look_save"),
     path("projects/<int:project_id>/publish/", look_over.publish, name="publish"),

@@ -31,7 +31,7 @@ def school(db):
     section = make_section(teacher, head=head)
     make_section(colleague, name="Bell 5")
     project = make_project(section)
-    amara = make_student(section, "Amara O.", login=student, accommodations="PRIVATE-NOTE")
+    amara = make_student(section, "Amara O.", login=student, note="PRIVATE-NOTE")
     bao = make_student(section, "Bao N.", login=other_student)
     return SimpleNamespace(
         teacher=teacher,

@@ -20,6 +20,7 @@ from studio.camera import markers, mat, pose, slip
 from studio.models import Photo, Piece, Section, Stage
 from studio.photos import confirming, storing
 from studio.photos.camera_findings import Found
+from studio.photos.turns import turn
 from studio.ware.stages import FIRED, FIRED_STAGES, STAGE_WORDS
 
 TOP_FROM_DEG, SIDE_UP_TO_DEG = 55.0, 50.0
@@ -130,7 +131,8 @@ def take_and_file(
     before = storing.known(section, prepared.sha256)
     if before is not None:
         return Filed(before, "", is_new=False)
-    found = identify(prepared.full, prepared.focal_35mm, section.mat_bar_mm)
+    with turn(prepared.width * prepared.height):
+        found = identify(prepared.full, prepared.focal_35mm, section.mat_bar_mm)
     target, how = _target(section, found, prepared.came_as, piece)
     with transaction.atomic():
         photo = storing.store(

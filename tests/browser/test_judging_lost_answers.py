@@ -123,6 +123,39 @@ def test_a_piece_that_is_fetched_twice_keeps_the_question_under_it(open_page, ju
     assert Mark.objects.get().reason_text == "Lumps inside"
 
 
+def test_a_neighbour_that_is_fetched_late_takes_no_question_away(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    page.wait_for_selector(f"[data-hand-piece] [data-lifted='{judged.piece.pk}']")
+    page.wait_for_load_state("networkidle")
+    held = []
+
+    def hold(route):
+        held.append(route)
+
+    page.route(f"**/pieces/{judged.other_piece.pk}/lift/**", hold)
+    page.clock.install()
+    page.clock.pause_at(page.evaluate("Date.now()") + 1000)
+    with page.expect_request(f"**/pieces/{judged.other_piece.pk}/lift/**"):
+        page.keyboard.press("ArrowRight")
+        page.clock.run_for(200)  # long enough to be looked at: it is asked for
+    # Back, and asked, before this one would be fetched again.
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("3")
+    question = page.locator("form[data-question]")
+    question.wait_for()
+    with page.expect_response(f"**/pieces/{judged.other_piece.pk}/lift/**") as late:
+        held[0].continue_()
+    late.value.finished()
+    page.evaluate("new Promise((done) => fetch(location.href).then(done))")  # behind the late one
+    page.keyboard.type("Lumps under the rim")  # has the letters U and E among them
+    assert question.locator("[data-ask-text]").input_value() == "Lumps under the rim"
+    page.keyboard.press("Enter")
+    page.clock.resume()
+    asked(page, gone=True)
+    settled(page, "K3-01", "down")
+    assert Mark.objects.get().reason_text == "Lumps under the rim"
+
+
 def test_an_answer_that_was_lost_is_no_quarrel_with_oneself(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
     lose_answers(page)

@@ -45,6 +45,7 @@ OPENER = (IN, NOTHING, NO, NO, NO, NOTHING, TO_SIGN_IN)
 DOORS = {
     "GET": {
         "today": SIGNED_IN,
+        "health": PUBLIC,
         "sign_in": PUBLIC,
         "password": SIGNED_IN,
         "password_choose": (TO_SIGN_IN,) * len(ROLES),
@@ -61,6 +62,7 @@ DOORS = {
         "class_summary_pdf": READ,
         "grade_scale": CHANGE,
         "section_people": CHANGE,
+        "section_log": CHANGE,
         "students": READ,
         "roster_in": CHANGE,
         "results_out": CHANGE,
@@ -80,6 +82,7 @@ DOORS = {
         "project_copy": CHANGE,
         "making_board": READ,
         "mend_list": READ,
+        "who_mended": READ,
         "habits": READ,
         "habits_week": READ,
         "pieces_new": CHANGE,
@@ -191,6 +194,7 @@ DOORS = {
         "rubric_case_in": GROWN_UP,
         "oneroster_in": TEACHER,
         "student_leave": CHANGE,
+        "place_answer": PRIVATE,
         "student": CHANGE,
         "student_login": CHANGE,
         "sign_in_codes": CHANGE,

@@ -63,9 +63,9 @@ def _load(request, shown, taught):
         return form, True
     shelf = _shelf(request, shown)
     if "project" in request.POST:
-        wanted = request.POST["project"]
+        wanted = row_id(request.POST["project"])
         chosen = firings.ready(shown, taught)
-        chosen = chosen.filter(project=int(wanted)) if wanted.isdecimal() else chosen.none()
+        chosen = chosen.none() if wanted is None else chosen.filter(project=wanted)
         _tell(request, firings.load_pieces(shown, chosen, shelf=shelf))
         return form, True
     ticked = _ticked(request, shown)
