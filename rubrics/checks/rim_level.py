@@ -182,6 +182,7 @@ CHECK = Check(
         ),
         Figure(
             name="out_of_round_mm",
+            reads=("dimension:rim_diameter", "dimension:rim_diameter_2"),
             axis="Out of round",
             label="Rim: out of round",
             short="oval",

@@ -147,6 +147,7 @@ CHECK = Check(
     figures=(
         Figure(
             name="side_spread_mm",
+            reads=("foot_side",),
             axis="Longest minus shortest side",
             label="Foot: longest minus shortest side",
             short="sides",
@@ -159,6 +160,7 @@ CHECK = Check(
         ),
         Figure(
             name="diagonal_difference_mm",
+            reads=("foot_diagonal",),
             axis="Difference of the diagonals",
             label="Foot: difference of the diagonals",
             short="diagonals",
@@ -171,6 +173,7 @@ CHECK = Check(
         ),
         Figure(
             name="largest_gap_mm",
+            reads=("foot_gap",),
             axis="Largest gap under a corner",
             label="Foot: largest gap under a corner",
             short="gap",
@@ -183,6 +186,7 @@ CHECK = Check(
         ),
         Figure(
             name="rock_mm",
+            reads=("foot_gap",),
             axis="Rock on a flat table",
             label="Foot: rock on a flat table",
             short="rock",

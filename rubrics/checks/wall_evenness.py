@@ -39,8 +39,14 @@ def say(facts: Facts) -> Saying:
     if figure == "plan_match_mm":
         return Saying(what=f"{what} {_off(facts)}", phrase=_phrase(facts))
     pattern = _pattern(facts) if needs_work(facts) and figure in SPREADS else ""
-    why = " ".join(filter(None, (_why(facts, pattern), _against_plan(facts))))
+    searched = said(_SEARCHED) if facts.get("searched") else ""
+    why = " ".join(filter(None, (searched, _why(facts, pattern), _against_plan(facts))))
     return Saying(what=what, why=why, phrase=_phrase(facts))
+
+
+_SEARCHED = marked(
+    "The two places were looked for all the way round, which counts as twelve readings."
+)
 
 
 def _mm(value: float) -> str:

@@ -52,12 +52,12 @@ class WallEvenness:
     stage: str
     spread_mm: float
     u_spread_mm: float
-    mean_mm: float
-    u_mean_mm: float
-    sd_mm: float
-    u_sd_mm: float
-    cv: float
-    u_cv: float
+    mean_mm: float | None = None
+    u_mean_mm: float | None = None
+    sd_mm: float | None = None
+    u_sd_mm: float | None = None
+    cv: float | None = None
+    u_cv: float | None = None
     thick_side_deg: float | None = None
     u_thick_side_deg: float | None = None
     thick_amplitude_mm: float | None = None
@@ -88,6 +88,8 @@ class WallEvenness:
     residuals_mm: tuple[float, ...] = ()
     terms: tuple[str, ...] = ()
     """What could be told from these stations: "height" or "side"."""
+    searched: bool = False
+    """Whether the two ends were looked for all round, and not only read at stations."""
 
 
 @dataclass(slots=True, kw_only=True)

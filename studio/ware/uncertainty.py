@@ -27,6 +27,7 @@ elsewhere (JCGM 100:2008, 4.3.7)."""
 JAWS_CLOSE_ON = frozenset(
     {
         "wall_thickness",
+        "wall_end",
         "seam_thickness",
         "dimension",
         "foot_side",
