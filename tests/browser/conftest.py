@@ -86,6 +86,18 @@ def open_page(browser, live_server, transactional_db):
 
 
 @pytest.fixture
+def open_sheet(open_page, school):
+    """Return ``open_sheet(set)``: the measuring sheet of the school's project, leather-hard."""
+
+    # After a transactional test the rows that ship with the site are gone; none is needed here.
+    def open_it(key="wall-4", **facts):
+        path = f"/projects/{school.project.pk}/measure/?stage=leather-hard&set={key}"
+        return open_page(path, school.teacher, **facts)
+
+    return open_it
+
+
+@pytest.fixture
 def judged(school):
     """Six pieces on the wall: four suggest 4, one 3, one 1; criteria by letter as ``c``."""
     # Models can be imported only once Django is set up, which this file comes before.

@@ -130,6 +130,7 @@ DOORS = {
         "rubric_choose": CHANGE,
         "judge": CHANGE,
         "shelf": CHANGE,
+        "marks_now": CHANGE,
         "look_over": CHANGE,
         "remeasure": READ,
         "self_agreement": READ,

@@ -133,7 +133,7 @@ def _row(line: confirming.PhotoSize) -> dict:
         "trusted": line.measure.trusted,
         "may_keep": line.may_keep,
         "keep": line.keep_unasked,
-        "note": line.kind.note,
+        "note": line.note,
         "hand": None if line.by_hand is None else _number(line.by_hand),
         "disagrees": line.disagrees,
     }
