@@ -16,7 +16,7 @@ from .people import (
     SignInCode,
     Student,
 )
-from .photos import Photo
+from .photos import MatPrint, Photo
 from .pieces import Instrument, Piece, Reading, Stage
 from .plans import Clay, ClayShrinkage, Plan, PlannedSize, Project
 
@@ -36,6 +36,7 @@ __all__ = [
     "Instrument",
     "Kiln",
     "Load",
+    "MatPrint",
     "Membership",
     "Outcome",
     "Photo",

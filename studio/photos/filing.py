@@ -18,7 +18,7 @@ from PIL import Image
 
 from studio.camera import markers, mat, pose, slip
 from studio.models import Photo, Piece, Section, Stage
-from studio.photos import confirming, storing
+from studio.photos import confirming, mats, storing
 from studio.photos.camera_findings import Found
 from studio.ware.stages import FIRED, FIRED_STAGES, STAGE_WORDS
 
@@ -46,15 +46,15 @@ class Filed:
     is_new: bool
 
 
-def identify(jpeg: bytes, focal_35mm: float | None, bar_mm: float) -> Found:
+def identify(jpeg: bytes, focal_35mm: float | None, bar_mm: float | None) -> Found:
     """The camera's place and the slip's code, without any size of the piece.
 
     Parameters
     ----------
     jpeg : bytes
         Upright, as it is kept.
-    bar_mm : float
-        The mat's check bar as a ruler reads it. [mm]
+    bar_mm : float or None
+        The mat's check bar as a ruler reads it, None until one did. [mm]
     """
     with Image.open(io.BytesIO(jpeg)) as image:
         rgb = np.asarray(image.convert("RGB"))
@@ -62,7 +62,7 @@ def identify(jpeg: bytes, focal_35mm: float | None, bar_mm: float) -> Found:
     size = (rgb.shape[1], rgb.shape[0])
     try:
         seen = markers.find_markers(grey, markers.linear_light(grey))
-        camera = pose.solve(seen, size, focal_35mm, mat.print_scale(bar_mm))
+        camera = pose.solve(seen, size, focal_35mm, mat.print_scale(bar_mm or mat.CHECK_BAR_MM))
     except pose.PoseError as error:
         return Found(message=str(error), bar_mm=bar_mm)
     code = slip.read_code(grey, camera) or ""
@@ -130,7 +130,8 @@ def take_and_file(
     before = storing.known(section, prepared.sha256)
     if before is not None:
         return Filed(before, "", is_new=False)
-    found = identify(prepared.full, prepared.focal_35mm, section.mat_bar_mm)
+    bar_mm = mats.current(user).bar_mm
+    found = identify(prepared.full, prepared.focal_35mm, bar_mm)
     target, how = _target(section, found, prepared.came_as, piece)
     with transaction.atomic():
         photo = storing.store(

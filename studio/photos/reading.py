@@ -8,6 +8,7 @@ from django.db import transaction
 
 from studio.camera import intake, read
 from studio.models import Photo
+from studio.photos import mats
 from studio.photos.camera_findings import Found, Measure
 
 AS_TOGETHER = 6
@@ -15,14 +16,14 @@ AS_TOGETHER = 6
 
 
 def companions(photo: Photo) -> list[Photo]:
-    """The photos that are measured together: same piece, same stage, no details.
+    """The photos that are measured together: same piece, stage and printed mat, no details.
 
     Of many, the photo itself and the latest others of both views are taken.
     """
     if photo.piece_id is None or not photo.stage:
         return [photo]
     others = (
-        photo.piece.photos.filter(stage=photo.stage)
+        photo.piece.photos.filter(stage=photo.stage, mat=photo.mat_id)
         .exclude(view=Photo.View.DETAIL)
         .exclude(pk=photo.pk)
         .order_by("-pk")
@@ -41,7 +42,7 @@ def measure_together(photo: Photo) -> list[Photo]:
         Those that were written to.
     """
     together = companions(photo)
-    bar_mm = photo.section.mat_bar_mm
+    bar_mm = mats.bar_of(photo)
     readings = _readings(together, bar_mm)
     written = []
     with transaction.atomic():
@@ -57,7 +58,7 @@ def measure_together(photo: Photo) -> list[Photo]:
     return written
 
 
-def _readings(photos: list[Photo], bar_mm: float) -> dict[int, read.PhotoReading]:
+def _readings(photos: list[Photo], bar_mm: float | None) -> dict[int, read.PhotoReading]:
     """The camera's word on each, by id; one that cannot be opened does not keep the others."""
     pictures, told = {}, {}
     for photo in photos:
@@ -81,7 +82,7 @@ def _picture(photo: Photo) -> intake.Photo:
     return replace(picture, f35_mm=photo.focal_35mm)
 
 
-def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float) -> Found:
+def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float | None) -> Found:
     """What to keep of a reading; the drawn seam stays, points of another view do not."""
     before = Found.from_json(photo.found)
     same_view = reading.view == photo.view
@@ -99,6 +100,7 @@ def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float) -> Found:
             if same_view
         },
         message=reading.message or "",
+        note=reading.note or "",
         bar_mm=bar_mm,
         measured=True,
         placed=before.placed if same_view else {},

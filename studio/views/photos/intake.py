@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST
 
 from studio import access
 from studio.camera.intake import MAX_BYTES, PhotoError
-from studio.forms.photos.photo_work import ChangeManyForm, IntakeForm
+from studio.forms.photos.photo_work import ChangeManyForm, CheckBarForm, IntakeForm
 from studio.models import Photo
-from studio.photos import filing, reading
+from studio.photos import filing, mats, reading
 from studio.photos.board import TO_MEASURE, Board, board_of, tile_of
 from studio.web.waiting import number_of
 
@@ -51,8 +51,17 @@ def _page(request, project, *, form=None, change=None):
             "section": project.section,
             "board": board,
             "may_change": may_change,
+            "bar_form": _bar_form(request) if may_change else None,
         },
     )
+
+
+def _bar_form(request) -> CheckBarForm | None:
+    """The question for the check bar, from the first photo on a mat until a ruler told it."""
+    mine = mats.latest(request.user)
+    if mine is None or mine.bar_mm is not None or not mine.photos.exists():
+        return None
+    return CheckBarForm()
 
 
 def _wants_json(request) -> bool:
