@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import time
+from collections import deque
+from collections.abc import Iterable
+from concurrent.futures import Future
+from dataclasses import dataclass
 
 from django.db import transaction
 
-from studio.camera import intake, read
+from studio.camera import read
 from studio.models import Photo
-from studio.photos import mats
+from studio.photos import mats, workers
 from studio.photos.camera_findings import Found, Measure
+from studio.photos.workers import Kept
 
 AS_TOGETHER = 6
 """So many photos of one piece and stage are solved together; more add time, not certainty."""
@@ -41,45 +46,85 @@ def measure_together(photo: Photo) -> list[Photo]:
     list of Photo
         Those that were written to.
     """
+    return _finish(_begin(photo))
+
+
+def measure_all(photos: Iterable[Photo], seconds: float) -> tuple[set[int], int]:
+    """Measure piece after piece, as many at once as there are cores, for so long at most.
+
+    Returns
+    -------
+    (set of int, int)
+        The ids of the photos measured, and how many of those given wait still.
+    """
+    until = time.monotonic() + seconds
+    waiting, running, done = list(photos), deque(), set()
+    taken: set[int] = set()
+    while waiting or running:
+        while waiting and len(running) < max(workers.count(), 1) and time.monotonic() < until:
+            photo = waiting.pop(0)
+            if photo.pk not in taken:
+                running.append(_begin(photo))
+                taken.update(one.pk for one in running[-1].together)
+        if not running:
+            break
+        done.update(one.pk for one in _finish(running.popleft()))
+    return done, sum(photo.pk not in taken for photo in waiting)
+
+
+@dataclass(frozen=True, slots=True)
+class _Begun:
+    """Photos that are being measured together, and those whose file is gone."""
+
+    together: list[Photo]
+    opened: list[Photo]
+    work: tuple
+    future: Future
+    bar_mm: float | None
+
+
+def _begin(photo: Photo) -> _Begun:
     together = companions(photo)
     bar_mm = mats.bar_of(photo)
-    readings = _readings(together, bar_mm)
+    opened, kept = [], []
+    for one in together:
+        try:
+            with one.file.open("rb") as file:
+                data = file.read()
+        except OSError:
+            continue
+        opened.append(one)
+        kept.append(Kept(one.came_as or f"photo {one.pk}", data, one.focal_35mm))
+    work = (workers.compute, kept, bar_mm)
+    return _Begun(together, opened, work, workers.begin(*work), bar_mm)
+
+
+def _finish(begun: _Begun) -> list[Photo]:
+    """Wait for the measuring and keep what was found."""
+    seen = workers.result(begun.future, *begun.work)
+    readings = {one.pk: read.PhotoReading(one.came_as, message=GONE) for one in begun.together}
+    readings |= {one.pk: told for one, told in zip(begun.opened, seen, strict=True)}
     written = []
     with transaction.atomic():
         # As they are now: looking took seconds, in which a hand may have confirmed one or drawn.
-        rows = Photo.objects.select_for_update().in_bulk([one.pk for one in together])
-        for one in together:
+        rows = (
+            Photo.objects.select_for_update(of=("self",))
+            .select_related("mat")
+            .in_bulk([one.pk for one in begun.together])
+        )
+        for one in begun.together:
             row = rows.get(one.pk)
             if row is None or row.confirmed_at is not None or row.view != one.view:
                 continue
-            row.found = _found(row, readings[one.pk], bar_mm).to_json()
+            if row.mat_id != one.mat_id or mats.bar_of(row) != begun.bar_mm:
+                continue  # the bar was told meanwhile: this photo waits to be measured anew
+            row.found = _found(row, readings[one.pk], begun.bar_mm).to_json()
             row.save(update_fields=["found"])
             written.append(row)
     return written
 
 
-def _readings(photos: list[Photo], bar_mm: float | None) -> dict[int, read.PhotoReading]:
-    """The camera's word on each, by id; one that cannot be opened does not keep the others."""
-    pictures, told = {}, {}
-    for photo in photos:
-        try:
-            pictures[photo.pk] = _picture(photo)
-        except intake.PhotoError as error:  # kept well enough to look at, not to measure on
-            told[photo.pk] = read.PhotoReading(photo.came_as, message=str(error))
-        except OSError:
-            told[photo.pk] = read.PhotoReading(photo.came_as, message=GONE)
-    seen = read.read_together(list(pictures.values()), check_bar_mm=bar_mm) if pictures else []
-    return told | dict(zip(pictures, seen, strict=True))
-
-
 GONE = "The file of this photo is not where it was kept. Take the photo in again."
-
-
-def _picture(photo: Photo) -> intake.Photo:
-    """The kept picture, with the focal length that its record holds."""
-    with photo.file.open("rb") as file:
-        picture = intake.decode(photo.came_as or f"photo {photo.pk}", file.read())
-    return replace(picture, f35_mm=photo.focal_35mm)
 
 
 def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float | None) -> Found:

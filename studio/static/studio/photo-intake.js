@@ -145,18 +145,41 @@ class Intake {
       for (const job of this.jobs) {
         if (job.answer?.read && !job.isMeasured) groups.set(job.answer.group, job);
       }
-      for (const [done, job] of [...groups.values()].entries()) {
-        this.tally.textContent = `Measuring ${job.answer.piece} (${done + 1} of ${groups.size})…`;
-        // What fails stays "not measured yet", with a button of its own on the page.
-        await send(job.answer.read, null, { signal: AbortSignal.timeout(READING_MS) });
-        for (const one of this.jobs)
-          if (one.answer?.group === job.answer.group) one.isMeasured = true;
-      }
+      await this.measure([...groups.values()]);
       if (groups.size) await this.refresh();
       this.tell();
     } finally {
       this.isSettling = false;
     }
+  }
+
+  /* As many pieces at once as the site measures at once; the count goes on photo by photo. */
+  async measure(waiting) {
+    const inGroup = (group) => this.jobs.filter((one) => one.answer?.group === group);
+    const total = waiting.reduce((sum, job) => sum + inGroup(job.answer.group).length, 0);
+    const bar = this.box.querySelector("[data-all]");
+    let done = 0;
+    const tell = () => {
+      this.tally.textContent = `Measuring: ${done} of ${total} photos done…`;
+      bar.value = done / (total || 1);
+    };
+    const work = async () => {
+      for (let job = waiting.shift(); job; job = waiting.shift()) {
+        const { group, read } = job.answer;
+        for (const one of inGroup(group)) say(one, "Measuring…");
+        // What fails stays "not measured yet", with a button of its own on the page.
+        const { answer } = await send(read, null, { signal: AbortSignal.timeout(READING_MS) });
+        const told = answer?.photos ? "Measured." : "Not measured yet.";
+        for (const one of inGroup(group)) {
+          one.isMeasured = true;
+          say(one, `${one.answer.said} ${told}`);
+          done += 1;
+        }
+        tell();
+      }
+    };
+    if (total) tell();
+    await Promise.all(Array.from({ length: TOGETHER }, work));
   }
 
   async refresh() {

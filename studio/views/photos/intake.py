@@ -187,21 +187,12 @@ def photo_read(request, photo_id):
 def photos_measure(request, project_id):
     """Measure what waits, a piece at a time, as long as a browser can be kept waiting."""
     project = access.get_taught_project(request.user, project_id)
-    until = time.monotonic() + LONGEST_MEASURING_S
-    done: set[int] = set()
     waiting = [
         tile.photo
         for tile in board_of(project).tiles
         if tile.state == TO_MEASURE and tile.photo.piece_id
     ]
-    left = 0
-    for photo in waiting:
-        if photo.pk in done:
-            continue
-        if time.monotonic() > until:
-            left += 1
-            continue
-        done.update(one.pk for one in reading.measure_together(photo))
+    done, left = reading.measure_all(waiting, LONGEST_MEASURING_S)
     messages.success(request, f"{number_of(len(done), 'photo is', 'photos are')} measured.")
     if left:
         messages.warning(request, f"{number_of(left, 'photo waits', 'photos wait')} still; go on.")
