@@ -26,7 +26,7 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class GradeLine:
     """One line of the working out: weight × score, of weight × top."""
 
     name: str
@@ -52,7 +52,7 @@ class Working:
     weight_total: Decimal
     complete: bool
     """Whether nothing is left to assess; an excused criterion is not left."""
-    lines: tuple[Line, ...]
+    lines: tuple[GradeLine, ...]
 
 
 def exact_decimal(value: Decimal | int | float | str) -> Decimal:
@@ -104,7 +104,7 @@ def work_out(shares: Sequence[Share], places: int = 0) -> Working:
     )
 
 
-def _line(share: Share) -> Line:
+def _line(share: Share) -> GradeLine:
     weight, top = exact_decimal(share.weight), exact_decimal(share.top)
     score = None if share.score is None else exact_decimal(share.score)
     if weight < 0 or top <= 0 or (score is not None and not 0 <= score <= top):
@@ -113,7 +113,7 @@ def _line(share: Share) -> Line:
         )
     state = EXCUSED if share.excused else OPEN if score is None else ASSESSED
     counts = state == ASSESSED
-    return Line(
+    return GradeLine(
         name=share.name,
         weight=weight,
         score=score,

@@ -41,13 +41,8 @@ def suggest_for(evidence: Evidence, piece: Piece, criterion: Criterion) -> Sugge
     ``criterion.limits`` should be prefetched. What was meant is not held against its maker: of a
     rim that is meant to be drawn out no rise or tilt suggests a level, and the line says so.
     """
-    limits = _limits(criterion)
     results = evidence.of(piece)
-    if _set_aside(evidence, piece, limits):
-        limits = [each for each in limits if not _is_unlike_drawn(each)]
-        meant = f" {DRAWN_OUT}"
-    else:
-        meant = ""
+    limits, is_drawn = _limits(criterion, evidence, piece)
     found = craft.suggest(results, limits)
     if found is None or found.level is None:
         return None
@@ -59,7 +54,7 @@ def suggest_for(evidence: Evidence, piece: Piece, criterion: Criterion) -> Sugge
     through = isinstance(result, SeamJoin) and result.through
     return Suggested(
         level=found.level,
-        why=(THROUGH if through else why(deciding, limit)) + meant,
+        why=(THROUGH if through else why(deciding, limit)) + (f" {DRAWN_OUT}" if is_drawn else ""),
         check=check,
         figure=deciding.figure,
         size=abs(deciding.value),
@@ -74,13 +69,10 @@ def why_none(evidence: Evidence, piece: Piece, criterion: Criterion) -> str:
 
     "" where a level is suggested, and where nothing was measured that could suggest one.
     """
-    limits = _limits(criterion)
-    aside = _set_aside(evidence, piece, limits)
-    if aside:
-        limits = [each for each in limits if not _is_unlike_drawn(each)]
+    limits, is_drawn = _limits(criterion, evidence, piece)
     found = craft.suggest(evidence.of(piece), limits)
     if found is None:
-        return DRAWN_OUT if aside else ""
+        return DRAWN_OUT if is_drawn else ""
     if found.level is not None:
         return ""
     rough = next(each for each in found.figures if each.figure == found.decides)
@@ -88,25 +80,25 @@ def why_none(evidence: Evidence, piece: Piece, criterion: Criterion) -> str:
     return too_rough(rough, limit)
 
 
-def _is_unlike_drawn(limit: craft.Limit) -> bool:
-    return limit.figure.partition(".")[2] in check_of(limit.figure).unlike_drawn
-
-
-def _set_aside(evidence: Evidence, piece: Piece, limits: Iterable[craft.Limit]) -> bool:
-    """Whether a rim was read that is meant to be drawn out, and a limit asks it to be level."""
-    if not evidence.rim_meant(piece):
-        return False
-    results = evidence.of(piece)
-    return any(
-        _is_unlike_drawn(each) and each.figure.partition(".")[0] in results for each in limits
-    )
-
-
-def _limits(criterion: Criterion) -> list[craft.Limit]:
-    return [
+def _limits(
+    criterion: Criterion, evidence: Evidence, piece: Piece
+) -> tuple[list[craft.Limit], bool]:
+    """The limits that hold for a piece, and whether some were set aside: those that ask a rim to be
+    level which was read, and is meant to be drawn out."""
+    limits = [
         craft.Limit(each.figure, float(each.a), float(each.b), float(each.c))
         for each in criterion.limits.all()
     ]
+    if not evidence.rim_meant(piece):
+        return limits, False
+    fit = [each for each in limits if not _asks_level_rim(each)]
+    results = evidence.of(piece)
+    aside = (each for each in limits if _asks_level_rim(each))
+    return fit, any(each.figure.partition(".")[0] in results for each in aside)
+
+
+def _asks_level_rim(limit: craft.Limit) -> bool:
+    return limit.figure.partition(".")[2] in check_of(limit.figure).unlike_drawn
 
 
 def suggest_all(

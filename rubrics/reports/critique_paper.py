@@ -17,8 +17,9 @@ from .palette import CLAY, EDGE, INK, SOFT
 from .paper import styles
 from .paper.blocks import Gap, OnGround, Row, Rule, Stack
 from .paper.photos import placed, readable
+from .paper.sizes import page_size
 from .paper.words import TALL_LEADING, Words
-from .portfolio import MARGIN, PAGE_SIZES
+from .portfolio import MARGIN
 
 TEXT, SMALL = 10.0, 8.5
 LABEL_INTENT, LABEL_LINE = 12.0, 9.0
@@ -100,12 +101,8 @@ class _Pages:
     """A PDF under way."""
 
     def __init__(self, title: str, pagesize: str) -> None:
-        if pagesize not in PAGE_SIZES:
-            raise ValueError(
-                f"“{pagesize}” is not a page size here; take {' or '.join(PAGE_SIZES)}."
-            )
+        self.width, self.height = page_size(pagesize)
         register_fonts()
-        self.width, self.height = PAGE_SIZES[pagesize]
         self._bytes = io.BytesIO()
         self.canvas = Canvas(
             self._bytes,

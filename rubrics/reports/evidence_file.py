@@ -22,7 +22,8 @@ from .palette import EDGE, INK, SOFT
 from .paper import styles
 from .paper.blocks import Gap, Row, Rule, Stack
 from .paper.prints import Print, opened
-from .portfolio import MARGIN, PAGE_SIZES
+from .paper.sizes import page_size
+from .portfolio import MARGIN
 from .print_drawing import to_reportlab
 from .shown import Shown, ShownCriterion
 
@@ -92,15 +93,14 @@ def evidence_pdf(file: EvidenceFile, *, pagesize: str = "letter") -> bytes:
     ValueError
         A page size that is not known.
     """
-    if pagesize not in PAGE_SIZES:
-        raise ValueError(f"“{pagesize}” is not a page size here; take {' or '.join(PAGE_SIZES)}.")
+    size = page_size(pagesize)
     register_fonts()
     # Once to count the pages, once to say "page 1 of 4".
-    count = _written(file, pagesize, None)[1]
-    return _written(file, pagesize, count)[0]
+    count = _written(file, size, None)[1]
+    return _written(file, size, count)[0]
 
 
-def _written(file: EvidenceFile, pagesize: str, count: int | None) -> tuple[bytes, int]:
+def _written(file: EvidenceFile, size: tuple[float, float], count: int | None) -> tuple[bytes, int]:
     written = io.BytesIO()
     pages = 0
 
@@ -117,7 +117,7 @@ def _written(file: EvidenceFile, pagesize: str, count: int | None) -> tuple[byte
 
     document = SimpleDocTemplate(
         written,
-        pagesize=PAGE_SIZES[pagesize],
+        pagesize=size,
         leftMargin=MARGIN,
         rightMargin=MARGIN,
         topMargin=MARGIN,

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from datetime import date
 
 from reportlab.lib.colors import HexColor
-from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, HRFlowable, Spacer
 
@@ -21,9 +20,9 @@ from .paper.fit import FITS, WHOLE, Fit, Notes
 from .paper.opening import picture_and_words
 from .paper.reasons import reasons
 from .paper.rows import BETWEEN_COLUMNS, columns, stack
+from .paper.sizes import page_size
 from .shown import Shown
 
-PAGE_SIZES = {"letter": LETTER, "a4": A4}
 MARGIN = 43.0
 """Three fifths of an inch: within what every school printer can print. [pt]"""
 FOOT = 26.0
@@ -62,10 +61,8 @@ def feedback_pdf(shown: Shown, photo_files: Sequence[bytes], *, pagesize: str = 
     ValueError
         A page size that is not known.
     """
-    if pagesize not in PAGE_SIZES:
-        raise ValueError(f"“{pagesize}” is not a page size here; take {' or '.join(PAGE_SIZES)}.")
+    width, height = page_size(pagesize)
     register_fonts()
-    width, height = PAGE_SIZES[pagesize]
     pictures = photos.readable(photo_files)
     room = (width - 2 * MARGIN, height - 2 * MARGIN - FOOT)
     unread = bool(photo_files) and not pictures

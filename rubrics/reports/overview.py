@@ -16,7 +16,8 @@ from .drawings.level_share import level_share
 from .palette import CLAY, EDGE, INK, SOFT
 from .paper import styles
 from .paper.blocks import Flowable, Gap, OnGround, Row, Rule, Stack
-from .portfolio import MARGIN, PAGE_SIZES
+from .paper.sizes import page_size
+from .portfolio import MARGIN
 from .print_drawing import to_reportlab
 from .wording import number
 
@@ -142,14 +143,13 @@ def overview_pdf(overviews: Iterable[Overview], *, pagesize: str = "letter") -> 
     ValueError
         A page size that is not known, or no project.
     """
-    if pagesize not in PAGE_SIZES:
-        raise ValueError(f"“{pagesize}” is not a page size here; take {' or '.join(PAGE_SIZES)}.")
+    size = page_size(pagesize)
     overviews = list(overviews)
     if not overviews:
         raise ValueError("No project has a piece and a rubric yet.")
     register_fonts()
     written = io.BytesIO()
-    width, height = PAGE_SIZES[pagesize]
+    width, height = size
     canvas = Canvas(written, pagesize=(width, height), invariant=1, lang="en", initialFontName=SANS)
     canvas.setTitle(f"Class summary, {overviews[0].section}")
     canvas.setCreator("Rim & Reason")

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from reportlab.lib.colors import Color, HexColor
-from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfgen.canvas import Canvas
 
 from studio.lettering.fonts import SANS, register_fonts
@@ -22,8 +21,8 @@ from .paper.family_levels import levels
 from .paper.family_more import has_more, year
 from .paper.family_size import SIZES, Cuts, Size
 from .paper.family_top import opening, title
+from .paper.sizes import page_size
 
-PAGE_SIZES = {"letter": LETTER, "a4": A4}
 MARGIN = 43.0
 """Three fifths of an inch: within what every school printer and copier can print. [pt]"""
 FOOT = 16.0
@@ -74,13 +73,12 @@ def portfolio_pdf(
     ValueError
         A page size that is not known, a page without a piece, or no page at all.
     """
-    if pagesize not in PAGE_SIZES:
-        raise ValueError(f"“{pagesize}” is not a page size here; take {' or '.join(PAGE_SIZES)}.")
+    size = page_size(pagesize)
     register_fonts()
     written = io.BytesIO()
     canvas = Canvas(
         written,
-        pagesize=PAGE_SIZES[pagesize],
+        pagesize=size,
         invariant=1,
         initialFontName=SANS,
         enforceColorSpace=_grey if grey else None,

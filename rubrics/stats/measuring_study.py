@@ -28,7 +28,7 @@ _ABOVE = {TOGETHER: REPEAT, PERSON: TOGETHER, CUP: TOGETHER}
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class VarianceRow:
     """A row of the analysis of variance."""
 
     source: str
@@ -59,7 +59,7 @@ class MeasuringStudy:
     measuring: Estimate
     cup_sd: float
     offsets: tuple[tuple[Hashable, float], ...]
-    rows: tuple[Row, ...]
+    rows: tuple[VarianceRow, ...]
 
     @property
     def reproducibility_sd(self) -> float:
@@ -167,20 +167,20 @@ def _cells(whose, which, people, cups, values):
     return counts, means, float(np.sum((values - means[row, column]) ** 2))
 
 
-def _analysis(means: np.ndarray, r: float, within: float, again: int) -> tuple[Row, ...]:
+def _analysis(means: np.ndarray, r: float, within: float, again: int) -> tuple[VarianceRow, ...]:
     o, p = means.shape
     whole = means.mean()
     by_person, by_cup = means.mean(axis=1), means.mean(axis=0)
     rest = means - by_person[:, None] - by_cup + whole
     return (
-        Row(CUP, r * o * float(np.sum((by_cup - whole) ** 2)), p - 1),
-        Row(PERSON, r * p * float(np.sum((by_person - whole) ** 2)), o - 1),
-        Row(TOGETHER, r * float(np.sum(rest**2)), (o - 1) * (p - 1)),
-        Row(REPEAT, within, again),
+        VarianceRow(CUP, r * o * float(np.sum((by_cup - whole) ** 2)), p - 1),
+        VarianceRow(PERSON, r * p * float(np.sum((by_person - whole) ** 2)), o - 1),
+        VarianceRow(TOGETHER, r * float(np.sum(rest**2)), (o - 1) * (p - 1)),
+        VarianceRow(REPEAT, within, again),
     )
 
 
-def _pooled(rows: tuple[Row, ...]) -> tuple[dict[str, float], dict[str, str]]:
+def _pooled(rows: tuple[VarianceRow, ...]) -> tuple[dict[str, float], dict[str, str]]:
     """Mean squares with those pooled that are not above the next, and who went into whom."""
     squares = {row.source: row.squares for row in rows}
     freedom = {row.source: row.freedom for row in rows}
@@ -204,7 +204,9 @@ def _pooled(rows: tuple[Row, ...]) -> tuple[dict[str, float], dict[str, str]]:
         group = {source: into if at == least else at for source, at in group.items()}
 
 
-def _interval(sd: float, rows: tuple[Row, ...], weights: dict[str, float], count: int) -> Estimate:
+def _interval(
+    sd: float, rows: tuple[VarianceRow, ...], weights: dict[str, float], count: int
+) -> Estimate:
     """Interval of the root of a sum of weighted mean squares, all weights >= 0 (Burdick et al.)."""
     tail = (1 - COVERAGE) / 2
     middle = below = above = 0.0

@@ -45,7 +45,7 @@ USUAL_WALL = Wall(
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class MarkedPart:
     """One marked part: ``start`` and ``length`` along the line, from its first point."""
 
     start: Sized
@@ -89,7 +89,7 @@ def lengths(
     line: Sequence[Sequence[float]],
     parts: Sequence[tuple[float, float]],
     wall: Wall = USUAL_WALL,
-) -> tuple[Sized, list[Part]]:
+) -> tuple[Sized, list[MarkedPart]]:
     """Length of a drawn line on the wall, and of parts of it. [mm]
 
     Parameters
@@ -120,7 +120,9 @@ def lengths(
     marked = []
     for start, end in parts:
         begin = sized(0, start)
-        marked.append(Part(Sized(begin.value, float(np.hypot(begin.u, end_mm))), sized(start, end)))
+        marked.append(
+            MarkedPart(Sized(begin.value, float(np.hypot(begin.u, end_mm))), sized(start, end))
+        )
     return sized(0, 1), marked
 
 

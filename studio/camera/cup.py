@@ -11,6 +11,7 @@ from typing import NamedTuple
 import cv2
 import numpy as np
 
+from studio.camera.grid import normals, points_at
 from studio.camera.pose import Camera
 
 KNOTS_U = np.array([0.05, 0.14, 0.27, 0.42, 0.57, 0.72, 0.87])  # share of the height; 0 foot, 1 rim
@@ -237,26 +238,6 @@ def foot_outline(grid: np.ndarray) -> np.ndarray:
     return (1 - t) * low + t * high
 
 
-def normals(grid: np.ndarray) -> np.ndarray:
-    """Outward normals of a surface grid, not of unit length; same shape."""
-    around = np.roll(grid, -1, 1) - np.roll(grid, 1, 1)
-    along = np.empty_like(grid)
-    along[1:-1] = grid[2:] - grid[:-2]
-    along[0], along[-1] = grid[1] - grid[0], grid[-1] - grid[-2]
-    return np.cross(around, along)
-
-
-def at(grid: np.ndarray, ring: np.ndarray, angle: np.ndarray) -> np.ndarray:
-    """Bilinear values of a grid at fractional places; shape (n, k)."""
-    i = np.clip(np.floor(ring).astype(int), 0, RINGS - 2)
-    j = np.floor(angle).astype(int)
-    s, t = (ring - i)[:, None], (angle - j)[:, None]
-    j0, j1 = j % ANGLES, (j + 1) % ANGLES
-    low = (1 - t) * grid[i, j0] + t * grid[i, j1]
-    high = (1 - t) * grid[i + 1, j0] + t * grid[i + 1, j1]
-    return (1 - s) * low + s * high
-
-
 def contour(grid: np.ndarray, camera: Camera) -> Contour:
     """Where lines of sight graze the surface: where they are square to its normal.
 
@@ -269,8 +250,8 @@ def contour(grid: np.ndarray, camera: Camera) -> Contour:
     k, m = np.nonzero((facing[:-1] > 0) != (facing[1:] > 0))
     up = k + facing[k, m] / (facing[k, m] - facing[k + 1, m]), m.astype(float)
     ring, angle = np.concatenate([around[0], up[0]]), np.concatenate([around[1], up[1]])
-    points = at(grid, ring, angle)
-    local = at(normals(grid), ring, angle) @ camera.rotation.T
+    points = points_at(grid, ring, angle)
+    local = points_at(normals(grid), ring, angle) @ camera.rotation.T
     image_normals = local[:, :2] / (np.linalg.norm(local[:, :2], axis=1, keepdims=True) + 1e-12)
     return Contour(ring, angle, camera.project(points), image_normals, points)
 

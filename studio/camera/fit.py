@@ -10,6 +10,7 @@ import numpy as np
 
 from studio.camera import cup, edges, mat
 from studio.camera.outline import STEEP_DEG, split_by_shape
+from studio.camera.outline_points import px_per_mm
 from studio.camera.solution import N_PLACE, Solution, View, place
 from studio.camera.start import from_side, place_in_top
 from studio.camera.tracing import (
@@ -19,7 +20,6 @@ from studio.camera.tracing import (
     at_handle,
     iterate,
     jacobian,
-    scale_at,
     trace,
     update,
 )
@@ -304,7 +304,7 @@ def _split_again(state, k):
     """Tell handle from body by the shape now known, which leans as the cup does."""
     view, camera = state.views[k], state.camera(k)
     rings = camera.project(place(cup.surface(state.shape), state.places[k]))
-    per_mm = float(scale_at(camera, np.array([[0, 0, 45.0]]))[0])
+    per_mm = float(px_per_mm(camera, np.array([[0, 0, 45.0]]))[0])
     markers = [mat.marker_corners(i) for i in mat.CENTRES_MM]
     printed = camera.project(np.array(markers)) if camera.elevation_deg > STEEP_DEG else None
     return replace(view, silhouette=split_by_shape(view.silhouette, rings, per_mm, printed))

@@ -279,7 +279,9 @@ def _measure(group):
     except np.linalg.LinAlgError:
         sentence = "The outline could not be followed. Set the points by hand."
         return [replace(p.reading, message=sentence) for p in group]
-    verdicts = [trust_.judge(solution, k, p.reading.view == "top") for k, p in enumerate(group)]
+    verdicts = [
+        trust_.view_trust(solution, k, p.reading.view == "top") for k, p in enumerate(group)
+    ]
     if trust_.two_cups(solution, verdicts):
         verdicts = [replace(verdict, doubt=trust_.TWO_CUPS) for verdict in verdicts]
     sound = [k for k, verdict in enumerate(verdicts) if not verdict.doubt]

@@ -8,15 +8,13 @@ their error and are weighed down accordingly.
 
 from typing import NamedTuple
 
-import cv2
 import numpy as np
 
-from studio.camera import cup, edges
+from studio.camera import cup, edges, outline_points
 from studio.camera.outline import STEEP_DEG
 from studio.camera.pose import N_POSE
 from studio.camera.solution import N_PLACE, Traced, place
 
-RELIEF_LENGTH_MM = 5.0  # along an outline the relief of two such neighbours is the same
 EDGE_SD_PX = 0.12
 HANDLE_PROBE_MM = (3.0, 4.0, 5.0)  # the mask's handle begins 2.5 mm out
 HANDLE_MARGIN_MM = 2.0
@@ -110,23 +108,6 @@ class State:
             self.deltas[k] += step[self.delta_at(k)]
 
 
-def _mask_offsets(view, line, px_per_mm, reach_mm):
-    """Signed distance along the normals to the nearest way out of the mask [px]; nan if none."""
-    s = view.silhouette
-    steps = np.arange(-reach_mm, reach_mm + 0.01, 0.25)
-    t = steps[None, :] * px_per_mm[:, None]
-    where = line.pixels[:, None] + t[..., None] * line.normals[:, None]
-    at = ((where - s.origin + 0.5) / s.step - 0.5).astype(np.float32)
-    soft = cv2.GaussianBlur(s.body.astype(np.float32), (0, 0), 0.7)
-    v = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0)
-    out = (v[:, :-1] >= 0.5) & (v[:, 1:] < 0.5)
-    mid = (t[:, :-1] + t[:, 1:]) / 2
-    distance = np.where(out, np.abs(mid), np.inf)
-    k = distance.argmin(1)
-    rows = np.arange(len(k))
-    return np.where(np.isfinite(distance[rows, k]), mid[rows, k], np.nan)
-
-
 def at_handle(view, line, px_per_mm):
     """Contour points from which the handle grows, with a margin."""
     s = view.silhouette
@@ -137,25 +118,6 @@ def at_handle(view, line, px_per_mm):
         return hit
     gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None, hit], axis=-1).min(1)
     return gap < HANDLE_MARGIN_MM * px_per_mm
-
-
-def scale_at(camera, points):
-    """Pixels per millimetre at points of the cup."""
-    depth = points @ camera.rotation[2] + camera.shift_mm[2]
-    return camera.f_px / depth
-
-
-def _beside(pixels, others, reach_px):
-    """Which points lie within reach of any of the others."""
-    if not len(others):
-        return np.zeros(len(pixels), bool)
-    return np.linalg.norm(pixels[:, None] - others[None], axis=-1).min(1) < reach_px
-
-
-def _crowding(line, px_per_mm):
-    """How many contour points share one length of relief, at least 1."""
-    gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None], axis=-1)
-    return np.maximum((gap < RELIEF_LENGTH_MM / 2 * px_per_mm[:, None]).sum(1), 1)
 
 
 def trace(state: State, k: int, search: Search, px_per_mm: float = 1.0) -> Traced:
@@ -169,9 +131,11 @@ def trace(state: State, k: int, search: Search, px_per_mm: float = 1.0) -> Trace
     h, w = view.linear.shape[:2]
     keep &= (line.pixels > 3).all(1) & (line.pixels < np.array([w, h]) - 4).all(1)
     line = cup.Contour(*(getattr(line, f)[keep] for f in line.__dataclass_fields__))
-    scale = scale_at(camera, line.points_mm)
+    scale = outline_points.px_per_mm(camera, line.points_mm)
     if search.mode == "mask":
-        offset = _mask_offsets(view, line, scale, search.reach)
+        offset = outline_points.mask_offsets(
+            view.silhouette, view.silhouette.body, line, scale, search.reach
+        )
         snr = contrast = np.zeros(len(offset))
     else:
         found = edges.find(
@@ -189,10 +153,12 @@ def trace(state: State, k: int, search: Search, px_per_mm: float = 1.0) -> Trace
     offset = np.where(hidden, np.nan, offset)
     contact = np.where(line.ring < len(cup.FILLET_PSI), FOOT_CONTACT_SD_MM, 0.0)
     if camera.elevation_deg > STEEP_DEG:
-        doubtful = _beside(line.pixels, wall, SHOULDER_MM * scale)
+        doubtful = outline_points.beside(line.pixels, wall, SHOULDER_MM * scale)
         contact = np.where(doubtful, FORESHORTENED_SD_MM, 0.0)
     variance = (np.hypot(search.sd_mm, contact) * scale) ** 2 + EDGE_SD_PX**2
-    weight = np.where(np.isfinite(offset), 1 / (variance * _crowding(line, scale)), 0.0)
+    weight = np.where(
+        np.isfinite(offset), 1 / (variance * outline_points.crowding(line, scale)), 0.0
+    )
     pull = np.where(np.isfinite(offset), offset / np.sqrt(variance), 0.0)
     weight = weight / (1 + (pull / CAUCHY) ** 2)
     if search.mode != "mask":  # an edge of the mat's own printing is one of the cup by chance only
@@ -233,7 +199,7 @@ def iterate(state, search, max_step_mm=8.0):
     """Trace all views and take one Gauss-Newton step; traced views, normal matrix, cost."""
     traced = []
     for k, view in enumerate(state.views):
-        scale = float(scale_at(view.camera, np.array([[0, 0, 45.0]]))[0])
+        scale = float(outline_points.px_per_mm(view.camera, np.array([[0, 0, 45.0]]))[0])
         traced.append(trace(state, k, search, scale))
     return (traced, *update(state, traced, max_step_mm))
 

@@ -75,7 +75,7 @@ TWO_CUPS = (
 
 
 @dataclass(frozen=True)
-class Part:
+class SeenPart:
     """How well a part of the outline is seen.
 
     Attributes
@@ -106,12 +106,12 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Verdict:
+class ViewTrust:
     """What a view carries.
 
     Attributes
     ----------
-    parts : dict of str to Part
+    parts : dict of str to SeenPart
     doubt : str or None
         A sentence if nothing of the view may be trusted.
     """
@@ -120,13 +120,13 @@ class Verdict:
     doubt: str | None
 
 
-def judge(solution: Solution, k: int, top_view: bool) -> Verdict:
+def view_trust(solution: Solution, k: int, top_view: bool) -> ViewTrust:
     """Judge view k of a solution."""
     parts = _parts(solution, k, top_view)
-    return Verdict(parts, _doubt(solution, k, parts, top_view))
+    return ViewTrust(parts, _doubt(solution, k, parts, top_view))
 
 
-def two_cups(solution: Solution, verdicts: list[Verdict]) -> bool:
+def two_cups(solution: Solution, verdicts: list[ViewTrust]) -> bool:
     """Whether a top view shows another rim than the side views: photos of two cups in one.
 
     Far apart, the sizes alone say so; a smaller gap does where the joint solution cannot follow
@@ -146,7 +146,7 @@ def widened(name: str, u: float) -> float:
     return u * WIDENED[name]
 
 
-def trusted(name: str, u: float, verdict: Verdict) -> bool:
+def trusted(name: str, u: float, verdict: ViewTrust) -> bool:
     """Whether one measure may be trusted."""
     if verdict.doubt or not np.isfinite(u) or u > MAX_U[name]:
         return False
@@ -185,7 +185,7 @@ def _parts(solution, k, top_view):
         snr, contrast = (
             float(np.median(v[seen])) if seen.any() else 0.0 for v in (t.snr, t.contrast)
         )
-        out[name] = Part(cover, snr, contrast, count)
+        out[name] = SeenPart(cover, snr, contrast, count)
     return out
 
 
@@ -303,7 +303,7 @@ _DOUBTS = (
 )
 
 
-def missing_sentence(names: list[str], verdict: Verdict) -> str | None:
+def missing_sentence(names: list[str], verdict: ViewTrust) -> str | None:
     """Say which measures are not carried and what hides them; None when all are."""
     if not names:
         return None

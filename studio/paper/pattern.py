@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from reportlab.lib.units import mm
 
-from studio.planning.drawn import CUT, FOLD, MARK, SEAM, Part, Spot, clip
+from studio.planning.drawn import CUT, FOLD, MARK, SEAM, PatternPart, Spot, clip
 from studio.planning.pattern import parts
 from studio.planning.solve import Planned
 from studio.planning.tiling import OVERLAP_MM, Tile, tiles
@@ -74,13 +74,13 @@ def pattern_pdf(planned: Planned, paper: Paper, heading: Heading) -> bytes:
 class _Piece:
     """What of a part one sheet shows: its window, its words, and how it is called."""
 
-    part: Part
+    part: PatternPart
     tile: Tile
     words: tuple[Placed, ...]
     name: str
 
 
-def _pieces(part: Part, room: tuple[float, float]) -> list[_Piece]:
+def _pieces(part: PatternPart, room: tuple[float, float]) -> list[_Piece]:
     spread = tiles(part.width_mm, part.height_mm, *room)
     placed, left = place(part, [tile.own for tile in spread])
     name = "; ".join([part.name, *left])
@@ -98,7 +98,7 @@ def _pieces(part: Part, room: tuple[float, float]) -> list[_Piece]:
     ]
 
 
-def _spread(wanted: list[Part], room: tuple[float, float]) -> list[list[tuple]]:
+def _spread(wanted: list[PatternPart], room: tuple[float, float]) -> list[list[tuple]]:
     """Which piece goes on which sheet and where: (piece, x, y) by sheet.
 
     A part goes beside the one before where there is room left; paper is dear.

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from studio.camera import along, by_hand
-from studio.camera.along import LineError, Part, Wall
+from studio.camera.along import LineError, MarkedPart, Wall
 from studio.camera.by_hand import Sized
 from studio.measuring import readings
 from studio.measuring.entries import Entry
@@ -41,7 +41,7 @@ class Marked:
     kind: str
     start_share: float
     end_share: float
-    part: Part | None = None
+    part: MarkedPart | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ def measure(photo: Photo, line: Sequence, parts: Sequence) -> Seam:
             start,
             end,
             length
-            and Part(
+            and MarkedPart(
                 Sized(start * length.value, SHARE_U * length.value),
                 Sized((end - start) * length.value, SHARE_U * length.value),
             ),

@@ -21,7 +21,7 @@ SAME_POINT_MM = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PatternLine:
     """A straight line, with what it is for."""
 
     x0: float
@@ -49,29 +49,31 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PatternPart:
     """One part to cut: its name, its size, its outline, and what is drawn on it."""
 
     name: str
     width_mm: float
     height_mm: float
     outline: tuple[Point, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[PatternLine, ...]
     words: tuple[Word, ...] = field(default=())
 
 
-def polyline(points: Iterable[Point], kind: str) -> list[Line]:
+def polyline(points: Iterable[Point], kind: str) -> list[PatternLine]:
     """Lines from point to point."""
-    return [Line(*p, *q, kind) for p, q in pairwise(points) if math.dist(p, q) > SAME_POINT_MM]
+    return [
+        PatternLine(*p, *q, kind) for p, q in pairwise(points) if math.dist(p, q) > SAME_POINT_MM
+    ]
 
 
-def closed(points: Iterable[Point], kind: str) -> list[Line]:
+def closed(points: Iterable[Point], kind: str) -> list[PatternLine]:
     """The same, and back to the first."""
     around = list(points)
     return polyline([*around, around[0]], kind)
 
 
-def clip(line: Line, x: float, y: float, width: float, height: float) -> Line | None:
+def clip(line: PatternLine, x: float, y: float, width: float, height: float) -> PatternLine | None:
     """What of a line lies in a window; None for nothing.
 
     References
@@ -97,7 +99,7 @@ def clip(line: Line, x: float, y: float, width: float, height: float) -> Line | 
             end = min(end, share)
     if begin >= end:
         return None
-    return Line(
+    return PatternLine(
         line.x0 + begin * dx,
         line.y0 + begin * dy,
         line.x0 + end * dx,

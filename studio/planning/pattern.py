@@ -4,7 +4,19 @@ from __future__ import annotations
 
 import math
 
-from .drawn import CUT, FOLD, MARK, SEAM, Line, Part, Point, Spot, Word, closed, polyline
+from .drawn import (
+    CUT,
+    FOLD,
+    MARK,
+    SEAM,
+    PatternLine,
+    PatternPart,
+    Point,
+    Spot,
+    Word,
+    closed,
+    polyline,
+)
 from .making import wall_panel, wall_taper
 from .solve import Planned
 from .steps import n
@@ -26,7 +38,7 @@ WORD_BELOW_MM = 4.5
 UPRIGHT_DEG = 90.0
 
 
-def parts(planned: Planned) -> list[Part]:
+def parts(planned: Planned) -> list[PatternPart]:
     """Wall, base and, where there is a handle, the strap of a plan that can be made.
 
     Raises
@@ -71,41 +83,41 @@ def n1(value: float) -> str:
 # -- a round wall --------------------------------------------------------------------------------
 
 
-def _round(planned: Planned) -> Part:
+def _round(planned: Planned) -> PatternPart:
     """A wall without darts: a straight strip, or a piece of a ring where it tapers."""
     conical = wall_taper(planned.wish, planned.cup)
     return _strip(planned) if conical is None else _ring(planned, conical)
 
 
-def _strip(planned: Planned) -> Part:
+def _strip(planned: Planned) -> PatternPart:
     length, height = planned["pattern_length_mm"], planned["pattern_height_mm"]
     outline = [(0.0, 0.0), (length, 0.0), (length, height), (0.0, height)]
     lines = closed(outline, CUT)
-    lines.append(Line(length / 2, 0, length / 2, height, FOLD))
+    lines.append(PatternLine(length / 2, 0, length / 2, height, FOLD))
     for x in mark_places(planned):
         inside = min(max(x, 0), length)
-        lines.append(Line(inside, height - TICK_MM, inside, height, MARK))
-        lines.append(Line(inside, 0, inside, TICK_MM, MARK))
+        lines.append(PatternLine(inside, height - TICK_MM, inside, height, MARK))
+        lines.append(PatternLine(inside, 0, inside, TICK_MM, MARK))
     lap = planned["lap_mm"]
     words = _wall_words(length, height)
     if lap:
-        lines += [Line(x, 0, x, height, SEAM) for x in (lap, length - lap)]
+        lines += [PatternLine(x, 0, x, height, SEAM) for x in (lap, length - lap)]
         words += _bevel_words(planned, lap / 2, length - lap / 2, height / 2, 0.0)
     name = f"Wall, {n1(length)} × {n1(height)} mm"
-    return Part(name, length, height, tuple(outline), tuple(lines), tuple(words))
+    return PatternPart(name, length, height, tuple(outline), tuple(lines), tuple(words))
 
 
-def _ring(planned: Planned, conical) -> Part:
+def _ring(planned: Planned, conical) -> PatternPart:
     lap = planned["lap_mm"]
     placed = ring(conical, lap)
     outline = placed.outline
     lines = closed(outline, CUT)
-    lines.append(Line(*placed.at(0, 0), *placed.at(0, 1), FOLD))
+    lines.append(PatternLine(*placed.at(0, 0), *placed.at(0, 1), FOLD))
     tick = TICK_MM / conical.slant
     for x in mark_places(planned):
         share = 2 * (x - lap / 2) / planned["around_mm"] - 1
         for low, high in ((0, tick), (1 - tick, 1)):
-            lines.append(Line(*placed.at(share, low), *placed.at(share, high), MARK))
+            lines.append(PatternLine(*placed.at(share, low), *placed.at(share, high), MARK))
     lean = math.degrees(conical.angle) / 2
     lean = lean if conical.is_wide_above else -lean
     words = [
@@ -115,14 +127,16 @@ def _ring(planned: Planned, conical) -> Part:
     if lap:
         half = lap / 2
         for end in (-1, 1):
-            lines.append(Line(*placed.at(end, 0, -half), *placed.at(end, 1, -half), SEAM))
+            lines.append(PatternLine(*placed.at(end, 0, -half), *placed.at(end, 1, -half), SEAM))
         (x0, y0), (x1, y1) = placed.at(-1, 0.5), placed.at(1, 0.5)
         words += _bevel_words(planned, x0, x1, (y0 + y1) / 2, lean)
     name = (
         f"Wall, piece of a ring: arcs of {n1(conical.outer)} and {n1(conical.inner)} mm, "
         f"{math.degrees(conical.angle):.1f}°"
     )
-    return Part(name, placed.width, placed.height, tuple(outline), tuple(lines), tuple(words))
+    return PatternPart(
+        name, placed.width, placed.height, tuple(outline), tuple(lines), tuple(words)
+    )
 
 
 def _wall_words(length: float, height: float) -> list[Word]:
@@ -153,7 +167,7 @@ def _bevel_words(planned: Planned, left: float, right: float, y: float, lean: fl
 # -- a wall whose darts square the foot ----------------------------------------------------------
 
 
-def _squared(planned: Planned) -> Part:
+def _squared(planned: Planned) -> PatternPart:
     """The wall with its darts, marks and overlap, and the foot's edge as it must be cut."""
     length, height = planned["pattern_length_mm"], planned["pattern_height_mm"]
     lap, places = planned["lap_mm"], mark_places(planned)
@@ -165,7 +179,8 @@ def _squared(planned: Planned) -> Part:
     low = laid.side_mm if planned.wish.seam_on_corner else 0.0
     lines += polyline([(length / 2, low), (length / 2, height)], FOLD)
     lines += [
-        Line(x, height - TICK_MM, x, height, MARK) for x in (min(max(x, 0), length) for x in places)
+        PatternLine(x, height - TICK_MM, x, height, MARK)
+        for x in (min(max(x, 0), length) for x in places)
     ]
     lines += _dart_marks(planned, places)
     words = _wall_words(length, height) + _dart_words(planned, places)
@@ -178,7 +193,7 @@ def _squared(planned: Planned) -> Part:
         y = (height + laid.side_mm) / 2 if laid.side_mm < height / 2 else height / 2
         words += _bevel_words(planned, lap / 2, length - lap / 2, y, 0.0)
     name = f"Wall, {n1(length)} × {n1(height)} mm"
-    return Part(name, length, height, tuple(outline), tuple(lines), tuple(words))
+    return PatternPart(name, length, height, tuple(outline), tuple(lines), tuple(words))
 
 
 def _inner(planned: Planned, places: list[float]) -> list[float]:
@@ -213,7 +228,7 @@ def _foot_edge(planned: Planned, places: list[float]) -> list[Point]:
     return [*edge, (places[-1], tip), *panel_at(length - lap / 2, right=False), (length, 0.0)]
 
 
-def _cut_and_marked(outline: list[Point], darts: list[float], stop: float) -> list[Line]:
+def _cut_and_marked(outline: list[Point], darts: list[float], stop: float) -> list[PatternLine]:
     """The outline to cut; of a dart that reaches the rim, what lies above the stop is marked."""
     lines = []
     for line in closed(outline, CUT):
@@ -225,15 +240,18 @@ def _cut_and_marked(outline: list[Point], darts: list[float], stop: float) -> li
         share = (stop - line.y0) / (line.y1 - line.y0)
         x = line.x0 + share * (line.x1 - line.x0)
         low, high = (CUT, MARK) if line.y1 > line.y0 else (MARK, CUT)
-        lines += [Line(line.x0, line.y0, x, stop, low), Line(x, stop, line.x1, line.y1, high)]
+        lines += [
+            PatternLine(line.x0, line.y0, x, stop, low),
+            PatternLine(x, stop, line.x1, line.y1, high),
+        ]
     return lines
 
 
-def _dart_marks(planned: Planned, places: list[float]) -> list[Line]:
+def _dart_marks(planned: Planned, places: list[float]) -> list[PatternLine]:
     """Where each dart's cut ends."""
     tip, stop = _tip_and_stop(planned)
     half = planned["dart_mouth_mm"] / 2 * (1 - stop / tip) + TICK_MM / 2
-    return [Line(x - half, stop, x + half, stop, MARK) for x in _inner(planned, places)]
+    return [PatternLine(x - half, stop, x + half, stop, MARK) for x in _inner(planned, places)]
 
 
 def _tip_and_stop(planned: Planned) -> tuple[float, float]:
@@ -265,7 +283,7 @@ def _dart_words(planned: Planned, places: list[float]) -> list[Word]:
 # -- base and strap ------------------------------------------------------------------------------
 
 
-def base(planned: Planned) -> Part:
+def base(planned: Planned) -> PatternPart:
     """The base: the foot's square with its corners, or a disc."""
     side = planned["base_side_mm"]
     thick = planned["base_thickness_mm"]
@@ -281,16 +299,16 @@ def base(planned: Planned) -> Part:
         said = f"Base, {n1(side)} mm across, {n1(thick)} mm thick"
     half = side / 2
     marks = [
-        Line(half, 0, half, TICK_MM, MARK),
-        Line(half, side - TICK_MM, half, side, MARK),
-        Line(0, half, TICK_MM, half, MARK),
-        Line(side - TICK_MM, half, side, half, MARK),
+        PatternLine(half, 0, half, TICK_MM, MARK),
+        PatternLine(half, side - TICK_MM, half, side, MARK),
+        PatternLine(0, half, TICK_MM, half, MARK),
+        PatternLine(side - TICK_MM, half, side, half, MARK),
     ]
     words = (Word("base", (Spot(half, half),)),)
-    return Part(said, side, side, tuple(outline), (*closed(outline, CUT), *marks), words)
+    return PatternPart(said, side, side, tuple(outline), (*closed(outline, CUT), *marks), words)
 
 
-def strap(planned: Planned) -> Part:
+def strap(planned: Planned) -> PatternPart:
     """The handle's strap: what goes into the two joints is marked."""
     length, width = planned["strap_length_mm"], planned["strap_width_mm"]
     corners = ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
@@ -300,12 +318,14 @@ def strap(planned: Planned) -> Part:
     )
     lines = (
         *closed(corners, CUT),
-        Line(JOINT_MM, 0, JOINT_MM, width, SEAM),
-        Line(length - JOINT_MM, 0, length - JOINT_MM, width, SEAM),
-        Line(length / 2, 0, length / 2, TICK_MM, MARK),
+        PatternLine(JOINT_MM, 0, JOINT_MM, width, SEAM),
+        PatternLine(length - JOINT_MM, 0, length - JOINT_MM, width, SEAM),
+        PatternLine(length / 2, 0, length / 2, TICK_MM, MARK),
     )
     spot = Spot(length / 2, (width + TICK_MM) / 2)
-    return Part(name, length, width, corners, lines, (Word("handle: make at least two", (spot,)),))
+    return PatternPart(
+        name, length, width, corners, lines, (Word("handle: make at least two", (spot,)),)
+    )
 
 
 def _rounded_square(side: float, radius: float) -> list[Point]:

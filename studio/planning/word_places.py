@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from .drawn import Line, Part, Point, Spot, Word, clip
+from .drawn import PatternLine, PatternPart, Point, Spot, Word, clip
 
 TYPE_MM = 2.65
 """Size of the type: 7.5 points. [mm]"""
@@ -55,7 +55,7 @@ class _Box:
             for x, y in ((-w, -h), (w, -h), (w, h), (-w, h))
         ]
 
-    def meets(self, line: Line, clear: float) -> bool:
+    def meets(self, line: PatternLine, clear: float) -> bool:
         """Whether a line comes nearer than ``clear``."""
         c, s = _turn(self.spot.turn_deg)
         ends = [
@@ -65,7 +65,7 @@ class _Box:
             )
             for x, y in ((line.x0, line.y0), (line.x1, line.y1))
         ]
-        own = Line(*ends[0], *ends[1], line.kind)
+        own = PatternLine(*ends[0], *ends[1], line.kind)
         w, h = self.width / 2 + clear, self.height / 2 + clear
         return clip(own, -w, -h, 2 * w, 2 * h) is not None
 
@@ -74,12 +74,12 @@ def _turn(degrees: float) -> Point:
     return math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
 
 
-def place(part: Part, windows: Sequence[Window]) -> tuple[list[Placed], list[str]]:
+def place(part: PatternPart, windows: Sequence[Window]) -> tuple[list[Placed], list[str]]:
     """Find a clear place for every word of a part.
 
     Parameters
     ----------
-    part : Part
+    part : PatternPart
     windows : sequence of Window
         The sheets it is spread over, by what of it only they show.
 
@@ -101,9 +101,9 @@ def place(part: Part, windows: Sequence[Window]) -> tuple[list[Placed], list[str
     return placed, left
 
 
-def _free(word: Word, part: Part, windows: Sequence[Window], taken: list[_Box]):
+def _free(word: Word, part: PatternPart, windows: Sequence[Window], taken: list[_Box]):
     width, height = len(word.text) * ADVANCE_EM * TYPE_MM, TALL_EM * TYPE_MM
-    edges = [Line(*p, *q, "") for other in taken for p, q in _around(other.corners)]
+    edges = [PatternLine(*p, *q, "") for other in taken for p, q in _around(other.corners)]
     lines = [*part.lines, *edges]
     for spot in _spots(word.spots):
         box = _Box(spot, width, height)

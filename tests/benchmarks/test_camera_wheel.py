@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from studio.camera import intake, markers
-from studio.camera.wheel import judge
+from studio.camera.wheel import trust
 from studio.camera.wheel.look import look
 from studio.camera.wheel.together import TurnedError, together
 
@@ -65,12 +65,12 @@ def errors(found, cup):
         off = value - truth
         if name.endswith("_deg"):
             off = (off + 180) % 360 - 180
-        own = judge.uncertainty(found, name, 0.0)
-        growth = np.broadcast_to(judge.growth(found, name), off.shape)
-        held = judge.doubt(found, name) is None
+        own = trust.uncertainty(found, name, 0.0)
+        growth = np.broadcast_to(trust.growth(found, name), off.shape)
+        held = trust.doubt(found, name) is None
         for row in zip(off, own, growth, strict=True):
             if np.isfinite(row[0]):
-                yield judge.family(name), *row, held
+                yield trust.family(name), *row, held
 
 
 def floor_for(rows):
@@ -130,7 +130,7 @@ def test_errors_trust_and_cross_validated_coverage(cups, capsys):
                     continue
                 floor = floor_for(held[~test])
                 u = np.hypot(held[test, 1], floor * held[test, 2])
-                kept = u <= judge.MOST_U.get(name, np.inf)
+                kept = u <= trust.MOST_U.get(name, np.inf)
                 scores += (np.abs(held[test, 0]) / u)[kept].tolist()
                 us += u[kept].tolist()
             scores, off = np.array(scores), np.abs(held[:, 0])

@@ -91,6 +91,38 @@ def test_a_question_put_off_is_not_asked_again_by_a_late_answer(open_page, judge
     assert in_hand(page) == "K3-01"
 
 
+def test_a_piece_that_is_fetched_twice_keeps_the_question_under_it(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    page.wait_for_selector(f"[data-hand-piece] [data-lifted='{judged.piece.pk}']")
+    page.wait_for_load_state("networkidle")
+    again = f"**/pieces/{judged.piece.pk}/lift/**"
+    held = []
+
+    def hold(route):
+        held.append(route)
+
+    page.route(again, hold)
+    # There and back before the neighbour was fetched: the first one is fetched once more.
+    with page.expect_request(again):
+        page.keyboard.press("ArrowRight")
+        page.keyboard.press("ArrowLeft")
+    page.keyboard.press("3")
+    page.keyboard.type("Lumps")
+    question = page.locator("[data-hand-piece] form[data-question]")
+    question.wait_for()
+    with page.expect_response(again):
+        for route in held:
+            route.continue_()
+    page.wait_for_load_state("networkidle")
+    page.keyboard.type(" inside")
+    assert question.locator("[data-ask-text]").input_value() == "Lumps inside"
+    page.keyboard.press("Enter")
+    asked(page, gone=True)
+    settled(page, "K3-01", "down")
+    done(page, "1 of 6")
+    assert Mark.objects.get().reason_text == "Lumps inside"
+
+
 def test_an_answer_that_was_lost_is_no_quarrel_with_oneself(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
     lose_answers(page)

@@ -12,7 +12,7 @@ from studio.camera.solution import Solution, Traced, View
 from tests.camera import scenes
 
 STEP = 4.0
-GOOD = trust.Part(cover=0.95, snr=200.0, contrast=0.8, points=12)
+GOOD = trust.SeenPart(cover=0.95, snr=200.0, contrast=0.8, points=12)
 
 
 def shape_of(**sizes):
@@ -47,11 +47,11 @@ def solution_of(shape=None, *, offset_mm=0.0, touches=False, off_axis=False, mas
 
 
 def doubt_of(solution):
-    return trust.judge(solution, 0, top_view=False).doubt
+    return trust.view_trust(solution, 0, top_view=False).doubt
 
 
 def test_a_drawn_cup_with_edges_on_its_outline_is_trusted():
-    verdict = trust.judge(solution_of(), 0, top_view=False)
+    verdict = trust.view_trust(solution_of(), 0, top_view=False)
     assert verdict.doubt is None
     assert all(trust.trusted(name, 0.1, verdict) for name in ("height_mm", "rim_width_mm"))
 
@@ -72,7 +72,7 @@ def test_a_drawn_cup_with_edges_on_its_outline_is_trusted():
 )
 def test_each_doubt_takes_the_trust_of_the_whole_view(solution, words):
     assert words in doubt_of(solution())
-    verdict = trust.judge(solution(), 0, top_view=False)
+    verdict = trust.view_trust(solution(), 0, top_view=False)
     assert not trust.trusted("rim_width_mm", 0.1, verdict)
 
 
@@ -92,14 +92,14 @@ def test_a_part_must_be_found_along_most_of_it_and_stand_out(worse):
 def test_a_measure_hangs_on_its_own_parts_only():
     bad = replace(GOOD, cover=0.2)
     parts = dict.fromkeys(trust.WORDS, GOOD) | {"left_wall": bad}
-    verdict = trust.Verdict(parts, None)
+    verdict = trust.ViewTrust(parts, None)
     assert trust.trusted("height_mm", 0.3, verdict)
     assert not trust.trusted("max_width_mm", 0.3, verdict)
 
 
 @pytest.mark.parametrize("name", sorted(trust.MAX_U))
 def test_a_measure_that_is_too_unsure_is_not_trusted(name):
-    verdict = trust.Verdict(dict.fromkeys(trust.WORDS, GOOD), None)
+    verdict = trust.ViewTrust(dict.fromkeys(trust.WORDS, GOOD), None)
     assert trust.trusted(name, 0.9 * trust.MAX_U[name], verdict)
     assert not trust.trusted(name, 1.1 * trust.MAX_U[name], verdict)
     assert not trust.trusted(name, float("nan"), verdict)
@@ -129,4 +129,4 @@ def test_what_hides_the_rim_is_told_from_what_blends_with_it():
 def test_another_rim_from_above_means_two_cups(gap, u, cover, said):
     parts = {name: replace(GOOD, cover=cover) for name in trust.WORDS}
     solution = replace(solution_of(), rim_gaps=[(gap, u)])
-    assert trust.two_cups(solution, [trust.Verdict(parts, None)]) is said
+    assert trust.two_cups(solution, [trust.ViewTrust(parts, None)]) is said

@@ -6,8 +6,9 @@ import cv2
 import numpy as np
 import pytest
 
+from studio.camera.grid import points_at
 from studio.camera.intake import Photo
-from studio.camera.wheel import figures, form, judge, lens, room, strap, surface
+from studio.camera.wheel import figures, form, lens, room, strap, surface, trust
 from studio.camera.wheel.door import cup_of, read_looks, read_turned
 from studio.camera.wheel.look import look
 from studio.camera.wheel.together import Together, blurred_ones, other_slips, together
@@ -35,7 +36,7 @@ def found(solved):
     return cup_of(solved)
 
 
-def agrees(value: judge.Value, truth, off):
+def agrees(value: trust.Value, truth, off):
     """Within the stated U = 2u, or within `off`, what drawing on whole pixels costs."""
     return abs(value.value - truth) <= max(2 * value.u, off) and value.u < 0.6
 
@@ -171,8 +172,8 @@ def test_change_of_the_surface_is_its_derivative():
     shape, rng = shape_of(r1c=1.0, c2=0.5), np.random.default_rng(3)
     ring, angle = np.floor(rng.uniform(6, 40, 30)), np.floor(rng.uniform(0, 119, 30))
     step = 1e-3 * rng.standard_normal(form.N_FORM)
-    ahead = surface.at(shape.moved(step).grid(), ring, angle)
-    moved = ahead - surface.at(shape.moved(-step).grid(), ring, angle)
+    ahead = points_at(shape.moved(step).grid(), ring, angle)
+    moved = ahead - points_at(shape.moved(-step).grid(), ring, angle)
     assert shape.change(ring, angle) @ step == pytest.approx(moved / 2, abs=1e-6)
 
 
@@ -225,12 +226,12 @@ def test_handle_leans_and_turns_as_it_was_set():
 def test_doubt_grows_where_the_rim_has_no_edge(looks):
     calm, blind = (np.full(12, 0.0), np.r_[0.3, np.zeros(11)])
     found = _together(calm), _together(blind)
-    u = [judge.uncertainty(f, "rim_line_mm", 0.1) for f in found]
+    u = [trust.uncertainty(f, "rim_line_mm", 0.1) for f in found]
     assert u[1][1] > 3 * u[0][1]
     assert u[1][18] == pytest.approx(u[0][18])
     hopeless = _together(np.r_[0.9, np.zeros(11)])
-    assert judge.judged(hopeless, "rise_mm")[0].message == judge.SENTENCES["rim"]
-    assert not judge.judged(hopeless, "rise_mm")[0].trusted
+    assert trust.judged(hopeless, "rise_mm")[0].message == trust.SENTENCES["rim"]
+    assert not trust.judged(hopeless, "rise_mm")[0].trusted
 
 
 def _together(gaps):

@@ -59,7 +59,7 @@ def advise(_facts: Facts, _judged: Facts | None) -> Advice:
     """Where the handle goes."""
     return Advice(
         soft=said("Move the handle's foot down the wall and join it again."),
-        next_time=said("On your next cup, hang the handle lower."),
+        next_time=said("Next time, hang the handle lower."),
     )
 
 

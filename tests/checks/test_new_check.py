@@ -32,7 +32,7 @@ from tests.families.test_languages import catalogue, messages, spoken_files
 
 KEY, FIGURE = balance.QUANTITY.key, "balance.tip_deg"
 FOUND = "tips by 12.0°"
-NEXT_TIME = "On your next cup, hang the handle lower."
+NEXT_TIME = "Next time, hang the handle lower."
 
 
 @pytest.fixture

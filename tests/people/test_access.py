@@ -4,7 +4,7 @@ import pytest
 
 from studio import access
 from studio.models import Clay, Kiln
-from tests.factories import make_firing, make_photo
+from tests.factories import make_firing, make_photo, make_section, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -72,3 +72,16 @@ def test_who_is_grown_up_and_who_teaches(school):
         name for name in EVERYBODY if access.may_change(getattr(school, name), school.section)
     }
     assert change == {"teacher"}
+
+
+def test_a_guest_teaches_without_the_house_and_a_new_teacher_without_a_section(school):
+    guest, new = make_user("guest"), make_user("new", is_staff=True)
+    make_section(guest, name="Evening class")
+    house = Kiln.objects.create(name="Gas kiln")
+    for user in (guest, new):
+        assert access.is_teacher(user)
+        assert access.is_grown_up(user)
+        assert house in access.kilns_to_fire(user)
+    assert not access.may_open_sections(guest)
+    assert access.may_open_sections(new)
+    assert not access.read_sections(new).exists()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from rubrics.checks.compute import check_piece
-from rubrics.checks.register import check_named
+from rubrics.checks.register import check_named, checks
 from rubrics.craft.levels import Limit
 from rubrics.craft.plan import STARTER_LIMITS, Plan
 from rubrics.craft.readings import Reading
@@ -117,6 +117,8 @@ def facts_of(kind: str) -> dict[str, dict]:
     every = readings(kind)
     plan = PLAN
     found = check_piece(every, plan)
+    missing = sorted(set(checks()) - set(found))
+    assert not missing, f"`readings` here gives nothing to the checks {missing}: add some."
     ladder = [check_piece(every, plan, stage).get("shrinkage") for stage in STAGES[1:]]
     rung = check_named("shrinkage").rung
     rungs = [rung(result) for result in ladder if result and not isinstance(result, Refused)]

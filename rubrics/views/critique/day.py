@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 from rubrics.critique import doors, papers
 from rubrics.models import Critique, Remark, Shown
 from rubrics.reports.critique_paper import forms_pdf, labels_pdf, protocol_pdf
-from rubrics.reports.portfolio import PAGE_SIZES
+from rubrics.reports.paper.sizes import PAGE_SIZES
 from rubrics.views.critique.pictures import pictures
 from rubrics.views.critique.receiving import full_photo
 from studio.projects import piece_sheet

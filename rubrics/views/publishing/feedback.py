@@ -29,7 +29,7 @@ STATES = {ASSESSED: "", EXCUSED: "excused: it leaves both sums"}
 
 
 @dataclass(slots=True)
-class Part:
+class CriterionView:
     """One criterion as its reader sees it, with its checks drawn and the student's own level."""
 
     shown: ShownCriterion
@@ -255,7 +255,7 @@ def _told(request: HttpRequest, piece: Piece, may_judge: bool) -> Feedback | Non
 
 def _page(request: HttpRequest, piece: Piece, told: Feedback) -> dict:
     shown = told.shown
-    parts = [_part(shown, criterion) for criterion in shown["criteria"]]
+    parts = [_criterion_view(shown, criterion) for criterion in shown["criteria"]]
     drawn = {each.name for part in parts for each in part.pictures}
     photos = _photos(request, piece, shown)
     late = [] if told.is_draft else _late_changes(told.assessment)
@@ -282,9 +282,9 @@ def _late_changes(assessment: Assessment) -> list[ChangeRow]:
     ]
 
 
-def _part(shown: Shown, criterion: ShownCriterion) -> Part:
+def _criterion_view(shown: Shown, criterion: ShownCriterion) -> CriterionView:
     names = [name for name in criterion["checks"] if name in shown["checks"]]
-    return Part(
+    return CriterionView(
         shown=criterion,
         pictures=[_picture(shown, name, criterion["letter"]) for name in names],
     )

@@ -11,11 +11,11 @@ import numpy as np
 from studio.camera import mat
 from studio.camera.intake import Photo
 from studio.camera.uncertainty import Measure
-from studio.camera.wheel import judge
+from studio.camera.wheel import trust
 from studio.camera.wheel.figures import AZIMUTHS_DEG, LEVELS_MM, SQUARED_SHARE
-from studio.camera.wheel.judge import Value
 from studio.camera.wheel.look import Look, look
 from studio.camera.wheel.together import Together, TurnedError, together
+from studio.camera.wheel.trust import Value
 
 STATIONS_DEG = tuple(range(0, 360, 45))
 NO_HANDLE = "No handle was seen."
@@ -142,11 +142,11 @@ def read_looks(looks: list[Look], scale: float = 1.0, zero_deg: float | None = N
 def cup_of(found: Together, zero_deg: float | None = None) -> TurnedCup:
     """A solved cup in plain values; `zero_deg` as in `read_turned`."""
     values = {
-        name: judge.judged(found, name)[0]
+        name: trust.judged(found, name)[0]
         for name, at in found.values.items()
         if len(at) == 1 and name != "foot_turn_deg"
     }
-    several = {name: judge.judged(found, name) for name, at in found.values.items() if len(at) > 1}
+    several = {name: trust.judged(found, name) for name, at in found.values.items() if len(at) > 1}
     handle = found.strap is not None
     if zero_deg is None:
         zero_deg = values["handle_azimuth_deg"].value if handle else 0.0
@@ -188,7 +188,7 @@ def _high_side(vector):
     u = float(np.degrees(np.hypot(x.u, y.u) / np.sqrt(2) / max(length, 1e-6)))
     value = float(np.degrees(np.arctan2(y.value, x.value)) % 360)
     wide = u > UNTOLD_DIRECTION_DEG
-    message = judge.SENTENCES["wide"] if wide else x.message
+    message = trust.SENTENCES["wide"] if wide else x.message
     return Value(value, min(u, 180.0), x.trusted and y.trusted and not wide, message)
 
 

@@ -8,17 +8,15 @@ wall reaches share their error and are weighed down accordingly.
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-import cv2
 import numpy as np
 
-from studio.camera import edges
-from studio.camera.wheel import colours, form, rim, surface
+from studio.camera import edges, outline_points
+from studio.camera.wheel import colours, form, masks, rim, surface
 from studio.camera.wheel import room as room_
 from studio.camera.wheel.hull import Rough
 from studio.camera.wheel.lens import Bundle
 from studio.camera.wheel.look import Look
 
-RELIEF_LENGTH_MM = 5.0  # along an outline the relief of two such neighbours is the same
 MIN_RELIEF_MM, MAX_RELIEF_MM = 0.12, 0.6
 EDGE_SD_PX = 0.12
 FOOT_CONTACT_SD_MM = 0.25  # the foot's own shadow blurs where clay meets paper
@@ -27,11 +25,6 @@ SHOULDER_SD_MM = 0.8
 NEAR_LIP_SD_MM = 0.25  # where a lip bends over is vaguer than where it ends
 NEAR_SHARE, LEAST_ASIDE = 0.35, 0.7  # of the radius; of the eye's height over the paper
 CAUCHY = 2.5
-FRAME_PX = 4
-HANDLE_LEAST_MM = 8.0  # what reaches so far out of the wall is handle ...
-HANDLE_FROM_MM = 2.5  # ... from where it leaves the wall
-HANDLE_PROBE_MM = (3.0, 4.5, 6.0)
-HANDLE_MARGIN_MM = 2.5
 MASK_REACH_MM, MASK_SD_MM = (18.0, 12.0, 8.0, 6.0), (4.0, 2.5, 1.5, 1.0)
 MASK_STIFF = 4.0  # masks know a cup's size and place; its corners and ovals are for the edges
 # Edge search: reach, preferred distance, standard deviation of an edge [mm].
@@ -266,16 +259,18 @@ def _trace(state, k, search, camera):
     """Outline of photo k with offsets to the picture's edges and weights."""
     view, grid = state.looks[k], state.form.grid()
     line = surface.outline(grid, camera)
-    mask, low = _body_mask(grid, camera)
+    mask, low = masks.body_mask(grid, camera)
     inner = _near_lip(line, state.form, camera) & search.near
     keep = surface.in_front(line, mask, low) | inner
-    keep &= (line.pixels > FRAME_PX).all(1)
-    keep &= (line.pixels < np.array(camera.size) - 1 - FRAME_PX).all(1)
+    keep &= (line.pixels > masks.FRAME_PX).all(1)
+    keep &= (line.pixels < np.array(camera.size) - 1 - masks.FRAME_PX).all(1)
     line, inner = line.pick(keep), inner[keep]
-    scale = px_per_mm(camera, line.points_mm)
+    scale = outline_points.px_per_mm(camera, line.points_mm)
     if search.mode == "mask" or (search.mask_above and view.from_above):
         reach = max(search.reach, MASK_REACH_MM[-1])
-        offset = mask_offsets(view.silhouette, view.silhouette.mask, line, scale, reach)
+        offset = outline_points.mask_offsets(
+            view.silhouette, view.silhouette.mask, line, scale, reach
+        )
         snr = contrast = np.zeros(len(offset))
     else:
         typical = float(np.median(scale)) if len(scale) else 1.0
@@ -286,18 +281,20 @@ def _trace(state, k, search, camera):
         )  # fmt: skip
         offset, snr, contrast = found.offset_px, found.snr, found.contrast
     if state.room is None:
-        hidden = _at_handle(view.silhouette, line, scale, mask, low)
+        hidden = masks.at_handle(view.silhouette, line, scale, mask, low)
     else:
         hidden = room_.covers(state.room, camera, line.pixels)
     extra = np.where(line.ring < form.FIRST_BODY, FOOT_CONTACT_SD_MM, 0.0)
     extra = np.where(inner, NEAR_LIP_SD_MM, extra)
     if view.from_above:
         wall = line.pixels[line.ring < form.FIRST_LIP - 1]
-        extra = np.where(_beside(line.pixels, wall, SHOULDER_MM * scale), SHOULDER_SD_MM, 0.0)
+        extra = np.where(
+            outline_points.beside(line.pixels, wall, SHOULDER_MM * scale), SHOULDER_SD_MM, 0.0
+        )
     variance = (np.hypot(search.sd_mm, extra) * scale) ** 2 + EDGE_SD_PX**2
     good = np.isfinite(offset) & ~hidden
     pull = np.where(good, offset / np.sqrt(variance), 0.0)
-    weight = np.where(good, 1 / (variance * _crowding(line, scale)), 0.0) / (
+    weight = np.where(good, 1 / (variance * outline_points.crowding(line, scale)), 0.0) / (
         1 + (pull / CAUCHY) ** 2
     )
     return Traced(line, np.where(hidden, np.nan, offset), snr, contrast, weight, scale, hidden)
@@ -312,80 +309,6 @@ def _near_lip(line, shape, camera):
     out = (line.points_mm[:, :2] - shape.rim_xy) @ to_eye / distance
     radius = np.hypot(*(line.points_mm[:, :2] - shape.rim_xy).T)
     return (line.ring > form.NEAR_LIP) & (out > NEAR_SHARE * radius)
-
-
-def _body_mask(grid, camera):
-    pixels = camera.project(grid)
-    low = np.floor(pixels.min((0, 1))) - FRAME_PX
-    size = np.ceil(pixels.max((0, 1)) - low + 2 * FRAME_PX).astype(int)
-    return surface.drawn([pixels], low, np.minimum(size, 4 * np.array(camera.size))), low
-
-
-def px_per_mm(camera, points: np.ndarray) -> np.ndarray:
-    """Pixels per millimetre at points of the cup; shape (n,)."""
-    return camera.f_px / (points @ camera.rotation[2] + camera.shift_mm[2])
-
-
-def mask_offsets(silhouette, mask: np.ndarray, line, scale, reach_mm: float) -> np.ndarray:
-    """Signed distance along the normals to the nearest way out of a mask [px]; nan if none.
-
-    The mask lies on the silhouette's grid.
-    """
-    steps = np.arange(-reach_mm, reach_mm + 0.01, 0.25)
-    t = steps[None, :] * scale[:, None]
-    where = line.pixels[:, None] + t[..., None] * line.normals[:, None]
-    at = ((where - silhouette.origin + 0.5) / silhouette.step - 0.5).astype(np.float32)
-    soft = cv2.GaussianBlur(mask.astype(np.float32), (0, 0), 0.7)
-    v = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0)
-    out = (v[:, :-1] >= 0.5) & (v[:, 1:] < 0.5)
-    mid = (t[:, :-1] + t[:, 1:]) / 2
-    distance = np.where(out, np.abs(mid), np.inf)
-    k = distance.argmin(1)
-    rows = np.arange(len(k))
-    return np.where(np.isfinite(distance[rows, k]), mid[rows, k], np.nan)
-
-
-def handle_mask(silhouette, body: np.ndarray, low: np.ndarray, per_mm: float) -> np.ndarray:
-    """What of the colour mask reaches far out of the drawn body; on the silhouette's grid."""
-    h, w = silhouette.mask.shape
-    grid_x, grid_y = np.meshgrid(np.arange(w), np.arange(h))
-    pixels = silhouette.to_picture(np.stack([grid_x, grid_y], -1)) - low
-    at = pixels.astype(np.float32)
-    drawn = cv2.remap(body.astype(np.uint8), at[..., 0], at[..., 1], cv2.INTER_NEAREST)
-    px = per_mm / silhouette.step
-    beyond = silhouette.mask & (cv2.dilate(drawn, _disc(HANDLE_FROM_MM * px)) == 0)
-    far = silhouette.mask & (cv2.dilate(drawn, _disc(HANDLE_LEAST_MM * px)) == 0)
-    _, parts = cv2.connectedComponents(beyond.astype(np.uint8))
-    return np.isin(parts, list(set(np.unique(parts[far])) - {0}))
-
-
-def _disc(radius):
-    r = max(round(float(radius)), 1)
-    return cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * r + 1, 2 * r + 1))
-
-
-def _at_handle(silhouette, line, scale, body, low):
-    """Outline points from which the handle grows, with a margin."""
-    if not len(scale):
-        return np.zeros(0, bool)
-    handle = handle_mask(silhouette, body, low, float(np.median(scale)))
-    hit = np.zeros(len(scale), bool)
-    for mm in HANDLE_PROBE_MM:
-        hit |= silhouette.inside(handle, line.pixels + (mm * scale)[:, None] * line.normals)
-    return hit | _beside(line.pixels, line.pixels[hit], HANDLE_MARGIN_MM * scale)
-
-
-def _beside(pixels, others, reach_px):
-    """Which points lie within reach of any of the others."""
-    if not len(others):
-        return np.zeros(len(pixels), bool)
-    return np.linalg.norm(pixels[:, None] - others[None], axis=-1).min(1) < reach_px
-
-
-def _crowding(line, scale):
-    """How many outline points share one length of relief, at least 1."""
-    gap = np.linalg.norm(line.pixels[:, None] - line.pixels[None], axis=-1)
-    return np.maximum((gap < RELIEF_LENGTH_MM / 2 * scale[:, None]).sum(1), 1)
 
 
 def _change(shape, traced, camera):

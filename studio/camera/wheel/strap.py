@@ -8,8 +8,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from studio.camera import edges
-from studio.camera.wheel import colours, fit, form, room, surface
+from studio.camera import edges, outline_points
+from studio.camera.grid import points_at
+from studio.camera.wheel import colours, fit, form, masks, room, surface
 
 NAMES = (
     "low_aside", "high_aside", "turn", "low", "high", "depth", "power", "sag", "width", "thick",
@@ -226,7 +227,7 @@ def _body(solved, camera):
     low = np.floor(pixels.min((0, 1))) - 12
     size = np.ceil(pixels.max((0, 1)) - low + 24).astype(int)
     mask = surface.drawn([pixels], low, size)
-    scale = float(fit.px_per_mm(camera, solved.form.grid()[form.FIRST_LIP]).mean())
+    scale = float(outline_points.px_per_mm(camera, solved.form.grid()[form.FIRST_LIP]).mean())
     return colours.grown(mask, BODY_MARGIN_MM * scale), low
 
 
@@ -251,11 +252,11 @@ def _iterate(state, solved, cameras, bodies, search):
         if not len(line.ring):
             state.shares.append((np.zeros((N, N)), np.zeros(N)))
             continue
-        scale = fit.px_per_mm(camera, line.points_mm)
+        scale = outline_points.px_per_mm(camera, line.points_mm)
         offset, contrast = _offsets(solved.looks[k], line, scale, solved.masks[k], search)
         weight = _weights(line, offset, scale, search[3])
         jac = np.stack(
-            [((camera.project(surface.at(g, line.ring, line.angle)) - line.pixels)
+            [((camera.project(points_at(g, line.ring, line.angle)) - line.pixels)
               * line.normals).sum(1) / h for g, h in zip(moved_grids, SIZES, strict=True)], 1,
         )  # fmt: skip
         share, pull = jac.T @ (weight[:, None] * jac), jac.T @ (weight * np.nan_to_num(offset))
@@ -277,15 +278,15 @@ def _visible(grid, camera, body):
     size = np.ceil(pixels.max((0, 1)) - low + 12).astype(int)
     keep = surface.in_front(line, surface.drawn([pixels], low, size), low)
     keep &= ~_covered(body, line.pixels)
-    keep &= (line.pixels > fit.FRAME_PX).all(1)
-    keep &= (line.pixels < np.array(camera.size) - 1 - fit.FRAME_PX).all(1)
+    keep &= (line.pixels > masks.FRAME_PX).all(1)
+    keep &= (line.pixels < np.array(camera.size) - 1 - masks.FRAME_PX).all(1)
     return line.pick(keep)
 
 
 def _offsets(view, line, scale, mask, search):
     mode, reach, prefer, _ = search
     if mode == "mask":
-        offset = fit.mask_offsets(view.silhouette, mask, line, scale, reach)
+        offset = outline_points.mask_offsets(view.silhouette, mask, line, scale, reach)
         return offset, np.zeros(len(offset))
     typical = float(np.median(scale))
     found = edges.find(

@@ -10,6 +10,7 @@ from itertools import pairwise
 import cv2
 import numpy as np
 
+from studio.camera.grid import normals, points_at
 from studio.camera.pose import Camera
 
 LEAST_LENGTH = 1e-12
@@ -39,27 +40,6 @@ class Outline:
         return Outline(*(getattr(self, f)[keep] for f in self.__dataclass_fields__))
 
 
-def normals(grid: np.ndarray) -> np.ndarray:
-    """Outward normals, not of unit length; same shape as the grid."""
-    around = np.roll(grid, -1, 1) - np.roll(grid, 1, 1)
-    along = np.empty_like(grid)
-    along[1:-1] = grid[2:] - grid[:-2]
-    along[0], along[-1] = grid[1] - grid[0], grid[-1] - grid[-2]
-    return np.cross(around, along)
-
-
-def at(grid: np.ndarray, ring: np.ndarray, angle: np.ndarray) -> np.ndarray:
-    """Bilinear values of a grid at fractional places; shape (n, k)."""
-    rings, angles = grid.shape[:2]
-    i = np.clip(np.floor(ring).astype(int), 0, rings - 2)
-    j = np.floor(angle).astype(int)
-    s, t = (ring - i)[:, None], (angle - j)[:, None]
-    j0, j1 = j % angles, (j + 1) % angles
-    low = (1 - t) * grid[i, j0] + t * grid[i, j1]
-    high = (1 - t) * grid[i + 1, j0] + t * grid[i + 1, j1]
-    return (1 - s) * low + s * high
-
-
 def outline(grid: np.ndarray, camera: Camera) -> Outline:
     """Where lines of sight graze the surface: where they are square to its normal.
 
@@ -72,8 +52,8 @@ def outline(grid: np.ndarray, camera: Camera) -> Outline:
     k, m = np.nonzero((facing[:-1] > 0) != (facing[1:] > 0))
     ring = np.concatenate([i, k + facing[k, m] / (facing[k, m] - facing[k + 1, m])])
     angle = np.concatenate([j + facing[i, j] / (facing[i, j] - ahead[i, j]), m])
-    points = at(grid, ring, angle)
-    local = at(across, ring, angle) @ camera.rotation.T
+    points = points_at(grid, ring, angle)
+    local = points_at(across, ring, angle) @ camera.rotation.T
     length = np.linalg.norm(local[:, :2], axis=1, keepdims=True) + LEAST_LENGTH
     return Outline(ring, angle, points, camera.project(points), local[:, :2] / length)
 
