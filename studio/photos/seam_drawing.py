@@ -100,7 +100,7 @@ def measure(photo: Photo, line: Sequence, parts: Sequence) -> Seam:
             found.camera, line, [share for _, share in spans], _wall(found)
         )
         marks = [
-            Marked(kind, *s, Part(by_print(found, part.start), by_print(found, part.length)))
+            Marked(kind, *s, MarkedPart(by_print(found, part.start), by_print(found, part.length)))
             for (kind, s), part in zip(spans, measured, strict=True)
         ]
         return Seam(by_print(found, length), tuple(marks))
