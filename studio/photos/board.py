@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from functools import cached_property
+
+from django.urls import reverse
 
 from studio.models import Photo, Piece, Project
 from studio.photos import filing
@@ -41,7 +44,7 @@ class Tile:
         return f"{WORDS[self.state]}; not every size is sure" if self.unsure else WORDS[self.state]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Board:
     """The tray of unfiled photos, and the pieces with theirs."""
 
@@ -63,7 +66,21 @@ class Board:
     @property
     def to_measure(self) -> int:
         """Filed photos that nobody measured; one in the tray waits for its piece first."""
-        return sum(t.state == TO_MEASURE and t.photo.piece_id is not None for t in self.tiles)
+        return sum(len(group["photos"]) for group in self.waiting)
+
+    @cached_property
+    def waiting(self) -> list[dict]:
+        """The photos to measure, by piece and stage, as the page's script takes them: ``piece``,
+        and ``photos`` with ``id`` and ``read``, the address that measures it with its like."""
+        groups: dict[tuple, dict] = {}
+        for piece, tiles in self.rows:
+            for photo in [tile.photo for tile in tiles if tile.state == TO_MEASURE]:
+                group = groups.setdefault(
+                    (piece.pk, photo.stage), {"piece": piece.code, "photos": []}
+                )
+                read = reverse("photo_read", args=[photo.pk])
+                group["photos"].append({"id": photo.pk, "read": read})
+        return list(groups.values())
 
     @property
     def first_to_confirm(self) -> Photo | None:
@@ -87,7 +104,8 @@ def tile_of(photo: Photo, offered: Piece | None = None) -> Tile:
     found = found_of(photo)
     state = state_of(photo, found)
     unsure = state == TO_CONFIRM and not all(one.trusted for one in found.measures.values())
-    message = found.message if state == NO_MAT else ""
+    # Of one that waits: why measuring it came to nothing.
+    message = found.message if state in {NO_MAT, TO_MEASURE} else ""
     return Tile(photo, state, message, offered, unsure)
 
 

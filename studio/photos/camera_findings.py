@@ -117,7 +117,16 @@ class Found:
                 shift_mm=np.asarray(camera.shift_mm) * factor,
                 covariance=np.asarray(camera.covariance) * np.outer(by, by),
             )
-        return replace(self, camera=camera, bar_mm=bar_mm, measures={}, note="", measured=False)
+        message = "" if camera else self.message
+        return replace(
+            self,
+            camera=camera,
+            bar_mm=bar_mm,
+            measures={},
+            message=message,
+            note="",
+            measured=False,
+        )
 
     def with_hand(self, points: Mapping[str, tuple[float, float]]) -> Found:
         """The same with the points that a hand placed."""

@@ -203,4 +203,6 @@ def settle_change(photo: Photo, before: tuple, user) -> None:
         photo.chosen = False  # it was chosen for the piece that it leaves
     if photo.found:
         photo.found = photo.found | {"measured": False}
+        if photo.found.get("camera"):
+            photo.found["message"] = ""  # on the sizes; without a camera it stays true
     confirming.withdraw(photo, user)

@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 import time
-from collections import deque
 from collections.abc import Iterable
-from concurrent.futures import Future
-from dataclasses import dataclass
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass, replace
 
 from django.db import transaction
 
 from studio.camera import read
 from studio.models import Photo
-from studio.photos import mats, workers
+from studio.photos import mats, measuring_work, workers
 from studio.photos.camera_findings import Found, Measure
-from studio.photos.workers import Kept
+from studio.photos.measuring_work import Kept
+from studio.photos.workers import WorkError
 
 AS_TOGETHER = 6
 """So many photos of one piece and stage are solved together; more add time, not certainty."""
 
 
 def companions(photo: Photo) -> list[Photo]:
-    """The photos that are measured together: same piece, stage and printed mat, no details.
+    """The photos that are measured together: same piece, stage and printed mat, no details and
+    none of a cup that was turned.
 
     Of many, the photo itself and the latest others of both views are taken.
     """
@@ -36,6 +37,12 @@ def companions(photo: Photo) -> list[Photo]:
     return sorted([photo, *others[: AS_TOGETHER - 1]], key=lambda one: one.pk)
 
 
+def kept(photo: Photo) -> Kept:
+    """A photo as a measuring process is handed it; its key is its id."""
+    name = photo.came_as or f"photo {photo.pk}"
+    return Kept(str(photo.pk), name, photo.file.path, photo.focal_35mm)
+
+
 def measure_together(photo: Photo) -> list[Photo]:
     """Measure a photo with its companions and keep what was found.
 
@@ -45,86 +52,117 @@ def measure_together(photo: Photo) -> list[Photo]:
     -------
     list of Photo
         Those that were written to.
+
+    Raises
+    ------
+    WorkError
+        Nothing was measured; the sentence is kept with the photos, which wait as before.
     """
-    return _finish(_begin(photo))
+    begun = _Begun.of(photo)
+    try:
+        seen = _measured(begun)
+    except WorkError as error:
+        _tell(begun, str(error))
+        raise
+    return _keep(begun, seen)
 
 
-def measure_all(photos: Iterable[Photo], seconds: float) -> tuple[set[int], int]:
-    """Measure piece after piece, as many at once as there are cores, for so long at most.
+@dataclass(frozen=True, slots=True)
+class Bulk:
+    """What measuring many came to: ids of those measured, how many wait still, and the sentences
+    on those that could not be."""
 
-    Returns
-    -------
-    (set of int, int)
-        The ids of the photos measured, and how many of those given wait still.
-    """
+    done: frozenset[int]
+    left: int
+    problems: tuple[str, ...] = ()
+
+
+def measure_all(photos: Iterable[Photo], seconds: float) -> Bulk:
+    """Measure piece after piece, as many at once as there are cores, for so long at most."""
     until = time.monotonic() + seconds
-    waiting, running, done = list(photos), deque(), set()
-    taken: set[int] = set()
-    while waiting or running:
-        while waiting and len(running) < max(workers.count(), 1) and time.monotonic() < until:
-            photo = waiting.pop(0)
-            if photo.pk not in taken:
-                running.append(_begin(photo))
-                taken.update(one.pk for one in running[-1].together)
-        if not running:
-            break
-        done.update(one.pk for one in _finish(running.popleft()))
-    return done, sum(photo.pk not in taken for photo in waiting)
+    waiting, running = list(photos), []
+    taken, done, problems = set(), set(), []
+    # The threads wait for processes and touch no database; this one alone reads and writes it.
+    with ThreadPoolExecutor(workers.count()) as pool:
+        while waiting or running:
+            while waiting and len(running) < workers.count() and time.monotonic() < until:
+                photo = waiting.pop(0)
+                if photo.pk not in taken:
+                    begun = _Begun.of(photo)
+                    taken.update(one.pk for one in begun.photos)
+                    running.append((begun, pool.submit(_measured, begun)))
+            if not running:
+                break
+            begun, result = running.pop(_first_done([result for _, result in running]))
+            try:
+                done.update(one.pk for one in _keep(begun, result.result()))
+            except WorkError as error:
+                _tell(begun, str(error))
+                problems.append(f"{begun.photos[0].piece}: {error}")
+    return Bulk(frozenset(done), sum(photo.pk not in taken for photo in waiting), tuple(problems))
+
+
+def _first_done(results: list[Future]) -> int:
+    finished, _ = wait(results, return_when=FIRST_COMPLETED)
+    return next(k for k, one in enumerate(results) if one in finished)
 
 
 @dataclass(frozen=True, slots=True)
 class _Begun:
-    """Photos that are being measured together, and those whose file is gone."""
+    """Photos that are measured together, and the check bar for their scale. [mm]"""
 
-    together: list[Photo]
-    opened: list[Photo]
-    work: tuple
-    future: Future
+    photos: list[Photo]
     bar_mm: float | None
 
-
-def _begin(photo: Photo) -> _Begun:
-    together = companions(photo)
-    bar_mm = mats.bar_of(photo)
-    opened, kept = [], []
-    for one in together:
-        try:
-            with one.file.open("rb") as file:
-                data = file.read()
-        except OSError:
-            continue
-        opened.append(one)
-        kept.append(Kept(one.came_as or f"photo {one.pk}", data, one.focal_35mm))
-    work = (workers.compute, kept, bar_mm)
-    return _Begun(together, opened, work, workers.begin(*work), bar_mm)
+    @classmethod
+    def of(cls, photo: Photo) -> _Begun:
+        return cls(companions(photo), mats.bar_of(photo))
 
 
-def _finish(begun: _Begun) -> list[Photo]:
-    """Wait for the measuring and keep what was found."""
-    seen = workers.result(begun.future, *begun.work)
-    readings = {one.pk: read.PhotoReading(one.came_as, message=GONE) for one in begun.together}
-    readings |= {one.pk: told for one, told in zip(begun.opened, seen, strict=True)}
-    written = []
-    with transaction.atomic():
-        # As they are now: looking took seconds, in which a hand may have confirmed one or drawn.
-        rows = (
-            Photo.objects.select_for_update(of=("self",))
-            .select_related("mat")
-            .in_bulk([one.pk for one in begun.together])
-        )
-        for one in begun.together:
-            row = rows.get(one.pk)
-            if row is None or row.confirmed_at is not None or row.view != one.view:
-                continue
-            if row.mat_id != one.mat_id or mats.bar_of(row) != begun.bar_mm:
-                continue  # the bar was told meanwhile: this photo waits to be measured anew
-            row.found = _found(row, readings[one.pk], begun.bar_mm).to_json()
-            row.save(update_fields=["found"])
-            written.append(row)
+def _measured(begun: _Begun) -> dict[str, read.PhotoReading]:
+    photos = [kept(one) for one in begun.photos]
+    limit = workers.seconds_for(len(photos))
+    return workers.run(measuring_work.together, photos, begun.bar_mm, seconds=limit)
+
+
+def _as_they_are(begun: _Begun) -> list[Photo]:
+    """The photos' rows that may be written to, held: looking took seconds, in which a hand may
+    have confirmed one, drawn on it, or told the bar."""
+    rows = (
+        Photo.objects.select_for_update(of=("self",))
+        .select_related("mat")
+        .in_bulk([one.pk for one in begun.photos])
+    )
+    return [
+        row
+        for one in begun.photos
+        if (row := rows.get(one.pk)) is not None
+        and row.confirmed_at is None
+        and (row.view, row.mat_id) == (one.view, one.mat_id)
+        and mats.bar_of(row) == begun.bar_mm
+    ]
+
+
+@transaction.atomic
+def _keep(begun: _Begun, seen: dict[str, read.PhotoReading]) -> list[Photo]:
+    written = _as_they_are(begun)
+    for row in written:
+        row.found = _found(row, seen[str(row.pk)], begun.bar_mm).to_json()
+        row.save(update_fields=["found"])
     return written
 
 
-GONE = "The file of this photo is not where it was kept. Take the photo in again."
+@transaction.atomic
+def _tell(begun: _Begun, sentence: str) -> None:
+    """Leave a sentence with photos that came to nothing; what was found before stays.
+
+    One without a camera's place keeps none: there it would read as a photo without a mat.
+    """
+    for row in _as_they_are(begun):
+        if Found.from_json(row.found).camera is None:
+            continue
+        row.found = replace(Found.from_json(row.found), message=sentence).to_json()
+        row.save(update_fields=["found"])
 
 
 def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float | None) -> Found:

@@ -3,14 +3,13 @@
    A file that cannot be taken is told and stops nothing. A request that got lost is sent again by
    itself, then by the button; the site knows a photo it has, so sending twice does no harm. */
 
+import { measure, waiting } from "./photo-measuring.js";
 import { upload } from "./photo-upload.js";
-import { send } from "./send.js";
 
 const TOGETHER = 2; // the site decodes on few cores: more at once would only wait there
 const TRIES = 4;
 const FIRST_WAIT_MS = 1500;
 const SENT_SHARE = 0.9; // of a photo's work; the rest is the site's look at it
-const READING_MS = 120000; // so long the site may look for the mat in one piece's photos
 
 class Intake {
   constructor(box, board) {
@@ -44,10 +43,19 @@ class Intake {
     }
     form.addEventListener("drop", (event) => this.add([...event.dataTransfer.files]));
     this.again.addEventListener("click", () => this.retryLost());
+    this.board.addEventListener("submit", (event) => this.measureAll(event));
     addEventListener("online", () => this.retryLost());
     addEventListener("beforeunload", (event) => {
       if (this.count("waiting") || this.count("going")) event.preventDefault();
     });
+  }
+
+  /* The button that measures everything, photo by photo in sight. */
+  async measureAll(event) {
+    if (!event.target.matches("[data-measure-all]")) return;
+    event.preventDefault();
+    event.target.querySelector("button").disabled = true;
+    await this.measure(waiting(this.board));
   }
 
   count(state) {
@@ -135,51 +143,31 @@ class Intake {
     this.pump();
   }
 
-  /* When all are in: measure one piece and stage at a time, then show the lists anew. */
+  /* When all are in: measure the pieces that photos came for, then show the lists anew. */
   async settle() {
     if (this.isSettling) return;
     this.isSettling = true;
     try {
       await this.refresh();
-      const groups = new Map();
-      for (const job of this.jobs) {
-        if (job.answer?.read && !job.isMeasured) groups.set(job.answer.group, job);
-      }
-      await this.measure([...groups.values()]);
-      if (groups.size) await this.refresh();
-      this.tell();
+      const mine = new Map(this.jobs.map((job) => [job.answer?.photo, job]));
+      const isNew = ({ id }) => mine.has(id) && !mine.get(id).isMeasured;
+      const groups = waiting(this.board).filter(({ photos }) => photos.some(isNew));
+      await this.measure(groups, mine);
     } finally {
       this.isSettling = false;
     }
   }
 
-  /* As many pieces at once as the site measures at once; the count goes on photo by photo. */
-  async measure(waiting) {
-    const inGroup = (group) => this.jobs.filter((one) => one.answer?.group === group);
-    const total = waiting.reduce((sum, job) => sum + inGroup(job.answer.group).length, 0);
-    const bar = this.box.querySelector("[data-all]");
-    let done = 0;
-    const tell = () => {
-      this.tally.textContent = `Measuring: ${done} of ${total} photos done…`;
-      bar.value = done / (total || 1);
+  async measure(groups, mine = new Map()) {
+    if (!groups.length) return;
+    const told = (id, words) => {
+      const job = mine.get(id);
+      if (!job) return;
+      job.isMeasured = true;
+      say(job, `${job.answer.said} ${words}`);
     };
-    const work = async () => {
-      for (let job = waiting.shift(); job; job = waiting.shift()) {
-        const { group, read } = job.answer;
-        for (const one of inGroup(group)) say(one, "Measuring…");
-        // What fails stays "not measured yet", with a button of its own on the page.
-        const { answer } = await send(read, null, { signal: AbortSignal.timeout(READING_MS) });
-        const told = answer?.photos ? "Measured." : "Not measured yet.";
-        for (const one of inGroup(group)) {
-          one.isMeasured = true;
-          say(one, `${one.answer.said} ${told}`);
-          done += 1;
-        }
-        tell();
-      }
-    };
-    if (total) tell();
-    await Promise.all(Array.from({ length: TOGETHER }, work));
+    await measure(groups, document.querySelector("[data-measuring]"), told);
+    await this.refresh();
   }
 
   async refresh() {
