@@ -16,7 +16,7 @@ from .people import (
     SignInCode,
     Student,
 )
-from .photos import MatPrint, Photo
+from .photos import MatPrint, Photo, Turning
 from .pieces import Instrument, Piece, Reading, Stage
 from .plans import Clay, ClayShrinkage, Plan, PlannedSize, Project
 
@@ -50,5 +50,6 @@ __all__ = [
     "SignInCode",
     "Stage",
     "Student",
+    "Turning",
     "WitnessCone",
 ]

@@ -46,6 +46,37 @@ class MatPrint(models.Model):
         return f"Mat {self.pk}, {bar}"
 
 
+class Turning(models.Model):
+    """A piece at a stage photographed all round, on a mat that is turned between the photos.
+
+    ``found`` is None until its photos are measured together (:mod:`studio.photos.turned_findings`).
+    """
+
+    piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="turnings")
+    stage = models.CharField(max_length=12, choices=Stage)
+    found = models.JSONField(
+        null=True, blank=True, help_text="Form, figures and readings that the photos tell together."
+    )
+    read_at = models.DateTimeField(null=True, blank=True)
+    confirmed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    confirmed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = [
+            models.UniqueConstraint(fields=("piece", "stage"), name="one_turning_a_stage"),
+            models.CheckConstraint(
+                condition=Q(confirmed_at__isnull=True) | Q(found__isnull=False),
+                name="confirmed_turning_is_measured",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.piece} all round, {self.stage}"
+
+
 class PhotoQuerySet(models.QuerySet):
     """Named questions about photos."""
 
@@ -83,6 +114,9 @@ class Photo(models.Model):
     )
     mat = models.ForeignKey(
         MatPrint, on_delete=models.SET_NULL, null=True, blank=True, related_name="photos"
+    )
+    turning = models.ForeignKey(
+        Turning, on_delete=models.SET_NULL, null=True, blank=True, related_name="photos"
     )
     caption = models.CharField(max_length=160, blank=True)
     chosen = models.BooleanField(

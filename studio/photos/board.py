@@ -13,8 +13,9 @@ from studio.photos import filing
 from studio.photos.camera_findings import Found
 from studio.photos.confirming import found_of
 
-CONFIRMED, TO_CONFIRM, TO_MEASURE, NO_MAT, PLAIN = (
+CONFIRMED, ALL_ROUND, TO_CONFIRM, TO_MEASURE, NO_MAT, PLAIN = (
     "confirmed",
+    "all round",
     "to confirm",
     "to measure",
     "by hand",
@@ -22,6 +23,7 @@ CONFIRMED, TO_CONFIRM, TO_MEASURE, NO_MAT, PLAIN = (
 )
 WORDS = {
     CONFIRMED: "confirmed",
+    ALL_ROUND: "one of those all round",
     TO_CONFIRM: "look it over",
     TO_MEASURE: "not measured yet",
     NO_MAT: "cannot be measured",
@@ -91,6 +93,8 @@ def state_of(photo: Photo, found: Found) -> str:
     """How a photo stands."""
     if photo.confirmed_at:
         return CONFIRMED
+    if photo.turning_id:
+        return ALL_ROUND
     if photo.view == Photo.View.DETAIL:
         return PLAIN
     if found.camera is None and photo.found:

@@ -117,9 +117,11 @@ def guess_stage(name: str, piece: Piece | None) -> str:
 
 
 def take_and_file(
-    section: Section, data: bytes, name: str, user, *, piece: Piece | None = None
+    section: Section, data: bytes, name: str, user, *, piece: Piece | None = None, slip_first=False
 ) -> Filed:
-    """Take one file in, look at it, and file it.
+    """Take one file in, look at it, and file it: by its slip, by its name, else with ``piece``.
+
+    With ``slip_first`` a name does not count: ``piece`` is known, and only a slip gainsays it.
 
     Raises
     ------
@@ -132,7 +134,8 @@ def take_and_file(
         return Filed(before, "", is_new=False)
     bar_mm = mats.current(user).bar_mm
     found = identify(prepared.full, prepared.focal_35mm, bar_mm)
-    target, how = _target(section, found, prepared.came_as, piece)
+    by_name = "" if slip_first and piece else prepared.came_as
+    target, how = _target(section, found, by_name, piece)
     with transaction.atomic():
         photo = storing.store(
             section,
@@ -199,6 +202,9 @@ def settle_change(photo: Photo, before: tuple, user) -> None:
     """After piece, stage or view changed from ``before``: measure anew, take back what was read."""
     if before == (photo.piece_id, photo.stage, photo.view):
         return
+    if photo.turning_id and before[:2] != (photo.piece_id, photo.stage):
+        confirming.withdraw_turning(photo.turning, user)
+        photo.turning = None  # of another piece or stage, it is one by itself
     if before[0] != photo.piece_id:
         photo.chosen = False  # it was chosen for the piece that it leaves
     if photo.found:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.db import transaction
 
 from studio.camera import mat
-from studio.models import MatPrint, Photo
+from studio.models import MatPrint, Photo, Turning
 from studio.photos import confirming
 from studio.photos.camera_findings import Found
 
@@ -63,6 +63,12 @@ def measure(mat_print: MatPrint, bar_mm: float, user) -> Changed:
         photo.found = found.on_bar(bar_mm).to_json()
         photo.save(update_fields=["found", "confirmed_by", "confirmed_at"])
         changed += 1
+    # What photos all round told together stands on the same length.
+    for turning in Turning.objects.filter(photos__mat=mat_print).exclude(found=None).distinct():
+        if turning.found["bar_mm"] != bar_mm:
+            confirming.withdraw_turning(turning, user)
+            turning.found = turning.read_at = None
+            turning.save(update_fields=["found", "read_at"])
     return Changed(changed, looked_over)
 
 

@@ -29,7 +29,7 @@ def companions(photo: Photo) -> list[Photo]:
     if photo.piece_id is None or not photo.stage:
         return [photo]
     others = (
-        photo.piece.photos.filter(stage=photo.stage, mat=photo.mat_id)
+        photo.piece.photos.filter(stage=photo.stage, mat=photo.mat_id, turning=None)
         .exclude(view=Photo.View.DETAIL)
         .exclude(pk=photo.pk)
         .order_by("-pk")

@@ -6,7 +6,7 @@ from studio.views.kilns import firings, kilns, loading
 from studio.views.making import boards
 from studio.views.measuring import instruments, own_measuring, readings_files, sheet
 from studio.views.people import account, removal, roster_files, sections, students
-from studio.views.photos import compare, confirm, files, intake, paper, shoot
+from studio.views.photos import compare, confirm, files, intake, paper, shoot, turned
 from studio.views.projects import clay_tests, clays, glazes, pieces, plans, projects
 from studio.views.web import today
 
@@ -72,6 +72,7 @@ urlpatterns = [
     path("projects/<int:project_id>/paper/", paper.photo_paper, name="photo_paper"),
     path("projects/<int:project_id>/slips-<slug:paper>.pdf", paper.slips, name="slips"),
     path("photo-mat-<slug:paper>.pdf", paper.mat, name="mat"),
+    path("pieces/<int:piece_id>/photos/turned/", turned.turned, name="turned"),
     path("pieces/<int:piece_id>/photos/compare/", compare.photo_compare, name="photo_compare"),
     path("photos/<int:photo_id>/read/", intake.photo_read, name="photo_read"),
     path("photos/<int:photo_id>/confirm/", confirm.photo_confirm, name="photo_confirm"),
