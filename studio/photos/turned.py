@@ -21,6 +21,7 @@ from studio.ware.quantities import QUANTITIES
 
 MOST = 16
 """More photos take longer and tell no more; so many stay within a measuring process's memory."""
+NO_PHOTOS = "There are no photos yet. Take some in first."
 OTHER_MAT = "This photo was taken on another printed mat than the others."
 TOO_MANY = f"More than {MOST} photos were given; the latest are used."
 STALE = "The photos changed since they were measured. Measure them again, then keep the readings."
@@ -120,7 +121,7 @@ def leave(photo: Photo, user) -> None:
 # -- measuring -----------------------------------------------------------------------------------
 
 
-def measure(turning: Turning, user) -> Iterator[tuple[int, int]]:
+def measure(turning: Turning | None, user) -> Iterator[tuple[int, int]]:
     """Measure its photos together and keep what they tell; yields (photos looked at, of how many).
 
     Raises
@@ -132,7 +133,7 @@ def measure(turning: Turning, user) -> Iterator[tuple[int, int]]:
     """
     photos = photos_of(turning)
     if not photos:
-        raise SentError("There are no photos yet. Take some in first.")
+        raise SentError(NO_PHOTOS)
     use, left_out = _chosen(photos)
     bar_mm = mats.bar_of(use[0])
     work = measuring_work.turned, [kept(photo) for photo in use], bar_mm

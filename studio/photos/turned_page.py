@@ -123,6 +123,11 @@ class FromAbove:
     scale: float
     high: tuple[float, float] | None
 
+    @property
+    def heights(self) -> str:
+        """The heights in words, the lowest first."""
+        return ", ".join(f"{ring.height_mm:g}" for ring in self.rings)
+
 
 RING_REACH = 55.0
 """Of the drawing, which the template makes a little larger."""

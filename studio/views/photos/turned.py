@@ -148,8 +148,7 @@ def _leave(request, piece, stage):
 
 def _read(request, piece, stage):
     """Measure the photos together; a script hears how it goes, line by line of JSON."""
-    turning = cups.turning_of(piece, stage)
-    steps = cups.measure(turning, request.user) if turning else iter(())
+    steps = cups.measure(cups.turning_of(piece, stage), request.user)
     if _wants_json(request):
         answer = StreamingHttpResponse(_lines(steps), content_type="application/x-ndjson")
         answer["Cache-Control"] = "no-store"
