@@ -3,7 +3,7 @@
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate, pre_delete
 
-from studio.projects.signals import project_copied
+from studio.projects.signals import measures_asked, project_copied
 
 
 def _carry_rubric(source, copy, **kwargs):
@@ -28,6 +28,13 @@ def _forget_printings(instance, **kwargs):
     forget(instance.pk)
 
 
+def _measures_asked(project, **kwargs):
+    # Models are ready only once every app is loaded.
+    from rubrics.evidence.asked import asked_of  # noqa: PLC0415
+
+    return asked_of(project)
+
+
 class RubricsConfig(AppConfig):
     name = "rubrics"
     verbose_name = "Judgement"
@@ -35,4 +42,5 @@ class RubricsConfig(AppConfig):
     def ready(self):
         post_migrate.connect(_ensure_starters, sender=self)
         project_copied.connect(_carry_rubric)
+        measures_asked.connect(_measures_asked)
         pre_delete.connect(_forget_printings, sender="studio.Student")

@@ -9,6 +9,7 @@ from rubrics.views.exports import case, results, student_record
 from rubrics.views.fairness import evidence_file, exemplars, fairness, measuring, second_look
 from rubrics.views.families import class_summary, progress, reports
 from rubrics.views.judging import (
+    following,
     look_over,
     look_rows,
     piece,
@@ -40,6 +41,7 @@ urlpatterns = [
     path("rubrics/<int:rubric_id>/version/", rubrics.rubric_version, name="rubric_version"),
     path("projects/<int:project_id>/rubric/", rubrics.rubric_choose, name="rubric_choose"),
     path("projects/<int:project_id>/judge/", saving.judge, name="judge"),
+    path("projects/<int:project_id>/judge/now/", following.marks_now, name="marks_now"),
     path("projects/<int:project_id>/judge/undo/", saving.undo, name="undo"),
     path("projects/<int:project_id>/judge/<int:criterion_id>/", shelves.shelf, name="shelf"),
     path(
@@ -60,6 +62,7 @@ urlpatterns = [
     path("pieces/<int:piece_id>/own/", self_judging.judge_own_piece, name="judge_own"),
     path("pieces/<int:piece_id>/mend/", mending.mend_own, name="mend_own"),
     path("projects/<int:project_id>/mend/", mending.mend_list, name="mend_list"),
+    path("projects/<int:project_id>/mended/", mending.who_mended, name="who_mended"),
     path("projects/<int:project_id>/look-over/", look_over.look_over, name="look_over"),
     path("pieces/<int:piece_id>/last-look/", look_rows.last_look_save, name="last_look_save"),
     path("projects/<int:project_id>/publish/", look_over.publish, name="publish"),

@@ -77,15 +77,39 @@ def own_pieces(user):
 
 
 def students(user):
-    """Students of the sections this user reads."""
+    """Students of the sections this user reads, those who have left among them.
+
+    It opens the name and the pieces of these sections; see :func:`taught_students` for the rest.
+    """
     enrolled = Enrolment.objects.filter(section__in=read_sections(user)).values("student")
     return Student.objects.filter(pk__in=enrolled)
 
 
 def taught_students(user):
-    """Students of the sections this user teaches: those it may change."""
-    enrolled = Enrolment.objects.filter(section__in=taught_sections(user)).values("student")
-    return Student.objects.filter(pk__in=enrolled)
+    """Students who are now in a section this user teaches: whose record and login it may change.
+
+    A time that ended gives no rights, and neither does a section that was put away.
+    """
+    now = Enrolment.objects.now().filter(section__in=taught_sections(user)).values("student")
+    return Student.objects.filter(pk__in=now)
+
+
+def kept_students(user):
+    """Students whose whole record this user may save or remove.
+
+    Those taught now, and those whom this user taught and nobody has now: a family may ask later.
+    """
+    taught = Enrolment.objects.filter(section__in=taught_sections(user)).values("student")
+    elsewhere = Enrolment.objects.now().exclude(section__in=taught_sections(user))
+    return Student.objects.filter(
+        Q(pk__in=taught_students(user).values("pk"))
+        | (Q(pk__in=taught) & ~Q(pk__in=elsewhere.values("student")))
+    )
+
+
+def own_enrolments(user):
+    """Present times of students in sections this user teaches, with the private notes."""
+    return Enrolment.objects.now().filter(section__in=taught_sections(user))
 
 
 def photos(user):
@@ -188,6 +212,12 @@ def get_taught_student(user, student_id) -> Student:
     """The student to change with the login, or 404 / 403."""
     visible = students(user).select_related("login")
     return get_to_change(visible, taught_students(user), pk=student_id)
+
+
+def get_kept_student(user, student_id) -> Student:
+    """The student whose whole record is saved or removed, or 404 / 403."""
+    visible = students(user).select_related("login")
+    return get_to_change(visible, kept_students(user), pk=student_id)
 
 
 def get_taught_photo(user, photo_id) -> Photo:

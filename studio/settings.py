@@ -1,7 +1,8 @@
 """Settings of the site, all of them from the environment with safe defaults.
 
 ``DATABASE_URL``, ``MEDIA_ROOT``, ``STATIC_ROOT``, ``SECRET_KEY``, ``ALLOWED_HOSTS``, ``DEBUG``,
-``HTTPS``, ``TIME_ZONE``, ``PHOTO_ACCEL_PREFIX`` and ``PHOTO_WORKERS`` are read; nothing else is.
+``HTTPS``, ``TRUSTED_PROXY``, ``TIME_ZONE``, ``PHOTO_ACCEL_PREFIX``, ``PHOTO_WORKERS`` and
+``RIM_AND_REASON_HOME`` are read; nothing else is.
 Besides the database and the files the site keeps no state.
 """
 
@@ -18,10 +19,11 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 from django.utils.translation import get_language_info
 
+from studio.keeping.places import HOME_VARIABLE, home, sqlite_url
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 IS_CHECKOUT = (BASE_DIR / "pyproject.toml").exists()
-# An installed package keeps nothing beside its code: the folder in which it is started is its own.
-HOME_DIR = BASE_DIR if IS_CHECKOUT else Path.cwd()
+HOME_DIR = home(BASE_DIR if IS_CHECKOUT else None)
 DATA_DIR = HOME_DIR / ".data"
 SECRET_KEY_FILE = DATA_DIR / "secret-key"
 
@@ -86,8 +88,14 @@ def database() -> dict:
     """The database of ``DATABASE_URL``; SQLite in the data folder when none is named."""
     url = os.environ.get("DATABASE_URL")
     if not url:
-        DATA_DIR.mkdir(exist_ok=True)
-        url = f"sqlite:///{DATA_DIR / 'studio.sqlite3'}"
+        try:
+            DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
+        except OSError as error:
+            raise ImproperlyConfigured(
+                f"The folder {DATA_DIR} cannot be made ({error.strerror}). Give this user the "
+                f"right to write there, or name another folder in {HOME_VARIABLE}."
+            ) from error
+        url = sqlite_url(DATA_DIR / "studio.sqlite3")
     try:
         config = dj_database_url.parse(url, conn_max_age=60)
     except ValueError as error:
@@ -101,7 +109,7 @@ def database() -> dict:
             # A deferred transaction that turns into a write fails at once, whatever the timeout.
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;"
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;"
             " PRAGMA foreign_keys=ON; PRAGMA cache_size=-16000;",
         }
     return config
@@ -111,6 +119,8 @@ VERSION = version()
 FIXTURES_DIR = fixtures()
 DEBUG = env_bool("DEBUG", default=False)
 HTTPS = env_bool("HTTPS", default=False)
+# The address from which a proxy speaks to ``serve``; its word counts only with HTTPS=1.
+TRUSTED_PROXY = os.environ.get("TRUSTED_PROXY", "127.0.0.1")
 SECRET_KEY = secret_key()
 ALLOWED_HOSTS = env_list("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]")
 DATABASES = {"default": database()}
@@ -131,11 +141,14 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "studio.web.middleware.content_security_policy",
+    "studio.web.plain_input.no_body_for_head",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "studio.web.shared_computer.end_when_idle",
+    "studio.web.plain_input.refuse_what_no_hand_writes",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -210,6 +223,9 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+# Children's pictures: the owner's alone, or also its group's where a web server sends them.
+FILE_UPLOAD_PERMISSIONS = 0o640 if PHOTO_ACCEL_PREFIX else 0o600
+FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o750 if PHOTO_ACCEL_PREFIX else 0o700
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 # Without scripts a measuring sheet posts whole: 150 pieces by 16 fields at most.
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
@@ -220,6 +236,8 @@ SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 14 * 24 * 3600
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SECURE_SSL_REDIRECT = HTTPS
+# Whoever watches the site asks from beside it, without a certificate.
+SECURE_REDIRECT_EXEMPT = [r"^health/$"]
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 SECURE_HSTS_SECONDS = 3600 * 24 * 30 if HTTPS else 0
 SECURE_REFERRER_POLICY = "same-origin"
@@ -231,7 +249,7 @@ CRISPY_TEMPLATE_PACK = "clay"
 
 # The demo lives in a folder of its own and says on every page that it is invented.
 DEMO_DIR = HOME_DIR / ".demo"
-IS_DEMO = str(DATABASES["default"]["NAME"]).startswith(str(DEMO_DIR))
+IS_DEMO = Path(DATABASES["default"]["NAME"]).is_relative_to(DEMO_DIR)
 
 # What fails is told to the console of whoever runs the site; a page shows a sentence, no traceback.
 LOGGING = {

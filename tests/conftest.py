@@ -39,7 +39,7 @@ def school(db):
     make_section(colleague, name="Bell 5")
     make_mat(teacher)
     project = make_project(section)
-    amara = make_student(section, "Amara O.", login=student, accommodations="PRIVATE-NOTE")
+    amara = make_student(section, "Amara O.", login=student, note="PRIVATE-NOTE")
     bao = make_student(section, "Bao N.", login=other_student)
     return SimpleNamespace(
         teacher=teacher,

@@ -54,10 +54,12 @@ def make_section(teacher=None, *, head=None, name: str = "Bell 4", **fields) -> 
     return section
 
 
-def make_student(section: Section, name: str = "Amara O.", *, login=None, **fields) -> Student:
-    """A student enrolled in a section."""
+def make_student(
+    section: Section, name: str = "Amara O.", *, login=None, note: str = "", **fields
+) -> Student:
+    """A student enrolled in a section, with its private note."""
     student = Student.objects.create(name=name, login=login, **fields)
-    Enrolment.objects.create(student=student, section=section)
+    Enrolment.objects.create(student=student, section=section, note=note)
     return student
 
 

@@ -13,7 +13,8 @@ from rubrics.models import Critique, Look, Mark, MeasuringStudy, NextStep, Remar
 from rubrics.publishing.publish import publish
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, copy_rubric
-from studio.models import Clay, GlazeCoat, Instrument, Outcome
+from studio.models import Clay, GlazeCoat, Instrument, Outcome, PlaceRequest, Section
+from studio.people import places
 from studio.photos import storing
 from tests import factories
 
@@ -72,8 +73,11 @@ def make_world():
     run = print_runs.start(asked)
     print_runs.print_chunk(run, asked, section, 0)
     look, remark = _critique(teacher, project, piece, photo)
+    asking = Section.objects.get(name="Bell 7")
+    places.ask(other, asking, people["colleague"], name="Bao N.")
     setting = _eye_setting(teacher, project, piece, picture.getvalue())
     ids = {
+        "place_id": PlaceRequest.objects.get().pk,
         "critique_id": look.shown.critique_id,
         "look_id": look.pk,
         "remark_id": remark.pk,

@@ -122,6 +122,7 @@ CHECK = Check(
     figures=(
         Figure(
             name="difference_ml",
+            reads=("water_mass",),
             axis="Capacity minus plan",
             label="Capacity: away from the plan",
             short="off plan",
@@ -132,6 +133,7 @@ CHECK = Check(
         ),
         Figure(
             name="difference_fraction",
+            reads=("water_mass",),
             axis="Capacity minus plan",
             label="Capacity: share away from the plan",
             short="off plan",
@@ -140,7 +142,7 @@ CHECK = Check(
             ease=2,
             **_SAID,
         ),
-        Figure(name="capacity_ml", axis="Capacity"),
+        Figure(name="capacity_ml", reads=("water_mass",), axis="Capacity"),
     ),
     principal="capacity_ml",
     picture=picture,

@@ -51,12 +51,16 @@ class Figure:
     ease : int
         How easily the maker changes it next time, 1 the easiest: it settles which of two equally
         costly findings is the next step (our proposal, from memory of teaching).
+    reads : tuple of str
+        What has to be read for it, as ``"quantity"`` or ``"quantity:name"``; () where it takes all
+        that its check reads. The measuring sheet asks for it first.
     within, too_close, outside : str
         What is said of it and its limit, with ``{value}``, ``{doubt}`` and ``{limit}``.
     """
 
     name: str
     axis: str
+    reads: tuple[str, ...] = ()
     label: str = ""
     short: str = ""
     signed: bool = False

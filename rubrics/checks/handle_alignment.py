@@ -157,6 +157,7 @@ CHECK = Check(
     figures=(
         Figure(
             name="opening_short_mm",
+            reads=("handle_opening",),
             axis="Opening too small by",
             label="Handle: opening too small for the fingers by",
             short="tight by",
@@ -177,6 +178,7 @@ CHECK = Check(
         ),
         Figure(
             name="lean_deg",
+            reads=("handle_top", "handle_bottom"),
             axis="Lean",
             label="Handle: lean",
             short="lean",
@@ -188,6 +190,7 @@ CHECK = Check(
         ),
         Figure(
             name="twist_deg",
+            reads=("handle_twist",),
             axis="Twist",
             label="Handle: twist",
             short="twist",
@@ -199,6 +202,7 @@ CHECK = Check(
         ),
         Figure(
             name="placement_deg",
+            reads=("handle_top", "handle_bottom"),
             axis="Away from its place",
             label="Handle: away from its planned place",
             short="away",

@@ -62,7 +62,7 @@ class PlanError(ValueError):
 
 def plan_to_dict(plan: Plan) -> dict[str, Any]:
     """Return the plan as plain JSON; :func:`plan_from_dict` reads it back unchanged."""
-    plain = {each.name: getattr(plan, each.name) for each in fields(plan)}
+    plain = {each.name: getattr(plan, each.name) for each in fields(plan) if each.init}
     # A starter limit that this plan has taken away is written as null, or it would come back.
     plain["limits"] = {
         **dict.fromkeys(STARTER_LIMITS),

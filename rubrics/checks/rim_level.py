@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from rubrics.craft import rim
-from rubrics.craft.results import WITHIN, RimLevel
+from rubrics.craft.results import OUTSIDE, WITHIN, RimLevel
 from rubrics.reports.drawings.rim import picture
-from rubrics.reports.wording import decisive, quantity
+from rubrics.reports.wording import decisive, expanded, quantity
 
 from .descriptor import Advice, Check, Facts, Figure, Saying
 from .saying import marked, needs_work, place, said, with_view
@@ -54,9 +54,29 @@ def _what(facts: Facts) -> str:
     )
 
 
+_TWO_HIDDEN = marked(
+    "The places that were read would not show two highs between them; the eye would."
+)
+_THREE_HIDDEN = marked(
+    "The places that were read would not show three highs between them; the eye would."
+)
+
+
+def _hidden(facts: Facts) -> str:
+    """What the places that were read can miss, unless enough was seen."""
+    hidden = facts.get("hidden_waves") or ()
+    if not hidden or facts.get("verdict") == OUTSIDE:
+        return ""
+    return said(_TWO_HIDDEN if min(hidden) == 2 else _THREE_HIDDEN)
+
+
 def _why(facts: Facts) -> str:
     if facts.get("rim_meant") == DRAWN:
         return said("It is meant to be drawn out, so it is not levelled.")
+    return " ".join(filter(None, (_cause(facts), _hidden(facts))))
+
+
+def _cause(facts: Facts) -> str:
     judged = decisive(facts)
     if not needs_work(facts) or judged["figure"] == "out_of_round_mm":
         return ""
@@ -118,7 +138,10 @@ def _shave(facts: Facts) -> str:
 
 def praise(facts: Facts) -> str:
     """What was seen of a rim within its limits."""
-    return said("The rim stays level within {rise} all the way round.", rise=_mm(facts["rise_mm"]))
+    rise = _mm(facts["rise_mm"])
+    if facts.get("hidden_waves"):
+        return said("The rim stays level within {rise} wherever it was read.", rise=rise)
+    return said("The rim stays level within {rise} all the way round.", rise=rise)
 
 
 def _phrase(facts: Facts) -> str:
@@ -126,7 +149,10 @@ def _phrase(facts: Facts) -> str:
     if judged and judged["verdict"] != WITHIN and judged["figure"] == "out_of_round_mm":
         return said("oval by {apart}", apart=_mm(judged["value"]))
     if facts.get("cause") == "none":
-        return said("level, within {rise}", rise=_mm(facts["rise_mm"]))
+        if facts.get("at_least"):
+            return said("not told by so few places")
+        doubt = expanded(facts.get("u_rise_mm"))
+        return said("level, within {rise}", rise=_mm(max(facts["rise_mm"], doubt)))
     high, _ = _ends(facts)
     return said("rises {rise} {where}", rise=_mm(facts["rise_mm"]), where=high)
 
@@ -156,6 +182,7 @@ CHECK = Check(
         ),
         Figure(
             name="out_of_round_mm",
+            reads=("dimension:rim_diameter", "dimension:rim_diameter_2"),
             axis="Out of round",
             label="Rim: out of round",
             short="oval",

@@ -161,6 +161,7 @@ CHECK = Check(
     figures=(
         Figure(
             name="open_fraction",
+            reads=("seam_length", "seam_open", "seam_through"),
             axis="Open share of the joins",
             label="Seam: open share of the join",
             short="open",
@@ -174,6 +175,7 @@ CHECK = Check(
         ),
         Figure(
             name="longest_open_mm",
+            reads=("seam_open", "seam_through"),
             axis="Longest open part",
             label="Seam: longest open part",
             short="open",
@@ -184,6 +186,7 @@ CHECK = Check(
         ),
         Figure(
             name="largest_step_mm",
+            reads=("seam_step",),
             axis="Largest step",
             label="Seam: largest step",
             short="step",

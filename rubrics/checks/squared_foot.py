@@ -53,9 +53,24 @@ def _why(facts: Facts, judged: Facts | None) -> str:
     if figure == "diagonal_difference_mm" and judged["verdict"] == OUTSIDE:
         return said("The foot leans over like a diamond.")
     rock = facts.get("rock_mm")
-    if rock is None or figure == "rock_mm" or not _sides(facts):
+    if rock is None or not _sides(facts):
+        return ""
+    if _bulges(facts):
+        return said(_BULGES)
+    if figure == "rock_mm":
         return ""
     return said("It stands firm.") if rock <= STEADY_MM else said(_ROCKS, rock=_mm(rock))
+
+
+_BULGES = marked(
+    "No corner touches the table: the cup stands on the middle of its base, and may turn on it."
+)
+
+
+def _bulges(facts: Facts) -> bool:
+    """Whether every corner was read and stands off the table: nothing rocks, nothing carries."""
+    gaps = [gap for gap in facts.get("gaps_mm") or () if gap is not None]
+    return len(gaps) == foot.SIDES and min(gaps) > STEADY_MM
 
 
 _SPONGE = marked(
@@ -95,7 +110,7 @@ def advise(_facts: Facts, judged: Facts | None) -> Advice:
 def praise(facts: Facts) -> str:
     """What was seen of a foot that is square, or that stands."""
     sides, rock = _sides(facts), facts.get("rock_mm")
-    steady = rock is not None and rock <= STEADY_MM
+    steady = rock is not None and rock <= STEADY_MM and not _bulges(facts)
     if len(sides) > 1:
         apart = _mm(max(sides) - min(sides))
         if steady:
@@ -132,6 +147,7 @@ CHECK = Check(
     figures=(
         Figure(
             name="side_spread_mm",
+            reads=("foot_side",),
             axis="Longest minus shortest side",
             label="Foot: longest minus shortest side",
             short="sides",
@@ -144,6 +160,7 @@ CHECK = Check(
         ),
         Figure(
             name="diagonal_difference_mm",
+            reads=("foot_diagonal",),
             axis="Difference of the diagonals",
             label="Foot: difference of the diagonals",
             short="diagonals",
@@ -156,6 +173,7 @@ CHECK = Check(
         ),
         Figure(
             name="largest_gap_mm",
+            reads=("foot_gap",),
             axis="Largest gap under a corner",
             label="Foot: largest gap under a corner",
             short="gap",
@@ -168,6 +186,7 @@ CHECK = Check(
         ),
         Figure(
             name="rock_mm",
+            reads=("foot_gap",),
             axis="Rock on a flat table",
             label="Foot: rock on a flat table",
             short="rock",

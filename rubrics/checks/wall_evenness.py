@@ -39,8 +39,14 @@ def say(facts: Facts) -> Saying:
     if figure == "plan_match_mm":
         return Saying(what=f"{what} {_off(facts)}", phrase=_phrase(facts))
     pattern = _pattern(facts) if needs_work(facts) and figure in SPREADS else ""
-    why = " ".join(filter(None, (_why(facts, pattern), _against_plan(facts))))
+    searched = said(_SEARCHED) if facts.get("searched") else ""
+    why = " ".join(filter(None, (searched, _why(facts, pattern), _against_plan(facts))))
     return Saying(what=what, why=why, phrase=_phrase(facts))
+
+
+_SEARCHED = marked(
+    "The two places were looked for all the way round, which counts as twelve readings."
+)
 
 
 def _mm(value: float) -> str:
@@ -196,7 +202,17 @@ def _off_plan(off: float) -> Advice:
     )
 
 
+def _alike(facts: Facts) -> bool:
+    thin, thick = _ends(facts)
+    return thin["value_mm"] == thick["value_mm"]
+
+
 def _leave_thin(facts: Facts, thin: Facts) -> str:
+    if _alike(facts):
+        return said(
+            "The wall is too thin all over, and clay cannot be put back. Leave it, and lift the "
+            "piece by its foot."
+        )
     where = _where(facts, thin)
     if where:
         return said(_LEAVE_THIN, where=where)
@@ -250,18 +266,18 @@ def praise(facts: Facts) -> str:
     thin, thick = _ends(facts)
     if thin["value_mm"] == thick["value_mm"]:
         return said("The wall is even: every reading is {mm}.", mm=_mm(thin["value_mm"]))
-    return said(
-        "The wall stays between {thin} and {thick} all the way round.",
-        thin=number(thin["value_mm"], 1),
-        thick=_mm(thick["value_mm"]),
-    )
+    named = {"thin": number(thin["value_mm"], 1), "thick": _mm(thick["value_mm"])}
+    if thin["azimuth_deg"] is None:
+        return said("The wall stays between {thin} and {thick} wherever it was read.", **named)
+    return said("The wall stays between {thin} and {thick} all the way round.", **named)
 
 
 def _phrase(facts: Facts) -> str:
     thin, thick = _ends(facts)
     judged = decisive(facts)
     if judged and judged["verdict"] != WITHIN and judged["figure"] == "too_thin_mm":
-        return _at(said("only {thin} thick", thin=_mm(thin["value_mm"])), facts, thin)
+        words = said("only {thin} thick", thin=_mm(thin["value_mm"]))
+        return words if _alike(facts) else _at(words, facts, thin)
     if judged and judged["verdict"] != WITHIN and judged["figure"] == "too_thick_mm":
         return _at(said("{thick} thick", thick=_mm(thick["value_mm"])), facts, thick)
     if thin["value_mm"] == thick["value_mm"]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import partial
 
 from studio.ware.stages import GLAZED
 from studio.ware.uncertainty import COVERAGE_FACTOR
@@ -211,13 +212,15 @@ def by_geometry(
     # Above darts that end on the way it is as wide as the rim; what was read there tells more.
     shoulder = None if waist else plan.shoulder_at(stage, sizes["height"].value_mm)
 
-    def volume(*outside: float) -> float:
+    def with_rings(*outside: float) -> float:
         straight, waist_diameters = outside[: len(OUTSIDE_SIZES)], outside[len(OUTSIDE_SIZES) :]
         rings = tuple(zip(levels, waist_diameters, strict=True))
         if shoulder is not None:
             rings = ((shoulder, straight[OUTSIDE_SIZES.index("rim_diameter")]),)
         return inside_volume(*straight, foot_corner_radius_mm=corner, diameters_mm=rings)
 
+    is_straight = not levels and shoulder is None
+    volume = partial(inside_volume, foot_corner_radius_mm=corner) if is_straight else with_rings
     used = [*sizes.values(), *(size for _, size in waist)]
     value, u = propagate(volume, [size.value_mm for size in used], [size.u_mm for size in used])
     if value <= 0:

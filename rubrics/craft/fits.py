@@ -141,8 +141,8 @@ def weighted_mean(values: Sequence[float], us: Sequence[float]) -> tuple[float, 
     """
     weights = [1 / (u * u) for u in us]
     total = math.fsum(weights)
-    mean = math.fsum(w * v for w, v in zip(weights, values, strict=True)) / total
-    chi_squared = math.fsum(w * (v - mean) ** 2 for w, v in zip(weights, values, strict=True))
+    mean = math.fsum([w * v for w, v in zip(weights, values, strict=True)]) / total
+    chi_squared = math.fsum([w * (v - mean) ** 2 for w, v in zip(weights, values, strict=True)])
     return mean, 1 / math.sqrt(total), chi_squared
 
 
@@ -184,9 +184,11 @@ def propagate(
     for i, u in enumerate(us):
         if u == 0:
             continue
-        at[i] = values[i] + u
+        value = at[i]
+        at[i] = value + u
         above = function(*at)
-        at[i] = values[i] - u
-        variance += ((above - function(*at)) / 2) ** 2
-        at[i] = values[i]
+        at[i] = value - u
+        half = (above - function(*at)) / 2
+        variance += half * half
+        at[i] = value
     return function(*values), math.sqrt(variance)

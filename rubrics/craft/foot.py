@@ -215,7 +215,7 @@ def _numbered(readings: Sequence[Reading], n: int) -> tuple[list[float | None], 
                 f"A reading of the foot is named “{r.name}”; name it by its number, 1 to {n}."
             )
         values[int(r.name) - 1] = r.value
-    return values, max((r.u for r in readings), default=0.0)
+    return values, max([r.u for r in readings], default=0.0)
 
 
 _NUMBERS = ("1", "2", "3", "4")

@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-DIAGONAL_OF_UNIT_SQUARE = math.sqrt(2)
+from studio.ware.turned_foot import DIAGONAL_OF_UNIT_SQUARE
 
 ROUNDING_OF_DIAGONAL = 2 * (DIAGONAL_OF_UNIT_SQUARE - 1)
 """By how much a corner radius of 1 shortens the diagonal of a square with rounded corners."""

@@ -53,9 +53,13 @@ def handle_lean(
     radius_top_mm, radius_bottom_mm : float
         The cup's radius at each. [mm]
     """
-    half = math.radians(wrap_half_turn(top[0] - bottom[0]) / 2)
-    sideways = (radius_top_mm + radius_bottom_mm) * math.sin(half)
-    return math.degrees(math.atan2(sideways, top[1] - bottom[1]))
+    turn = wrap_half_turn(top[0] - bottom[0])
+    return _lean_of(turn, top[1] - bottom[1], radius_top_mm + radius_bottom_mm)
+
+
+def _lean_of(turn_deg: float, rise_mm: float, both_radii_mm: float) -> float:
+    sideways = both_radii_mm * math.sin(math.radians(turn_deg / 2))
+    return math.degrees(math.atan2(sideways, rise_mm))
 
 
 def finger_room(fingers: int, breadth_mm: float, *, slack: float = FINGER_SLACK_MM) -> float:
@@ -207,15 +211,9 @@ def _lean(
     u_turn, u_rise, u_radius = us[0] * math.sqrt(2), us[1] * math.sqrt(2), us[2]
     rise, turn = top[1] - bottom[1], wrap_half_turn(top[0] - bottom[0])
 
-    def lean(turn_deg: float, rise_mm: float, both_radii_mm: float) -> float:
-        return handle_lean(
-            (turn_deg, rise_mm),
-            (0.0, 0.0),
-            radius_top_mm=both_radii_mm / 2,
-            radius_bottom_mm=both_radii_mm / 2,
-        )
-
-    value, u = propagate(lean, (turn, rise, radii[0] + radii[1]), (u_turn, u_rise, 2 * u_radius))
+    value, u = propagate(
+        _lean_of, (turn, rise, radii[0] + radii[1]), (u_turn, u_rise, 2 * u_radius)
+    )
     return {"lean_deg": value, "u_lean_deg": u}
 
 
@@ -274,8 +272,10 @@ def _decides(judged: Sequence[Judged]) -> str | None:
 _FROM_BEST = (READ, SCALED, PLANNED)
 
 
-def cup_radius(height_mm: float, stage: str, sheet: Sheet, plan: Plan) -> Size | None:
-    """Outside radius of the cup at a height, between foot and rim by straight lines.
+def cup_radii(
+    heights_mm: Sequence[float], stage: str, sheet: Sheet, plan: Plan
+) -> list[Size] | None:
+    """Outside radii of the cup at some heights, between foot and rim by straight lines.
 
     A squared foot counts with the circle of the same perimeter. Its own radius runs from half
     its side to half its diagonal, and nobody says which of them the handle stands over: that
@@ -297,10 +297,13 @@ def cup_radius(height_mm: float, stage: str, sheet: Sheet, plan: Plan) -> Size |
         between = [(shoulder, rim.value_mm / 2)]
     profile = [(0.0, foot_radius), *between, (top.value_mm, rim.value_mm / 2)]
     first_round = profile[1][0]
-    share = max(0.0, 1 - height_mm / first_round)
-    u = math.hypot(u_shape * share, foot.u_mm / 2 * share, rim.u_mm / 2 * (1 - share))
     source = max((size.source for size in (top, rim, foot)), key=_FROM_BEST.index)
-    return Size(profile_radius(height_mm, profile), u, source)
+    radii = []
+    for height in heights_mm:
+        share = max(0.0, 1 - height / first_round)
+        u = math.hypot(u_shape * share, foot.u_mm / 2 * share, rim.u_mm / 2 * (1 - share))
+        radii.append(Size(profile_radius(height, profile), u, source))
+    return radii
 
 
 def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> HandleAlignment:
@@ -312,24 +315,19 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> HandleAlignment:
             raise ReadingsError(
                 "A handle attachment lacks its place round the cup; say at which angle it sits."
             )
-    radii = {}
+    radii = None
     if top and bottom:
-        radii = {
-            name: cup_radius(readings[-1].value, stage, sheet, plan)
-            for name, readings in (("top", top), ("bottom", bottom))
-        }
-        if None in radii.values():
-            radii = {}
+        radii = cup_radii((top[-1].value, bottom[-1].value), stage, sheet, plan)
     opening_stage, openings = _opening(sheet, stage)
     growth = plan.growth(opening_stage, GLAZED) if opening_stage else None
     ends = [*top[-1:], *bottom[-1:]]
     return handle_alignment(
         _place(top),
         _place(bottom),
-        radius_top_mm=radii["top"].value_mm if radii else None,
-        radius_bottom_mm=radii["bottom"].value_mm if radii else None,
-        radius_source=radii["top"].source if radii else "",
-        u_radius_mm=max((size.u_mm for size in radii.values()), default=0.0),
+        radius_top_mm=radii[0].value_mm if radii else None,
+        radius_bottom_mm=radii[1].value_mm if radii else None,
+        radius_source=radii[0].source if radii else "",
+        u_radius_mm=max(size.u_mm for size in radii) if radii else 0.0,
         twist_deg=twist[-1].value if twist else None,
         u_twist_deg=twist[-1].u if twist else 0.0,
         opening_height=openings.get("height"),

@@ -22,6 +22,11 @@ class NotReadError(ReadingsError):
     """The stage holds nothing that speaks to the check: it is absent, not refused."""
 
 
+def is_size(value: float) -> bool:
+    """Whether one number is a size that can be used; :func:`positive_numbers` says why not."""
+    return SMALLEST_SIZE <= value <= LARGEST_VALUE
+
+
 def finite_numbers(values: Iterable[float], what: str) -> list[float]:
     """Return the values as plain floats; refuse any that is not a finite, sensible number."""
     numbers = list(map(float, values))
@@ -38,7 +43,11 @@ def finite_numbers(values: Iterable[float], what: str) -> list[float]:
 
 def positive_numbers(values: Iterable[float], what: str) -> list[float]:
     """Return the values as plain floats; refuse any that is not above zero."""
-    numbers = finite_numbers(values, what)
+    numbers = list(map(float, values))
+    # Where none is negative the sum alone tells that all are finite and sensible.
+    if numbers and min(numbers) >= SMALLEST_SIZE and sum(numbers) <= LARGEST_VALUE:
+        return numbers
+    numbers = finite_numbers(numbers, what)
     if numbers and min(numbers) < SMALLEST_SIZE:
         bad = next(number for number in numbers if number < SMALLEST_SIZE)
         raise ReadingsError(f"{what} of {bad:g} cannot be; it must be more than zero.")
@@ -47,7 +56,10 @@ def positive_numbers(values: Iterable[float], what: str) -> list[float]:
 
 def not_negative_numbers(values: Iterable[float], what: str) -> list[float]:
     """Return the values as plain floats; refuse any below zero."""
-    numbers = finite_numbers(values, what)
+    numbers = list(map(float, values))
+    if numbers and min(numbers) >= 0 and sum(numbers) <= LARGEST_VALUE:
+        return numbers
+    numbers = finite_numbers(numbers, what)
     if numbers and min(numbers) < 0:
         raise ReadingsError(f"{what} of {min(numbers):g} cannot be; it must not be negative.")
     return numbers
@@ -55,10 +67,11 @@ def not_negative_numbers(values: Iterable[float], what: str) -> list[float]:
 
 def uncertainties(u: float | Iterable[float], n: int) -> list[float]:
     """Return n standard uncertainties from one for all or one for each."""
-    us = [float(u)] * n if isinstance(u, (int, float)) else [float(each) for each in u]
+    us = [float(u)] * n if isinstance(u, (int, float)) else list(map(float, u))
     if len(us) != n:
         raise ReadingsError(f"There are {n} readings but {len(us)} uncertainties.")
-    if not all(math.isfinite(each) and each >= 0 for each in us):
+    # A sum is finite only where all are; the least alone could hide what is no number.
+    if us and not (min(us) >= 0 and sum(us) < math.inf):
         raise ReadingsError("An uncertainty must be a number that is not negative.")
     return us
 

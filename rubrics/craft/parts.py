@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Judged:
     """One figure against its limit. A signed figure is judged on its magnitude.
 
@@ -21,7 +21,7 @@ class Judged:
     graded: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Refused:
     """A check that the readings cannot carry, and the sentence that says what to do about it."""
 
@@ -30,7 +30,7 @@ class Refused:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Station:
     """A place on the wall or the rim and the value read there."""
 
@@ -39,7 +39,7 @@ class Station:
     azimuth_deg: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Join:
     """One seam or dart: its length, its open parts (from, to; overlaps merged) and its steps."""
 
@@ -59,7 +59,7 @@ class Join:
     largest_step_mm: float | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class DimensionShrinkage:
     """One dimension: what it was, what it is, and why it missed its planned size.
 

@@ -110,6 +110,9 @@ class Plan:
     join_lengths_mm: Mapping[str, float] = field(default_factory=lambda: {"seam": 95.0})
     limits: Mapping[str, Limit] = field(default_factory=lambda: dict(STARTER_LIMITS))
     instruments: Mapping[str, Instrument] = field(default_factory=lambda: dict(STARTER_INSTRUMENTS))
+    _grown: dict[tuple[str, str], tuple[float, float] | None] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def shoulder_at(self, stage: str, height_mm: float) -> float | None:
         """The shoulder at a stage; None where there is none below the height. [mm]"""
@@ -141,6 +144,14 @@ class Plan:
         """
         if from_stage == to_stage:
             return 1.0, 0.0
+        # A class is checked by one plan, and nothing here depends on the piece.
+        known = self._grown
+        at = from_stage, to_stage
+        if at not in known:
+            known[at] = self._growth(from_stage, to_stage)
+        return known[at]
+
+    def _growth(self, from_stage: str, to_stage: str) -> tuple[float, float] | None:
         before, after = self.shrinkage_to(from_stage), self.shrinkage_to(to_stage)
         if before is None or after is None:
             return None

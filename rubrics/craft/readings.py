@@ -45,6 +45,8 @@ class Reading:
     quantity       name                     height_mm    azimuth_deg  value
     ============== ======================== ============ ============ =========================
     wall_thickness                          of station   of station   thickness
+    wall_end       thinnest, thickest       if noted     of the place thickness there, found by
+                                                                      going all round
     rim_height                                           of station   height over a flat table
     dimension      height, rim_diameter,    where it                  size
                    foot_side, max_diameter, says where

@@ -39,6 +39,12 @@ WORST_CONDITION = 5.0
 Eight evenly spread stations have a condition of 1.41; a cluster with a gap has far more.
 """
 
+SEEN_SHARE = 0.5
+"""A wave of which these places may read less than this share of the height can hide from them."""
+
+PHASES = 180
+"""So many turns of a wave are tried against the places: every degree of half a wave."""
+
 RISES = ("rise_mm", "rise_deg")
 """Figures of which three places show a part only: a rim with three waves looks level there."""
 
@@ -104,7 +110,7 @@ def rim_level(
     if radius_mm is not None:
         positive_numbers([radius_mm], "A rim radius")
     us = uncertainties(u_mm, n)
-    plane, waves = _layout(tuple(az))
+    plane, waves, hidden = _layout(tuple(az))
 
     low, high = h.index(min(h)), h.index(max(h))
     figures = {
@@ -131,6 +137,7 @@ def rim_level(
         judged=judged,
         cause=_cause(figures),
         at_least=at_least,
+        hidden_waves=hidden,
         radius_mm=radius_mm,
         radius_source="" if radius_mm is None else radius_source,
         stations=tuple(Station(value, value, a) for value, a in zip(h, az, strict=True)),
@@ -154,8 +161,11 @@ def _rise_angle(
 
 
 @lru_cache(maxsize=LAYOUTS_KEPT)
-def _layout(azimuths_deg: tuple[float, ...]) -> tuple[Design, Design | None]:
-    """Prepare the fit of the plane on a circle of radius 1, and of harmonics 2 and 3 if told."""
+def _layout(azimuths_deg: tuple[float, ...]) -> tuple[Design, Design | None, tuple[int, ...]]:
+    """Prepare the fit of the plane on a circle of radius 1, and of harmonics 2 and 3 if told.
+
+    Last come the harmonics that can hide from these places.
+    """
     gap = largest_gap(azimuths_deg)
     if gap >= HALF_TURN_DEG - SAME_DIRECTION_DEG:
         raise ReadingsError(
@@ -165,12 +175,22 @@ def _layout(azimuths_deg: tuple[float, ...]) -> tuple[Design, Design | None]:
     angles = np.radians(azimuths_deg)
     columns = [np.ones(len(angles)), np.cos(angles), np.sin(angles)]
     plane = design(np.column_stack(columns))
+    hidden = tuple(k for k in (2, 3) if _seen_share(k * angles) < SEEN_SHARE)
     if len(angles) < FEWEST_FOR_HARMONICS:
-        return plane, None
+        return plane, None, hidden
     for k in (2, 3):
         columns += [np.cos(k * angles), np.sin(k * angles)]
     waves = design(np.column_stack(columns))
-    return plane, waves if waves.condition <= WORST_CONDITION else None
+    return plane, waves if waves.condition <= WORST_CONDITION else None, hidden
+
+
+def _seen_share(angles: np.ndarray) -> float:
+    """Share of a wave's height that readings at these angles of it show, turned at its worst.
+
+    Three even places see nothing of three highs, and four nothing of two that stand between them.
+    """
+    phases = np.linspace(0, math.pi, PHASES, endpoint=False)
+    return float(np.ptp(np.cos(angles - phases[:, None]), axis=1).min() / 2)
 
 
 def _tilt(

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from studio.ware.stages import GLAZED, NEAREST_STAGES
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
-from .inputs import TooFewError, not_negative_numbers, positive_numbers
+from .inputs import TooFewError, is_size, not_negative_numbers, positive_numbers
 from .inputs import uncertainties as checked_uncertainties
 from .levels import Limit
 from .plan import HIDDEN, Plan
@@ -23,13 +23,14 @@ from .verdict import judge
 
 QUANTITIES = ("seam_length", "seam_open", "seam_through", "seam_step", "seam_thickness")
 OPENINGS = ("seam_length", "seam_open", "seam_through")
-BESIDE = "beside"
+THICKNESS = "seam_thickness"
+SEAM, BESIDE = "seam", "beside"
 
 HIDDEN_STEP_MM = 0.5
 """Up to this step the lips meet, and a seam meant to be hidden is (common practice). [mm]"""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class JoinReadings:
     """What was read along one seam or dart.
 
@@ -133,8 +134,11 @@ def _as_intended(intended: str, joins: Sequence[Join]) -> bool | None:
 def _join(readings: JoinReadings) -> Join:
     """Merge the parts of one join and refuse those that cannot be."""
     name, length = readings.name, readings.length_mm
-    if length is not None:
+    if length is not None and not is_size(length):
         positive_numbers((length,), f"A length of the {name}")
+    source = "" if length is None else readings.length_source
+    if not (readings.open_parts_mm or readings.through_parts_mm or readings.steps_mm):
+        return Join(name, length, source, (), (), (), (), 0.0, 0.0, 0.0, None)
     if readings.steps_mm:
         not_negative_numbers([step for _, step in readings.steps_mm], f"A step at the {name}")
     through, lone_through = _placed(readings.through_parts_mm, name)
@@ -146,7 +150,7 @@ def _join(readings: JoinReadings) -> Join:
     return Join(
         name=name,
         length_mm=length,
-        length_source="" if length is None else readings.length_source,
+        length_source=source,
         open_parts_mm=parts,
         unplaced_open_mm=lone,
         through_parts_mm=through,
@@ -154,7 +158,7 @@ def _join(readings: JoinReadings) -> Join:
         open_mm=math.fsum(_lengths(parts, lone)),
         longest_open_mm=max(_lengths(parts, lone), default=0.0),
         longest_through_mm=max(_lengths(through, lone_through), default=0.0),
-        largest_step_mm=max((step for _, step in readings.steps_mm), default=None),
+        largest_step_mm=max([step for _, step in readings.steps_mm], default=None),
     )
 
 
@@ -198,11 +202,11 @@ def _open_figures(joins: Sequence[JoinReadings], told: Sequence[Join]) -> dict[s
     looked = [(r, j) for r, j in zip(joins, told, strict=True) if r.looked]
     if not looked:
         return {}
-    opened = math.fsum(j.open_mm for _, j in looked)
-    variance = math.fsum(_pieces(j) * r.u_open_mm**2 for r, j in looked)
+    opened = math.fsum([j.open_mm for _, j in looked])
+    variance = math.fsum([_pieces(j) * r.u_open_mm**2 for r, j in looked if j.open_mm])
     u_opened = math.sqrt(variance)
-    longest_r, longest = max(looked, key=lambda pair: pair[1].longest_open_mm)
-    through_r, through = max(looked, key=lambda pair: pair[1].longest_through_mm)
+    longest_r, longest = max(looked, key=_longest_open)
+    through_r, through = max(looked, key=_longest_through)
     figures = {
         "open_mm": opened,
         "u_open_mm": u_opened,
@@ -211,13 +215,22 @@ def _open_figures(joins: Sequence[JoinReadings], told: Sequence[Join]) -> dict[s
         "through_mm": through.longest_through_mm,
         "u_through_mm": through_r.u_open_mm if through.longest_through_mm else 0.0,
     }
-    if all(j.length_mm is not None for _, j in looked):
-        length = math.fsum(j.length_mm for _, j in looked)
-        u_length = math.hypot(*(r.u_length_mm for r, _ in looked))
+    lengths = [j.length_mm for _, j in looked]
+    if None not in lengths:
+        length = math.fsum(lengths)
+        u_length = math.hypot(*[r.u_length_mm for r, _ in looked])
         # An open part may pass the length by the reading's own uncertainty, no fraction passes 1.
         figures["open_fraction"] = min(opened / length, 1.0)
         figures["u_open_fraction"] = math.hypot(u_opened, opened / length * u_length) / length
     return figures
+
+
+def _longest_open(looked: tuple[JoinReadings, Join]) -> float:
+    return looked[1].longest_open_mm
+
+
+def _longest_through(looked: tuple[JoinReadings, Join]) -> float:
+    return looked[1].longest_through_mm
 
 
 def _pieces(join: Join) -> int:
@@ -265,10 +278,12 @@ def _worst(joins: Sequence[Join]) -> str | None:
     """The join to look at first: longest open part, else largest step; None if all are clean."""
     if not joins:
         return None
-    worst = max(
-        joins, key=lambda j: (j.longest_through_mm, j.longest_open_mm, j.largest_step_mm or 0.0)
-    )
+    worst = max(joins, key=_badness)
     return worst.name if worst.longest_open_mm or worst.largest_step_mm else None
+
+
+def _badness(join: Join) -> tuple[float, float, float]:
+    return join.longest_through_mm, join.longest_open_mm, join.largest_step_mm or 0.0
 
 
 def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> SeamJoin:
@@ -276,13 +291,20 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> SeamJoin:
     by_name: dict[str, dict[str, list[Reading]]] = {}
     for quantity in QUANTITIES:
         for reading in sheet.at(stage, quantity):
-            by_name.setdefault(reading.name or "seam", {}).setdefault(quantity, []).append(reading)
-    beside = by_name.pop(BESIDE, {}).get("seam_thickness", [])
-    on = [r for of in by_name.values() for r in of.get("seam_thickness", ())]
+            name = reading.name or SEAM
+            of = by_name.get(name)
+            if of is None:
+                of = by_name[name] = {}
+            if quantity in of:
+                of[quantity].append(reading)
+            else:
+                of[quantity] = [reading]
+    beside = by_name.pop(BESIDE, {}).get(THICKNESS, [])
+    on = [r for of in by_name.values() if THICKNESS in of for r in of[THICKNESS]]
     joins = [
         _readings_of(name, of, sheet, stage, plan)
         for name, of in by_name.items()
-        if of.keys() != {"seam_thickness"}
+        if len(of) > 1 or THICKNESS not in of
     ]
     if not joins and not on and not beside:
         raise TooFewError("Nothing was read at the seam at this stage.")
@@ -290,7 +312,7 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> SeamJoin:
         joins,
         seam_thickness_mm=[r.value for r in on],
         beside_thickness_mm=[r.value for r in beside],
-        u_thickness_mm=max((r.u for r in [*on, *beside]), default=0.0),
+        u_thickness_mm=max([r.u for r in [*on, *beside]], default=0.0),
         intended=plan.seam_intent,
         stage=stage,
         limits=plan.limits,
@@ -301,6 +323,13 @@ def _readings_of(
     name: str, of: Mapping[str, Sequence[Reading]], sheet: Sheet, stage: str, plan: Plan
 ) -> JoinReadings:
     length = _length(name, of, sheet, stage, plan)
+    if len(of) == 1 and "seam_length" in of:  # nothing of it was open: nothing more to sort
+        return JoinReadings(
+            name=name,
+            length_mm=length.value_mm,
+            u_length_mm=length.u_mm,
+            length_source=length.source,
+        )
     opened, through = of.get("seam_open", ()), of.get("seam_through", ())
     steps = of.get("seam_step", ())
     return JoinReadings(
@@ -310,10 +339,10 @@ def _readings_of(
         length_source=length.source if length else "",
         open_parts_mm=[(r.height_mm, r.value) for r in opened],
         through_parts_mm=[(r.height_mm, r.value) for r in through],
-        u_open_mm=max((r.u for r in (*opened, *through)), default=0.0),
+        u_open_mm=max([r.u for r in (*opened, *through)], default=0.0),
         steps_mm=[(r.height_mm, r.value) for r in steps],
-        u_step_mm=max((r.u for r in steps), default=0.0),
-        looked=any(quantity in of for quantity in OPENINGS),
+        u_step_mm=max([r.u for r in steps], default=0.0),
+        looked=not of.keys().isdisjoint(OPENINGS),
     )
 
 

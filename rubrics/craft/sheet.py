@@ -8,10 +8,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from studio.ware.stages import NEAREST_STAGES
+from studio.ware.turned_foot import is_corner_on
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .fits import weighted_mean
-from .geometry import DIAGONAL_OF_UNIT_SQUARE
 from .inputs import LARGEST_VALUE, SMALLEST_SIZE, positive_numbers
 from .plan import Plan, size_key
 from .readings import Reading
@@ -22,10 +22,6 @@ WALL, RIM = "wall", "rim"
 """Keys of sizes that are means of readings, not dimensions by that name."""
 
 FOOT = "foot_side"
-
-CORNER_ON_SHARE = 0.05
-"""A foot that looks broader than its side by this share was turned, by 3° or more, to the eye: a
-hand-built foot's own sides differ by less (our proposal)."""
 
 RIM_DIAMETERS = ("rim_diameter", "rim_diameter_2")
 
@@ -44,7 +40,7 @@ _NONE: tuple[Reading, ...] = ()
 _NOWHERE: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Size:
     """A size at a stage, its standard uncertainty [mm], and whether it was read there."""
 
@@ -56,7 +52,7 @@ class Size:
 class Sheet:
     """The readings of one piece."""
 
-    __slots__ = ("_by_place", "_sizes", "_stages")
+    __slots__ = ("_by_place", "_found", "_plan", "_sizes", "_stages")
 
     def __init__(self, readings: Iterable[Reading]) -> None:
         by_place: defaultdict[tuple[str, str], list[Reading]] = defaultdict(list)
@@ -64,10 +60,12 @@ class Sheet:
             by_place[reading.quantity, reading.stage].append(reading)
         self._by_place = dict(by_place)
         stages: defaultdict[str, set[str]] = defaultdict(set)
-        for quantity, stage in by_place:
+        for quantity, stage in self._by_place:
             stages[quantity].add(stage)
         self._stages = dict(stages)
         self._sizes: dict[str, dict[str, Size]] = {}
+        self._found: dict[tuple[str, str], Size | None] = {}
+        self._plan: Plan | None = None
 
     def at(self, stage: str, quantity: str) -> Sequence[Reading]:
         """Readings of a quantity at a stage, in the order given."""
@@ -87,20 +85,26 @@ class Sheet:
         readings stands in for a wall that was not read as such, and the foot's sides for a foot
         (:func:`foot_of_sides`).
         """
-        if stage not in self._sizes:
-            sizes: dict[str, Size] = {}
-            read = self.at(stage, "dimension")
-            for reading in read:
-                key = _key(reading)
-                again = [r for r in read if _key(r) == key] if key in sizes else [reading]
-                sizes[key] = _mean_size(again)
-            sides = self.at(stage, "foot_side")
-            if sides:
-                sizes[FOOT] = foot_of_sides(_mean_size(sides), sizes.get(FOOT))
-            self._add_mean(sizes, WALL, self.at(stage, "wall_thickness"))
-            self._add_mean(sizes, RIM, [r for r in read if r.name in RIM_DIAMETERS])
-            self._sizes[stage] = sizes
-        return self._sizes[stage]
+        sizes = self._sizes.get(stage)
+        if sizes is None:
+            sizes = self._sizes[stage] = self._read_sizes(stage)
+        return sizes
+
+    def _read_sizes(self, stage: str) -> dict[str, Size]:
+        sizes: dict[str, Size] = {}
+        read = self.at(stage, "dimension")
+        for reading in read:
+            key = _key(reading)
+            if key in sizes:
+                sizes[key] = _mean_size([r for r in read if _key(r) == key])
+            else:
+                sizes[key] = _size_of(reading)
+        sides = self.at(stage, "foot_side")
+        if sides:
+            sizes[FOOT] = foot_of_sides(_mean_size(sides), sizes.get(FOOT))
+        self._add_mean(sizes, WALL, self.at(stage, "wall_thickness"))
+        self._add_mean(sizes, RIM, [r for r in read if r.name in RIM_DIAMETERS])
+        return sizes
 
     @staticmethod
     def _add_mean(sizes: dict[str, Size], key: str, readings: Sequence[Reading]) -> None:
@@ -112,14 +116,24 @@ class Sheet:
 
         The rim's diameter is the mean of the two that were read across an oval one.
         """
+        if plan is not self._plan:  # what was found is by the plan that was asked for last
+            self._found, self._plan = {}, plan
+        at = key, stage
+        if at not in self._found:
+            self._found[at] = self._find_size(key, stage, plan)
+        return self._found[at]
+
+    def _find_size(self, key: str, stage: str, plan: Plan) -> Size | None:
         among = RIM if key == RIM_DIAMETERS[0] else key
         read = self.read_sizes(stage).get(among)
         if read is not None and not (key == FOOT and self._seen_corner_on(read, stage, plan)):
             return read
         for other in NEAREST_STAGES[stage]:
-            found = self.read_sizes(other).get(among) if other != stage else None
-            growth = plan.growth(other, stage) if found else None
-            if found is None or growth is None:
+            found = None if other == stage else self.read_sizes(other).get(among)
+            if found is None:
+                continue
+            growth = plan.growth(other, stage)
+            if growth is None:
                 continue
             ratio, u_ratio = growth
             u = math.hypot(found.u_mm * ratio, found.value_mm * u_ratio)
@@ -143,7 +157,7 @@ class Sheet:
         """Two sizes that were read together: at a stage, else scaled from the nearest other."""
         for other in NEAREST_STAGES[stage]:
             read = self.read_sizes(other)
-            if keys[0] in read and keys[1] in read:
+            if keys[1] in read and keys[0] in read:
                 growth = plan.growth(other, stage)
                 if growth is not None:
                     # One ratio scales both, so that their difference has none of its doubt.
@@ -164,22 +178,13 @@ class Sheet:
         at_a_height = [
             r
             for r in self.at(stage, "dimension")
-            if r.name in WAIST_DIAMETERS and r.height_mm is not None
+            if r.height_mm is not None and r.name in WAIST_DIAMETERS
         ]
         for r in sorted(at_a_height, key=lambda r: r.height_mm):
             if below + LEAST_APART_MM <= r.height_mm <= top_mm - LEAST_APART_MM:
-                found.append((r.height_mm, _mean_size([r])))
+                found.append((r.height_mm, _size_of(r)))
                 below = r.height_mm
         return found
-
-
-def is_corner_on(ratio: float, u: float) -> bool:
-    """Whether a foot seen from the side is too broad, by this ratio, to be its side.
-
-    A square turned by an angle shows its side times cos + sin of it, up to its diagonal.
-    """
-    least = 1 + CORNER_ON_SHARE + COVERAGE_FACTOR * u
-    return least < ratio <= DIAGONAL_OF_UNIT_SQUARE * (1 + CORNER_ON_SHARE)
 
 
 def foot_of_sides(sides: Size, width: Size | None) -> Size:
@@ -198,14 +203,18 @@ def foot_of_sides(sides: Size, width: Size | None) -> Size:
 
 
 def _key(reading: Reading) -> str:
-    return size_key(reading.name, reading.height_mm)
+    height = reading.height_mm
+    return reading.name if height is None else size_key(reading.name, height)
+
+
+def _size_of(reading: Reading) -> Size:
+    if SMALLEST_SIZE <= reading.value <= LARGEST_VALUE:
+        return Size(reading.value, reading.u, READ)
+    return _mean_size([reading])
 
 
 def _mean_size(readings: Sequence[Reading]) -> Size:
-    first = readings[0]
-    if len(readings) == 1 and SMALLEST_SIZE <= first.value <= LARGEST_VALUE:
-        return Size(first.value, first.u, READ)
-    what = first.name.replace("_", " ") or "A thickness"
+    what = readings[0].name.replace("_", " ") or "A thickness"
     values = positive_numbers([r.value for r in readings], what.capitalize())
     n = len(values)
-    return Size(math.fsum(values) / n, math.hypot(*(r.u for r in readings)) / n, READ)
+    return Size(math.fsum(values) / n, math.hypot(*[r.u for r in readings]) / n, READ)

@@ -8,14 +8,15 @@ from dataclasses import dataclass
 
 from studio.ware.shrinkage import linear_shrinkage, volume_shrinkage, wet_size
 from studio.ware.stages import GLAZED, WET
+from studio.ware.turned_foot import was_turned
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
 from .fits import chi_squared_tail, weighted_mean
-from .inputs import NotReadError, TooFewError, positive_numbers
+from .inputs import NotReadError, TooFewError, is_size, positive_numbers
 from .levels import Limit
 from .plan import Plan, size_key
 from .results import DimensionShrinkage, Shrinkage
-from .sheet import FOOT, Sheet, Size, is_corner_on
+from .sheet import FOOT, Sheet, Size
 from .verdict import judge
 
 QUANTITIES = ("dimension",)
@@ -30,7 +31,7 @@ SMALLEST_U_SHARE = 1e-9
 """A size said to be exact still gets this share of itself as u: a weight must be finite."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class DimensionReadings:
     """One dimension wet and now, and its planned sizes where there are any. [mm]"""
 
@@ -85,8 +86,9 @@ def shrinkage_against_plan(
     if not dimensions:
         raise TooFewError("Shrinkage needs a dimension that was read wet and again at this stage.")
     for each in dimensions:
-        what = f"A {each.name.replace('_', ' ')}"
-        positive_numbers([each.wet_mm, each.now_mm], what)
+        if not (is_size(each.wet_mm) and is_size(each.now_mm)):
+            what = f"A {each.name.replace('_', ' ')}"
+            positive_numbers([each.wet_mm, each.now_mm], what)
     logs = [math.log(each.now_mm / each.wet_mm) for each in dimensions]
     us = [
         max(math.hypot(d.u_wet_mm / d.wet_mm, d.u_now_mm / d.now_mm), SMALLEST_U_SHARE)
@@ -137,7 +139,7 @@ def _standings(logs: Sequence[float], us: Sequence[float]) -> list[float | None]
         return [None]
     weights = [1 / (u * u) for u in us]
     total = math.fsum(weights)
-    total_value = math.fsum(w * v for w, v in zip(weights, logs, strict=True))
+    total_value = math.fsum([w * v for w, v in zip(weights, logs, strict=True)])
     standings = []
     for value, weight, u in zip(logs, weights, us, strict=True):
         rest = total - weight
@@ -253,17 +255,11 @@ def _without_turned_foot(
     foot = next((d for d in dimensions if d.name == FOOT and d.height_mm is None), None)
     if foot is None:
         return dimensions, ()
-    others = [d for d in dimensions if d is not foot]
-    shrunk = math.exp(
-        math.fsum(math.log(d.now_mm / d.wet_mm) for d in others) / len(others)
-        if all(min(d.now_mm, d.wet_mm) > 0 for d in dimensions) and others
-        else 0.0
-    )
-    if min(foot.now_mm, foot.wet_mm) <= 0:
+    if not all(is_size(d.now_mm) and is_size(d.wet_mm) for d in dimensions):
         return dimensions, ()
-    ratio = foot.now_mm / foot.wet_mm / shrunk
+    others = [d for d in dimensions if d is not foot]
     u = math.hypot(foot.u_now_mm / foot.now_mm, foot.u_wet_mm / foot.wet_mm)
-    turned = is_corner_on(ratio, u) or (bool(others) and is_corner_on(1 / ratio, u))
+    turned = was_turned(foot.now_mm / foot.wet_mm, u, [d.now_mm / d.wet_mm for d in others])
     return (others, (FOOT,)) if turned else (dimensions, ())
 
 
@@ -273,8 +269,7 @@ def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> Shrinkage:
         raise NotReadError("Shrinkage needs readings at a later stage than wet.")
     now, wet = sheet.read_sizes(stage), sheet.read_sizes(WET)
     dimensions = []
-    for r in {size_key(r.name, r.height_mm): r for r in sheet.at(stage, "dimension")}.values():
-        key = size_key(r.name, r.height_mm)
+    for key, r in {size_key(r.name, r.height_mm): r for r in sheet.at(stage, "dimension")}.items():
         if key not in wet:
             continue
         dimensions.append(

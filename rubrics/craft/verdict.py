@@ -101,13 +101,15 @@ def judge(
         return None, ()
     judged = []
     for name, u_name, key in _keys(result):
-        limit = limits.get(key)
-        if limit is None or figures.get(name) is None:
+        if key not in limits:
             continue
-        value, u, bound = figures[name], figures.get(u_name) or 0.0, limit.b
-        word = verdict(value, u, bound)
-        if name not in at_least or word == OUTSIDE:
-            judged.append(Judged(name, value, u, bound, word, limit.graded))
+        limit, value = limits[key], figures.get(name)
+        if value is None:
+            continue
+        u = figures.get(u_name) or 0.0
+        word = verdict(value, u, limit.b)
+        if word == OUTSIDE or name not in at_least:
+            judged.append(Judged(name, value, u, limit.b, word, limit.graded))
     return worst_verdict([each.verdict for each in judged]), tuple(judged)
 
 

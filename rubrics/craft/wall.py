@@ -26,11 +26,13 @@ from .inputs import (
 )
 from .levels import Limit
 from .plan import Plan
+from .readings import Reading
 from .results import Station, WallEvenness
 from .sheet import Sheet
 from .verdict import judge
+from .wall_ends import ends_of, wall_between
 
-QUANTITIES = ("wall_thickness",)
+QUANTITIES = ("wall_thickness", "wall_end")
 FEWEST = 4
 LAYOUTS_KEPT = 512
 """Layouts of stations kept ready: a class uses one or a few; photos may bring many."""
@@ -256,8 +258,20 @@ def _candidates(
 
 
 def from_sheet(sheet: Sheet, stage: str, plan: Plan) -> WallEvenness:
-    """Wall evenness of the readings of one piece at a stage."""
+    """Wall evenness of the readings of one piece at a stage: of stations, ends, or both."""
+    ends = ends_of(sheet, stage)
     readings = sheet.at(stage, "wall_thickness")
+    if ends is None:
+        return _of_stations(readings, stage, plan)
+    try:
+        among = _of_stations(readings, stage, plan) if readings else None
+    except TooFewError:
+        # Few stations tell nothing beside who went all round; their ends still count.
+        among = None
+    return wall_between(ends, stage, plan, among)
+
+
+def _of_stations(readings: Sequence[Reading], stage: str, plan: Plan) -> WallEvenness:
     heights = [r.height_mm for r in readings]
     azimuths = [r.azimuth_deg for r in readings]
     return wall_evenness(

@@ -116,8 +116,9 @@ def _people(scenario):
         )
     teacher = users.get(username=TEACHER)
     section = sections.open_section(Section(**scenario["section"]), teacher)
-    sections.share(section, HEAD)
-    sections.enrol(section, [sections.Joining(name=piece["name"]) for piece in scenario["pieces"]])
+    sections.share(section, HEAD, by=teacher)
+    joining = [sections.Joining(name=piece["name"]) for piece in scenario["pieces"]]
+    sections.enrol(section, joining, by=teacher)
     reader = next(p for p in scenario["pieces"] if p["code"] == scenario["demo_student"])
     Student.objects.filter(name=reader["name"]).update(login=users.get(username=STUDENT))
     return teacher, section

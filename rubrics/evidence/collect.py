@@ -126,6 +126,7 @@ def evidence(
     pieces: Iterable[Piece] | None = None,
     stage: str | None = None,
     limits: Sequence[Limit] | None = None,
+    last_read: bool = False,
 ) -> Evidence:
     """Work out the craft checks of a project's pieces.
 
@@ -139,6 +140,9 @@ def evidence(
         Judge this stage; when left out each check takes the latest stage that carries it.
     limits : sequence of Limit rows, optional
         Those of the project's rubric, where the caller has them already.
+    last_read : bool, optional
+        Where teacher and student read one station, take who read it last: for what is to be done
+        to the clay now. A mark stands on the teacher's reading.
 
     Notes
     -----
@@ -150,7 +154,7 @@ def evidence(
         limits = list(Limit.objects.filter(criterion__rubric__uses__project=project))
     plan = plan_of(project, limits)
     only = None if pieces is None else [piece.pk for piece in chosen]
-    rows = _rows(project, only)
+    rows = rows_of(readings_of(project, only), last_read=last_read)
     outcomes = outcomes_of(chosen)
     touches = touches_of(each for happened in outcomes.values() for each in happened)
     fallen_back = {}
@@ -251,25 +255,27 @@ def plan_of_piece(plan: Plan, piece: Piece) -> Plan:
     return replace(plan, **meant) if meant else plan
 
 
-def _rows(project: Project, piece_ids: list[int] | None) -> dict[int, tuple[CountedReading, ...]]:
-    """The readings of a project that count, by piece id, in one query."""
+def readings_of(project: Project, piece_ids: Sequence[int] | None) -> QuerySet[Reading]:
+    """The readings of some pieces of a project, or of all of them."""
     # A list of ids grows with the batch and past what a query carries; the project does not.
-    return rows_of(
-        Reading.objects.filter(piece__project=project)
-        if piece_ids is None
-        else Reading.objects.filter(piece__in=piece_ids)
-    )
+    if piece_ids is None:
+        return Reading.objects.filter(piece__project=project)
+    return Reading.objects.filter(piece__in=piece_ids)
 
 
-def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[CountedReading, ...]]:
+def rows_of(
+    readings: QuerySet[Reading], *, last_read: bool = False
+) -> dict[int, tuple[CountedReading, ...]]:
     """Those of some readings that count, by piece id, in one query.
 
     A photo's reading counts once a person has confirmed the photo. Where one station was read more
-    than once, the reading of the first rank counts (:data:`RANK`).
+    than once, the reading of the first rank counts (:data:`RANK`); with ``last_read`` the hand that
+    read it last, be it the teacher's or the student's.
     """
     current = readings.current().filter(
         Q(source__in=(HAND, STUDENT)) | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
     )
+    outranks = _is_later_hand if last_read else _is_higher
     by_station: dict[int, dict[tuple, CountedReading]] = defaultdict(dict)
     for values in current.order_by("pk").values_list(
         "piece_id",
@@ -295,10 +301,19 @@ def rows_of(readings: QuerySet[Reading]) -> dict[int, tuple[CountedReading, ...]
         key = (stage, quantity, station)
         other = stations.get(key)
         row = CountedReading(reading, source, doubt)
-        first = row if other is None or RANK[source] < RANK[other.source] else other
+        first = row if other is None or outranks(source, other.source) else other
         sources = {source} | ({other.source} if other else set())
-        outranks = first.source != PHOTO and (
+        is_before_photo = first.source != PHOTO and (
             PHOTO in sources or bool(other and other.outranks_photo)
         )
-        stations[key] = replace(first, outranks_photo=outranks)
+        stations[key] = replace(first, outranks_photo=is_before_photo)
     return {piece_id: tuple(stations.values()) for piece_id, stations in by_station.items()}
+
+
+def _is_higher(source: str, other: str) -> bool:
+    return RANK[source] < RANK[other]
+
+
+def _is_later_hand(source: str, other: str) -> bool:
+    # Readings come in the order in which they were made.
+    return source != PHOTO or other == PHOTO

@@ -16,6 +16,7 @@ from rubrics.craft.sheet import Sheet
 from rubrics.craft.shrinkage import expected_fired_sizes
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence
+from rubrics.reports.facts import Facts
 from rubrics.reports.sentences import phrase
 from rubrics.reports.wording import urgency
 from studio.making.board import days_at_stage
@@ -116,18 +117,24 @@ def _faults(found: Evidence, piece: Piece) -> list[Fault]:
     """What is not within its limits and can be mended now, each action once."""
     faults: dict[str, Fault] = {}
     for name, facts in facts_by_check(found, piece).items():
-        check = check_named(name)
-        if check.is_mendable and not facts.get("refused"):
-            for judged in sorted(facts["judged"], key=urgency):
-                told = facts | {"judged": [judged]}
-                action = on_the_piece(check, told, judged) if has_work(told) else ""
-                words = phrase(name, told)
-                fault = Fault(
-                    f"{words[:1].upper()}{words[1:]}", action, judged["verdict"] == OUTSIDE
-                )
-                faults.setdefault(action, fault)
-    faults.pop("", None)
+        for action, judged in work_on(name, facts):
+            words = phrase(name, facts | {"judged": [judged]})
+            fault = Fault(f"{words[:1].upper()}{words[1:]}", action, judged["verdict"] == OUTSIDE)
+            faults.setdefault(action, fault)
     return list(faults.values())
+
+
+def work_on(name: str, facts: Facts) -> list[tuple[str, dict]]:
+    """What a check asks to do to the clay now, each with the figure it is for, the worst first."""
+    check = check_named(name)
+    if not check.is_mendable or facts.get("refused"):
+        return []
+    asked = []
+    for judged in sorted(facts["judged"], key=urgency):
+        told = facts | {"judged": [judged]}
+        if has_work(told) and (action := on_the_piece(check, told, judged)):
+            asked.append((action, judged))
+    return asked
 
 
 def _sizes(found: Evidence, piece: Piece) -> tuple[FiredSize, ...]:

@@ -15,7 +15,9 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
 from rubrics.models import Criterion, Level, Limit, Rubric
+from rubrics.models.rubrics import LONGEST_DESCRIPTOR
 from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent
+from studio.ware.sound import is_sound
 
 CASE_UUID = r"[0-9a-f]{8}-[0-9a-f]{4}-[1-5]{1}[0-9a-f]{3}-[8-9a-b]{1}[0-9a-f]{3}-[0-9a-f]{12}"
 # Names as published: 1EdTech CASE information model, CFRubric and its parts.
@@ -36,8 +38,7 @@ OURS = "rimAndReason"
 MOST_BYTES = 1024 * 1024
 MOST_CRITERIA, LEVELS = 20, (4, 3, 2, 1)
 MOST_LIMITS = 6
-LONGEST_TEXT = 4000
-"""Of a description or a descriptor: what a page still shows."""
+LONGEST_TEXT = LONGEST_DESCRIPTOR
 CENT = Decimal("0.01")
 
 
@@ -295,12 +296,12 @@ class _Reader:
             return ""
         if len(value) > longest:
             self.problems.append(f"{where}: {field} has more than {longest} signs. Shorten it.")
-        if "\x00" in value:
+        if not is_sound(value):
             self.problems.append(f"{where}: {field} holds a sign that cannot be kept.")
-        return value[:longest]
+        return value[:longest] if is_sound(value) else ""
 
     def _stray(self, said: dict, known: set[str]) -> None:
-        self.strays |= {str(field)[:40] for field in said if field not in known}
+        self.strays |= {str(field)[:40] for field in said if field not in known and is_sound(field)}
 
 
 def _by_level(pair) -> int:

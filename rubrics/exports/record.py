@@ -30,7 +30,7 @@ PHOTOS_ON_PAPER = 2
 
 # Inner workings, and what belongs to somebody else.
 NOT_TOLD = {
-    Student: {"id", "accommodations", "uid"},
+    Student: {"id", "uid"},
     Piece: {"id"},
     Photo: {"id", "file", "middle", "small", "sha256", "came_as", "found"},
     Report: {"id", "version"},
@@ -46,7 +46,7 @@ LEVEL_COLUMNS = ("piece", "criterion", "weight", "level", "points", "excused", "
 Content = bytes | Iterable[bytes]
 
 
-def parts(student: Student, pieces: Sequence[Piece], *, with_note: bool) -> Iterator:
+def parts(student: Student, pieces: Sequence[Piece], *, note: str = "") -> Iterator:
     """Name and content of each file of the record.
 
     Parameters
@@ -54,15 +54,15 @@ def parts(student: Student, pieces: Sequence[Piece], *, with_note: bool) -> Iter
     student : Student
     pieces : sequence of Piece
         Those the teacher may see, from :func:`whole`.
-    with_note : bool
-        Whether the private note on access is in it.
+    note : str
+        The private note on access, where the teacher wants it in the record.
 
     Yields
     ------
     (str, bytes or iterable of bytes)
     """
     told = {piece.pk: _published(piece) for piece in pieces}
-    yield "record.json", _json(_record(student, pieces, told, with_note=with_note))
+    yield "record.json", _json(_record(student, pieces, told, note=note))
     yield "pieces.csv", _csv(PIECE_COLUMNS, _piece_rows(pieces, told))
     yield "readings.csv", _csv(READING_COLUMNS, _reading_rows(pieces))
     yield "levels.csv", _csv(LEVEL_COLUMNS, _level_rows(told.values()))
@@ -177,12 +177,12 @@ def _fields(row, more: dict | None = None) -> dict[str, Any]:
     return plain | (more or {})
 
 
-def _record(student: Student, pieces, told, *, with_note: bool) -> dict:
+def _record(student: Student, pieces, told, *, note: str) -> dict:
     sections = {piece.section_id for piece in pieces}
     login = student.login.get_username() if student.login else None
     person = _fields(student, {"signs_in_as": login})
-    if with_note:
-        person["accommodations"] = student.accommodations
+    if note:
+        person["private_note"] = note
     reports = Report.objects.filter(student=student, section__in=sections)
     return {
         "format": FORMAT,
@@ -190,7 +190,7 @@ def _record(student: Student, pieces, told, *, with_note: bool) -> dict:
         "student": person,
         "pieces": [_piece(piece, told[piece.pk]) for piece in pieces],
         "family_pages": [_fields(report) for report in reports],
-        "remarks_written": [_fields(each) for each in _written(student)],
+        "remarks_written": [_fields(each) for each in _written(student, sections)],
     }
 
 
@@ -224,9 +224,10 @@ def _came(piece: Piece) -> list[Remark]:
     return [remark for remark in remarks if remark.state == Remark.State.PASSED]
 
 
-def _written(student: Student):
-    """The student's own remarks, sent or not, without whose piece they are about."""
-    return Remark.objects.filter(look__reader=student).exclude(text="")
+def _written(student: Student, sections):
+    """The student's own remarks of these sections, sent or not, without whose piece it is."""
+    here = Remark.objects.filter(look__shown__piece__section__in=sections)
+    return here.filter(look__reader=student).exclude(text="")
 
 
 def _own(assessment: Assessment) -> dict:

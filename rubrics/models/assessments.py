@@ -35,7 +35,7 @@ class Assessment(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="assessments"
     )
     version = models.PositiveIntegerField(default=0, help_text="Counts writes.")
-    words = models.TextField("the teacher's words", blank=True)
+    words = models.TextField("the teacher's words", blank=True, max_length=4000)
     strength = models.CharField(
         max_length=300,
         blank=True,
@@ -115,7 +115,7 @@ class Mark(models.Model):
     suggested_because = models.CharField(max_length=300, blank=True)
     reason = models.CharField(max_length=8, choices=Reason, blank=True)
     reason_text = models.CharField(max_length=240, blank=True)
-    note = models.TextField(blank=True, help_text="For the student.")
+    note = models.TextField(blank=True, max_length=1000, help_text="For the student.")
 
     objects = MarkQuerySet.as_manager()
 

@@ -9,6 +9,9 @@ from django.db.models import F, Q
 from rubrics.checks.register import figure_choices
 from studio.models import Project
 
+LONGEST_DESCRIPTOR = 4000
+"""Signs of a description or a descriptor: what a page still shows."""
+
 
 class RubricQuerySet(models.QuerySet):
     """Named questions about rubrics."""
@@ -85,7 +88,7 @@ class Criterion(models.Model):
     name = models.CharField(max_length=80)
     group = models.CharField(max_length=8, choices=Group, default=Group.CRAFT)
     weight = models.DecimalField(max_digits=5, decimal_places=2)
-    description = models.TextField(blank=True)
+    description = models.TextField(blank=True, max_length=LONGEST_DESCRIPTOR)
 
     class Meta:
         ordering = ("position", "pk")
@@ -105,7 +108,7 @@ class Level(models.Model):
     number = models.PositiveSmallIntegerField()
     name = models.CharField(max_length=30)
     points = models.DecimalField(max_digits=5, decimal_places=2)
-    descriptor = models.TextField()
+    descriptor = models.TextField(max_length=LONGEST_DESCRIPTOR)
 
     class Meta:
         ordering = ("-number",)

@@ -15,6 +15,8 @@ import numpy as np
 MOST_BYTES = 20_000_000
 MOST_LINES = 500_000
 """A line a second for almost six days; longer is not one firing's log."""
+MOST_COLUMNS = 64
+"""What stands after so many is not looked at: a controller of twelve zones writes some forty."""
 PREAMBLE_LINES = 60
 """How far down the first line of figures may stand: controllers tell of themselves first."""
 
@@ -126,7 +128,7 @@ def _rows(text: str) -> tuple[list[list[str]], list[int]]:
     # the file, and neither a time nor a temperature holds the sign that parts them.
     for number, line in enumerate(lines, 1):
         if line.strip():
-            rows.append(line.split(delimiter))
+            rows.append(line.split(delimiter, MOST_COLUMNS))
             numbers.append(number)
     return rows, numbers
 

@@ -100,8 +100,8 @@ def _flawed(kinds: Iterable[set]) -> Share:
     return wilson(sum(map(bool, kinds)), len(kinds))
 
 
-def names_in(section) -> list[str]:
-    """Names of glazes that a section has used, for one spelling each."""
-    pieces = Piece.objects.filter(section=section)
+def names_in(sections) -> list[str]:
+    """Names of glazes that some sections have used, for one spelling each."""
+    pieces = Piece.objects.filter(section__in=sections)
     used = GlazeCoat.objects.filter(piece__in=pieces).values_list("glaze", flat=True)
     return sorted(set(used), key=str.casefold)

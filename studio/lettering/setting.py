@@ -22,6 +22,8 @@ HARD_SPACE = "\N{NO-BREAK SPACE}"
 _RIGHT_TO_LEFT = ("R", "AL")
 _BESIDE = ("Mn", "Mc", "Me", "Cf")
 """Marks and joiners stay in the font of the letter before them."""
+MOST_LETTERS = 500
+"""More than any line of ours holds; what is longer is cut before it is measured."""
 _SIZE = 1000.0
 """Words are measured once at this size. [pt]"""
 
@@ -94,7 +96,8 @@ def _width(words: str, font: str) -> float:
 
 def shortened(words: str, size: float, room: float, font: str = SANS) -> str:
     """Words no wider than ``room``, in the unit of ``size``: cut at the end with an ellipsis."""
-    kept = words
+    kept = words[:MOST_LETTERS]
+    words = kept if len(words) <= MOST_LETTERS else f"{kept}…"
     while kept and width_of(words, size, font) > room:
         # A letter goes with the marks that stand on it.
         while unicodedata.category(kept[-1]) in _BESIDE and len(kept) > 1:

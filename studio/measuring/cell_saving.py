@@ -4,12 +4,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 
 from studio.measuring import readings
-from studio.measuring.entries import EntryError, read_entry, read_quantity
-from studio.measuring.neighbours import ask
+from studio.measuring.entries import EntryError, read_entry, read_quantity, taken_from
+from studio.measuring.neighbours import beside
 from studio.measuring.readings import CHUNK, ConflictError, save_reading, take_back
 from studio.measuring.sheet import Cell, SheetRow, cell_text, cell_texts
+from studio.measuring.shorthand import pointed, pointed_beyond, sum_of, summed
 from studio.models import Instrument, Piece, Reading
-from studio.ware.stations import Column, StationSet, column_of
+from studio.ware.stations import Column, StationSet, column_of, side_azimuth, split_side
 from studio.web.row_ids import row_id
 
 SAVED, TAKEN_BACK, NOTHING = "saved", "taken back", "nothing"
@@ -20,7 +21,10 @@ _STATUS = {PROBLEM: 422, CONFLICT: 409}
 
 @dataclass(slots=True)
 class Answer:
-    """What the page is told about one cell."""
+    """What the page is told about one cell.
+
+    ``taken`` is what the hand wrote where the site took it for another number: ``64`` for 6.4.
+    """
 
     state: str
     shown: str = ""
@@ -30,6 +34,7 @@ class Answer:
     suggestion: str = ""
     sentence: str = ""
     field: str = ""
+    taken: str = ""
 
     @property
     def status(self) -> int:
@@ -66,7 +71,7 @@ def save_cell(
     instrument: Instrument | None = None,
     source: str = Reading.Source.HAND,
 ) -> Answer:
-    """Save what one cell sent. A likely slip is saved and asked about.
+    """Save what one cell sent. A likely slip is saved and asked about, a point left out is put in.
 
     ``sent`` holds column, set, stage, value, where and base, the id of the reading that the page
     showed there or None.
@@ -77,25 +82,28 @@ def save_cell(
         sentence = "This column is not on the sheet any more; load the page again."
         return Answer(PROBLEM, shown=sent["value"], sentence=sentence)
     value, where, base = sent["value"].strip(), sent["where"].strip(), sent["base"]
+    if column.by_side and not where:
+        value, where = split_side(value)
     if not value:
         return _emptied(piece, sent["stage"], column, where, base, by=by, unit=unit, source=source)
     kind = read_quantity(column.quantity)
-    place = _place(column, where)
+    is_hand = source == Reading.Source.HAND
     try:
-        entry = read_entry(
-            stage=sent["stage"],
-            quantity=column.quantity,
-            name=column.name,
-            value=value,
-            default_unit=unit,
-            **place,
-        )
+        size = sum_of(piece, sent | {"value": value}, column, unit=unit) if is_hand else value
+        entry = _read(piece, sent["stage"], column, size, where, unit=unit, is_hand=is_hand)
     except EntryError as error:
         sentence = str(error)
         if error.field == column.where and not where:
             sentence = f"Write the place too ({column.where_label}): without it nothing is known."
         return Answer(PROBLEM, value, where, base, sentence=sentence, field=error.field)
-    slip = ask(piece, entry, unit=unit)
+    around = beside(piece, entry, unit=unit)
+    if size != value:
+        entry = summed(entry, value)
+    elif is_hand and not taken_from(entry.typed):
+        # A student's page goes on to the next station: there the mark would be out of sight.
+        entry = pointed(piece, entry, value, around)
+    was_pointed = size == value and taken_from(entry.typed)
+    slip = None if was_pointed else around.ask(piece.pk, entry)
     fitting = instrument if instrument and instrument.unit == kind.unit else None
     try:
         saved = save_reading(
@@ -112,6 +120,25 @@ def save_cell(
     return _shown(saved.reading, column, unit, slip.suggestion if slip else "")
 
 
+def _read(piece: Piece, stage: str, column: Column, value, where, *, unit: str, is_hand: bool):
+    """The entry of one cell; a hand's whole number that cannot be may lack its point."""
+    parts = {
+        "stage": stage,
+        "quantity": column.quantity,
+        "name": column.name,
+        "value": value,
+        "default_unit": unit,
+        **_place(column, where),
+    }
+    try:
+        return read_entry(**parts)
+    except EntryError as error:
+        entry = pointed_beyond(piece, parts, unit=unit) if error.field == "value" else None
+        if entry is None or not is_hand:
+            raise
+        return entry
+
+
 def let_stand(piece: Piece, sent: Mapping, *, source: str = "") -> Answer:
     """Take a reading's question off: it stands as written."""
     if sent["base"] and readings.let_stand(piece, sent["base"], source=source):
@@ -126,7 +153,8 @@ def _place(column: Column, where: str) -> dict[str, str]:
         "azimuth_deg": "" if column.azimuth_deg is None else f"{column.azimuth_deg:g}",
     }
     if column.where:
-        place[column.where] = where
+        side = side_azimuth(where) if column.by_side else None
+        place[column.where] = where if side is None else str(side)
     return place
 
 
@@ -152,7 +180,8 @@ def _emptied(piece, stage, column, where, base, *, by, unit, source) -> Answer:
 def _shown(reading: Reading, column: Column, unit: str, suggestion: str) -> Answer:
     text, where = cell_texts(reading, column, unit=unit)
     suggested = cell_text(suggestion, unit) if suggestion else ""
-    return Answer(SAVED, text, where, reading.pk, reading.doubt, suggested)
+    taken = taken_from(reading.typed)
+    return Answer(SAVED, text, where, reading.pk, reading.doubt, suggested, taken=taken)
 
 
 def _conflict(current: Reading | None, value, where, column: Column, unit: str) -> Answer:
@@ -251,7 +280,7 @@ def _show(cell: Cell, answer: Answer, done: SheetSaved, value: str, where: str) 
         done.taken_back += 1
         cell.base = ""
     cell.text, cell.where_text = answer.shown, answer.where
-    cell.question, cell.suggestion = answer.question, answer.suggestion
+    cell.question, cell.suggestion, cell.taken = answer.question, answer.suggestion, answer.taken
     if answer.state == TAKEN_BACK:
         cell.where_text, cell.suggestion = "", ""
 

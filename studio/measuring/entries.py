@@ -1,7 +1,7 @@
 """Parse and check one reading as it was typed. Pure: no database."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from difflib import get_close_matches
 
@@ -142,9 +142,11 @@ def read_value(
 def split_typed(quantity: str, typed: str, value: float) -> tuple[str, str]:
     """A reading's text as number and unit, such that the two read as ``value`` again.
 
-    A text that does not, because another part of the site wrote it, gives way to the number.
+    A text that does not, because another part of the site wrote it, gives way to the number; of
+    one that was taken for another, the other counts.
     """
     kind = QUANTITIES[quantity]
+    typed = typed.rpartition(TAKEN_AS)[2]
     number, _, unit = typed.rpartition(" ")
     # A plain number in the base unit says its value at sight; a sheet shows two thousand of them.
     if unit == kind.unit and _PLAIN_NUMBER.fullmatch(number) and float(number) == value:
@@ -158,6 +160,25 @@ def split_typed(quantity: str, typed: str, value: float) -> tuple[str, str]:
             # Written the one way, so that two spellings of one text are known as one.
             return tuple(written.rsplit(" ", 1)) if written.endswith(parts[1]) else parts
     return f"{Decimal(repr(value)):f}", kind.unit
+
+
+TAKEN_AS = " taken as "
+"""Between what a hand wrote and what it was taken for, in the record of a reading."""
+
+
+def with_point(entry: Entry, was: str, taken: str) -> Entry:
+    """An entry whose value is taken for another text, with both in its record.
+
+    ``was`` is what the hand wrote, ``taken`` the text with its unit that it is taken for.
+    """
+    value, typed = read_value(QUANTITIES[entry.quantity], taken)
+    return replace(entry, value=value, typed=f"{was}{TAKEN_AS}{typed}")
+
+
+def taken_from(typed: str) -> str:
+    """What the hand wrote, where a reading was taken for another text; "" elsewhere."""
+    was, taken_as, _ = typed.partition(TAKEN_AS)
+    return was if taken_as else ""
 
 
 def _implausible(kind: Quantity, number: float, measured) -> str:

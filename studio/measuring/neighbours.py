@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from studio.measuring.entries import Entry
 from studio.models import Piece, Plan, Project, Reading
-from studio.ware.quantities import QUANTITIES
+from studio.ware.quantities import ENDS, QUANTITIES
 from studio.ware.shrinkage import length_ratio
 from studio.ware.stages import GLAZED
 from studio.ware.typing_slips import (
@@ -55,16 +55,20 @@ class Neighbours:
 
     def ask(self, piece_id: int, entry: Entry) -> TypingSlip | None:
         """The question about one reading, or None."""
+        base = QUANTITIES[entry.quantity].unit
+        unit = self._unit if base == "mm" else base
+        reference = self.reference(piece_id, entry)
+        return likely_slip(entry.value, entry.typed, reference, base=base, unit=unit)
+
+    def reference(self, piece_id: int, entry: Entry) -> Reference | None:
+        """What a reading is compared with, itself left out."""
         family = alike_key(entry.quantity, entry.name, entry.station)
         own = [
             value
             for station, value in self._by_piece[piece_id, entry.quantity].items()
             if station != entry.station
         ]
-        reference = self._reference(piece_id, entry.quantity, family, own)
-        base = QUANTITIES[entry.quantity].unit
-        unit = self._unit if base == "mm" else base
-        return likely_slip(entry.value, entry.typed, reference, base=base, unit=unit)
+        return self._reference(piece_id, entry.quantity, family, own)
 
     def _reference(self, piece_id, quantity, family, own) -> Reference | None:
         alike = quantity in SAME_PIECE
@@ -89,8 +93,8 @@ def station_values(readings) -> Iterable[tuple]:
     return readings.values_list("piece_id", "quantity", "name", "station", "value")
 
 
-def ask(piece: Piece, entry: Entry, *, unit: str) -> TypingSlip | None:
-    """The question about one reading as it is typed; one query where the piece can tell itself.
+def beside(piece: Piece, entry: Entry, *, unit: str) -> Neighbours:
+    """What one reading is compared with as it is typed; one query where the piece can tell itself.
 
     The batch, and then the plan, are looked up only where the piece has too few stations.
     """
@@ -98,11 +102,11 @@ def ask(piece: Piece, entry: Entry, *, unit: str) -> TypingSlip | None:
     if entry.quantity in SAME_PIECE:
         own = list(station_values(alike.filter(piece=piece)))
         if sum(station != entry.station for *_, station, _ in own) >= ENOUGH_OWN:
-            return Neighbours(own, unit=unit).ask(piece.pk, entry)
+            return Neighbours(own, unit=unit)
     batch = list(station_values(alike.filter(piece__project_id=piece.project_id)))
     others = {piece_id for piece_id, *_ in batch if piece_id != piece.pk}
     expected = {} if len(others) >= ENOUGH_OTHERS else planned(piece.project, entry.stage)
-    return Neighbours(batch, expected, unit).ask(piece.pk, entry)
+    return Neighbours(batch, expected, unit)
 
 
 def planned(project: Project, stage: str) -> dict[tuple[str, str], float]:
@@ -118,7 +122,9 @@ def planned(project: Project, stage: str) -> dict[tuple[str, str], float]:
     )
     now, fired = shrinkages.get(stage, 0.0), shrinkages.get(GLAZED, 0.0)
     growth = length_ratio(fired, now)
-    expected = {("wall_thickness", ""): plan.slab_mm * (1 - now)}
+    wall = plan.slab_mm * (1 - now)
+    expected = {("wall_thickness", ""): wall}
+    expected |= {("wall_end", end): wall for end in ENDS}
     for size in plan.sizes.all():
         at = "" if size.height_mm is None else f" z{size.height_mm:g}"
         expected["dimension", f"{size.name}{at}"] = size.fired_mm * growth

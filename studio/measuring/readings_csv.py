@@ -7,6 +7,7 @@ finds them.
 import csv
 import io
 import re
+from collections import Counter
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -31,6 +32,10 @@ NEEDED = ("piece", "stage", "quantity", "value")
 MOST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 20_000
 """A class of 150 with thirty readings a piece at four stages is 18 000 rows."""
+
+MOST_OF_A_PIECE = 1000
+"""Readings of one piece at one stage: a student's sheet has some thirty, and the checks' work grows
+with the square."""
 
 MOST_PROBLEMS = 200
 """So many are told one by one; more would bury the first."""
@@ -123,6 +128,7 @@ def parse(data: bytes, *, default_unit: str = "mm") -> Parsed:
             problems.append(Problem(line, error.field, str(error)))
     if not rows and not problems:
         problems.append(Problem(0, "file", "The file has a header but no reading under it."))
+    problems += crowded((row.piece, row.entry.stage) for row in rows)
     kept, clashes, repeats = without_repeats(rows)
     notes.extend(repeats)
     problems = sorted([*problems, *clashes], key=lambda problem: problem.line)
@@ -131,6 +137,23 @@ def parse(data: bytes, *, default_unit: str = "mm") -> Parsed:
         more = Problem(0, "file", f"{rest} more lines have a problem; mend these first.")
         problems = [*problems[:MOST_PROBLEMS], more]
     return Parsed(tuple(kept), tuple(problems), tuple(notes))
+
+
+def crowded(places: Iterable[tuple[str, str]]) -> list[Problem]:
+    """A problem for each piece with more readings at a stage than any hand takes.
+
+    ``places`` has the piece and the stage of every reading.
+    """
+    return [
+        Problem(
+            0,
+            "file",
+            f"There would be {count} readings of {piece} at the stage {stage}; up to "
+            f"{MOST_OF_A_PIECE} are taken. Leave out those that lie closest together.",
+        )
+        for (piece, stage), count in Counter(places).items()
+        if count > MOST_OF_A_PIECE
+    ]
 
 
 def write(rows: Iterable[dict]) -> bytes:

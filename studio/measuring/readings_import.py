@@ -131,6 +131,12 @@ def _look(project, data, instruments):
         piece__project=project, stage__in=stages, source=Reading.Source.HAND
     )
     current = current_by_station(readings.select_related("instrument"))
+    coming = [(p.pk, r.entry.stage, r.entry.quantity, r.entry.station) for r, p, _ in kept]
+    codes = {piece.pk: piece.code for _, piece, _ in kept}
+    if too_many := readings_csv.crowded(
+        (codes[pk], stage) for pk, stage, *_ in {*current, *coming} if pk in codes
+    ):
+        return Preview(tuple(too_many), tuple(notes)), [], {}
     incoming = _with_doubts(project, kept, current, stages)
     return _sorted_out(kept, incoming, current, notes), incoming, current
 

@@ -3,16 +3,16 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from statistics import median
+from statistics import mean, median
 
 from django.db.models import Q
 
-from studio.measuring.entries import Entry, split_typed
+from studio.measuring.entries import Entry, split_typed, taken_from
 from studio.measuring.neighbours import Neighbours, planned
 from studio.models import Piece, Project, Reading
 from studio.ware.quantities import QUANTITIES
 from studio.ware.stages import LEATHER_HARD, STAGE_PLACE
-from studio.ware.stations import Column, StationSet, station_set
+from studio.ware.stations import Column, StationSet, side_letters, station_set
 from studio.ware.units import format_number
 
 USUAL_STAGE = LEATHER_HARD
@@ -32,6 +32,8 @@ class Cell:
     suggestion: str = ""
     problem: str = ""
     seen: str = ""
+    taken: str = ""
+    is_given: bool = False
 
     @property
     def key(self) -> str:
@@ -49,6 +51,11 @@ class Cell:
     @property
     def where_label(self) -> str:
         return self.column.where_label
+
+    @property
+    def is_used(self) -> bool:
+        """Whether anything stands in the cell."""
+        return bool(self.text or self.where_text or self.base or self.seen)
 
     @property
     def is_told(self) -> bool:
@@ -80,15 +87,23 @@ def usual_stage(stages: Iterable[str]) -> str:
 
 
 def choose_set(
-    project: Project, key: str, stage: str, *, first: Iterable[float] = ()
+    project: Project,
+    key: str,
+    stage: str,
+    *,
+    first: Iterable[float] = (),
+    more_sizes: Iterable[str] = (),
 ) -> StationSet:
     """The set of a key, with the plan's sizes and the heights read so far. Two queries.
 
-    ``first`` are heights that a page showed before and now sends back. [mm]
+    ``first`` are heights that a page showed before and now sends back [mm]; ``more_sizes`` names
+    sizes that are wanted though the plan has none.
     """
     sizes = {}
     if plan := getattr(project, "plan", None):
         sizes = {(size.name, size.height_mm): size.fired_mm for size in plan.sizes.all()}
+    if sizes:
+        sizes |= {(name, None): None for name in more_sizes if (name, None) not in sizes}
     heights: list[float] = []
     if key.startswith("wall"):
         read = Counter(
@@ -113,8 +128,14 @@ def _most_used_first(read: Counter) -> list[float]:
     return sorted(read, key=lambda height: (-read[height], abs(height - middle)))
 
 
-def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> list[SheetRow]:
-    """The rows of a sheet. Two queries, five when a question is open."""
+def build(
+    project: Project, chosen: StationSet, stage: str, *, unit: str, is_size_given: bool = False
+) -> list[SheetRow]:
+    """The rows of a sheet. Two queries, three for sizes, and three more when a question is open.
+
+    A size that a confirmed photo gave is shown as given. With ``is_size_given`` so is one that
+    follows from other readings; who leans on the shrinkage wants the size itself.
+    """
     pieces = list(project.pieces.for_list())
     by_hand = Q(source=Reading.Source.HAND)
     counts = by_hand | Q(photo__isnull=True) | Q(photo__confirmed_at__isnull=False)
@@ -126,6 +147,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
         (readings if one.source == Reading.Source.HAND else photographed).append(one)
     find, find_photographed = finder(readings), finder(photographed)
     neighbours = None
+    given = _given_sizes(project, stage) if is_size_given and chosen.key == "sizes" else {}
     lines = []
     for piece in pieces:
         # One project for all, so that its plan is looked up once.
@@ -136,7 +158,7 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
             cell = Cell(piece, column)
             if reading is not None:
                 cell.text, cell.where_text = cell_texts(reading, column, unit=unit)
-                cell.base = reading.pk
+                cell.base, cell.taken = reading.pk, taken_from(reading.typed)
                 if reading.doubt:
                     neighbours = neighbours or _neighbours(project, readings, stage, unit)
                     slip = neighbours.ask(piece.pk, _entry_of(reading))
@@ -148,9 +170,45 @@ def build(project: Project, chosen: StationSet, stage: str, *, unit: str) -> lis
                 # The student's figure is not told: who measures again should not know it.
                 by_student = seen.source == Reading.Source.STUDENT
                 cell.seen = "by student" if by_student else f"photo {_rounded(seen, unit)}"
+                cell.is_given = not by_student
+            elif size := given.get((piece.pk, column.key)):
+                cell.seen = f"{size.by} {_length(size.mm, unit)}"
+                cell.is_given = True
             line.cells.append(cell)
         lines.append(line)
     return lines
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """A size that other readings give: a word for them, and their mean. [mm]"""
+
+    by: str
+    mm: float
+
+
+# A size, by its column: the quantity that gives it, how many readings it takes, a word for them.
+_GIVEN_BY = {"height": ("rim_height", 4, "rim"), "foot_side": ("foot_side", 4, "sides")}
+
+
+def _given_sizes(project: Project, stage: str) -> dict[tuple[int, str], _Given]:
+    """Sizes that follow from other readings by hand, by piece and column. One query."""
+    read = Reading.objects.current().filter(
+        piece__project=project,
+        stage=stage,
+        quantity__in=[quantity for quantity, _, _ in _GIVEN_BY.values()],
+        source=Reading.Source.HAND,
+    )
+    values = defaultdict(list)
+    for piece_id, quantity, value in read.values_list("piece_id", "quantity", "value"):
+        values[piece_id, quantity].append(value)
+    pieces = {piece_id for piece_id, _ in values}
+    return {
+        (piece_id, column): _Given(word, mean(values[piece_id, quantity]))
+        for piece_id in pieces
+        for column, (quantity, enough, word) in _GIVEN_BY.items()
+        if len(values[piece_id, quantity]) >= enough
+    }
 
 
 def elsewhere(project: Project, chosen: StationSet, stage: str, lines: list[SheetRow]) -> int:
@@ -166,7 +224,10 @@ def cell_texts(reading: Reading, column: Column, *, unit: str) -> tuple[str, str
     """A reading as its cell shows it, and its place where the column asks for one."""
     number, its_unit = split_typed(reading.quantity, reading.typed, reading.value)
     where = getattr(reading, column.where) if column.where else None
-    return cell_text(f"{number} {its_unit}", unit), "" if where is None else f"{where:g}"
+    text = cell_text(f"{number} {its_unit}", unit)
+    if where is None:
+        return text, ""
+    return text, side_letters(where) if column.by_side else f"{where:g}"
 
 
 def cell_text(typed: str, unit: str) -> str:
@@ -184,9 +245,11 @@ def cell_text(typed: str, unit: str) -> str:
 def _rounded(seen: Reading, unit: str) -> str:
     """What the camera read, in no more figures than it can stand for."""
     base = QUANTITIES[seen.quantity].unit
-    return format_number(
-        seen.value, unit if base == "mm" else base, places=2 if unit == "in" else 1
-    )
+    return _length(seen.value, unit) if base == "mm" else format_number(seen.value, base, places=1)
+
+
+def _length(value_mm: float, unit: str) -> str:
+    return format_number(value_mm, unit, places=2 if unit == "in" else 1)
 
 
 def _neighbours(project, readings, stage, unit) -> Neighbours:

@@ -7,7 +7,8 @@ bottom, towards the reader; counter-clockwise goes to the right.
 from dataclasses import dataclass
 from math import cos, radians, sin
 
-from studio.ware.stations import Column, StationSet
+from studio.ware.quantities import THICKEST, THINNEST
+from studio.ware.stations import SIDE_LETTERS, Column, StationSet
 
 ABOVE_X, ABOVE_Y, ABOVE_R, MIDDLE_R, LABEL_R = 84.0, 90.0, 52.0, 46.0, 68.0
 SIDE_LEFT, SIDE_RIGHT, SIDE_TOP, SIDE_FOOT, FOOT_INSET = 190.0, 280.0, 26.0, 150.0, 12.0
@@ -31,19 +32,37 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
+class Word:
+    """A word that stays."""
+
+    x: float
+    y: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Drawing:
-    """Outlines that stay, and marks that light up."""
+    """Outlines and words that stay, and marks that light up."""
 
     title: str
     outlines: tuple[str, ...]
     marks: tuple[Mark, ...]
+    words: tuple[Word, ...] = ()
 
 
 def drawing_of(chosen: StationSet) -> Drawing:
     """Draw a set."""
     outlines, marks = _MAKERS[chosen.drawing](chosen)
     title = f"{chosen.title}: where each column is read"
-    return Drawing(title, tuple(outlines), tuple(marks))
+    return Drawing(title, tuple(outlines), tuple(marks), _side_words(chosen))
+
+
+def _side_words(chosen: StationSet) -> tuple[Word, ...]:
+    """The letters of the four sides, where a side is named."""
+    if not any(column.by_side for column in chosen.columns):
+        return ()
+    sides = SIDE_LETTERS.items()
+    return tuple(Word(*_label_at(azimuth), letter.upper()) for letter, azimuth in sides)
 
 
 def _at(azimuth: float, radius: float) -> tuple[float, float]:
@@ -118,6 +137,19 @@ def _label_at(azimuth: float) -> tuple[float, float]:
 
 def _side_handle() -> str:
     return f"M{SIDE_RIGHT - 2} 50c34 -6 34 66 -6 62"
+
+
+def _ends(chosen):
+    """Each end a place on the ring and on the side view."""
+    spots = {THINNEST: (225.0, 0.8, 4), THICKEST: (45.0, 0.2, 8)}
+    middle = (SIDE_LEFT + SIDE_RIGHT) / 2
+    marks = []
+    for column in chosen.columns:
+        azimuth, share, r = spots[column.name]
+        y = SIDE_FOOT - share * (SIDE_FOOT - SIDE_TOP)
+        path = _circle(*_at(azimuth, MIDDLE_R), r) + _circle(middle, y, r)
+        marks.append(Mark(column.key, path, middle, y - r - 6, column.label))
+    return [*_above_outlines(), *_side_outlines(), _side_handle()], marks
 
 
 def _rim(chosen):
@@ -287,6 +319,7 @@ def _water(chosen):
 
 _MAKERS = {
     "wall": _wall,
+    "ends": _ends,
     "rim": _rim,
     "sizes": _sizes,
     "handle": _handle,

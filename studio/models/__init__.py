@@ -9,7 +9,6 @@ from .glazes import GlazeCoat
 from .habits import HabitTick
 from .people import (
     Enrolment,
-    FailedSignIn,
     GradeBand,
     Membership,
     Section,
@@ -19,9 +18,11 @@ from .people import (
 from .photos import MatPrint, Photo, Turning
 from .pieces import Instrument, Piece, Reading, Stage
 from .plans import Clay, ClayShrinkage, Plan, PlannedSize, Project
+from .trust import Act, FailedSignIn, PlaceRequest
 
 __all__ = [
     "AbsorptionTest",
+    "Act",
     "BarReading",
     "Clay",
     "ClayBar",
@@ -41,6 +42,7 @@ __all__ = [
     "Outcome",
     "Photo",
     "Piece",
+    "PlaceRequest",
     "Plan",
     "PlannedSize",
     "Project",

@@ -70,7 +70,7 @@ class Firing(models.Model):
         blank=True,
         help_text="As the pyrometer showed it when the lid or door was first opened.",
     )
-    note = models.TextField(blank=True)
+    note = models.TextField(blank=True, max_length=2000)
     begun_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )

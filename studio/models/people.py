@@ -87,11 +87,6 @@ class Student(models.Model):
         blank=True,
         related_name="student",
     )
-    accommodations = models.TextField(
-        "private note on access",
-        blank=True,
-        help_text="Time, tools, a helper's hands. Only teachers see it; it is never printed.",
-    )
     family_language = models.CharField(
         "the family's language",
         max_length=12,
@@ -127,6 +122,18 @@ class Student(models.Model):
         return self.name
 
 
+LONGEST_NOTE = 2000
+"""Signs of a private note: half a page."""
+
+
+class EnrolmentQuerySet(models.QuerySet):
+    """Who is where at present."""
+
+    def now(self):
+        """Those that give rights over the student: not ended, in a section not put away."""
+        return self.filter(left_on=None, section__archived_at=None)
+
+
 class Enrolment(models.Model):
     """A student's time in a section; leaving ends it, nothing is deleted."""
 
@@ -134,6 +141,15 @@ class Enrolment(models.Model):
     section = models.ForeignKey(Section, on_delete=models.CASCADE, related_name="enrolments")
     joined_on = models.DateField(auto_now_add=True)
     left_on = models.DateField(null=True, blank=True)
+    note = models.TextField(
+        "private note on access",
+        blank=True,
+        max_length=LONGEST_NOTE,
+        help_text="Time, tools, a helper's hands. Only this section's teachers see it, while the "
+        "student is in the section; it is never printed.",
+    )
+
+    objects = EnrolmentQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -182,6 +198,7 @@ class SignInCode(models.Model):
     )
     made_at = models.DateTimeField(auto_now_add=True)
     expires_at = models.DateTimeField()
+    wrong_tries = models.PositiveIntegerField(default=0)
     used_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -193,13 +210,3 @@ class SignInCode(models.Model):
 
     def __str__(self):
         return f"code of {self.user}"
-
-
-class FailedSignIn(models.Model):
-    """One sign-in that failed, kept for a quarter of an hour so that guessing is slow."""
-
-    name = models.CharField(max_length=150, db_index=True, help_text="As typed, in lower case.")
-    at = models.DateTimeField(auto_now_add=True)
-
-    def __str__(self):
-        return f"{self.name} at {self.at}"

@@ -104,7 +104,10 @@ class Piece(models.Model):
         help_text="If it has one. It stands on your family's page.",
     )
     intent = models.TextField(
-        "what the student wants of it", blank=True, help_text="Seam shown or hidden, focal point…"
+        "what the student wants of it",
+        blank=True,
+        max_length=1000,
+        help_text="Seam shown or hidden, focal point…",
     )
     intent_seam = models.CharField("the seam", max_length=8, choices=SeamIntent, blank=True)
     intent_accent = models.CharField(

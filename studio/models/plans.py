@@ -77,7 +77,9 @@ class Project(models.Model):
     section = models.ForeignKey(Section, on_delete=models.CASCADE, related_name="projects")
     number = models.PositiveSmallIntegerField(default=1)
     title = models.CharField(max_length=120)
-    brief = models.TextField(blank=True, help_text="What the class is asked to make.")
+    brief = models.TextField(
+        blank=True, max_length=4000, help_text="What the class is asked to make."
+    )
     begun_on = models.DateField(null=True, blank=True)
     due_on = models.DateField(null=True, blank=True)
 

@@ -17,7 +17,7 @@ from pathlib import PurePosixPath
 
 from studio.people.roster import RosterError, RosterLine, checked_line
 from studio.people.roster_file import Problem
-from studio.people.tables import decode
+from studio.people.tables import decode, sound_json
 
 HEADERS = {
     "manifest": ("propertyName", "value"),
@@ -98,7 +98,7 @@ class Package:
                         for place, (name, number, student) in enumerate(students, 1)
                     ),
                 )
-                for key, title, students in json.loads(text)
+                for key, title, students in sound_json(text)
             )
         except (ValueError, TypeError):
             raise PackageError("The files did not come back whole. Choose them again.") from None
@@ -145,7 +145,9 @@ def _zip_parts(data: bytes) -> list[tuple[str, bytes]]:
             return [(part.filename, parcel.read(part)) for part in parts]
     except RuntimeError:
         raise PackageError("The ZIP is locked by a password. Save it without one.") from None
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError):
+    except PackageError:
+        raise
+    except Exception:  # a damaged archive may raise nearly anything, zlib's own error among it
         raise PackageError(
             "The ZIP is damaged or was cut off on the way. Export it again."
         ) from None

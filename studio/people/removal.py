@@ -13,6 +13,7 @@ from django.db.models.deletion import Collector
 
 from studio import access
 from studio.models import FailedSignIn, Membership, Photo, Section, Student
+from studio.people import acts
 from studio.people.sections import RegisterError
 from studio.photos import storing
 
@@ -64,6 +65,8 @@ PLAINLY = {
     "markchange": ("recorded change of a level", "recorded changes of levels"),
     "nextstep": ("next step", "next steps"),
     "report": ("set of words for the family", "sets of words for the family"),
+    "act": ("line of the log", "lines of the log"),
+    "placerequest": ("asking of another class", "askings of other classes"),
     "signincode": ("one-time code", "one-time codes"),
     "habittick": ("tick for a studio habit", "ticks for studio habits"),
 }
@@ -101,6 +104,8 @@ def remove(user, student: Student) -> None:
         raise RegisterError(refused)
     gone = list(Photo.objects.filter(piece__student=student))
     login = _own_login(student)
+    places = student.enrolments.values_list("section", flat=True)
+    acts.note_in(acts.Kind.REMOVED, set(places), by=user)
     student.delete()
     if login is not None:
         FailedSignIn.objects.filter(name=login.get_username().lower()).delete()

@@ -115,7 +115,12 @@ def joining(look: Comparison, answers: Iterable[tuple[roster.Proposal, str]]) ->
             pk = proposal.known.pk
             leaves = look.moves[pk] if answer == MOVE else ()
             found.append(
-                Joining(student=look.students[pk], sourced_id=line.sourced_id, leaves=leaves)
+                Joining(
+                    line.name,
+                    student=look.students[pk],
+                    sourced_id=line.sourced_id,
+                    leaves=leaves,
+                )
             )
     return found
 

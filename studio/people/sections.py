@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import NamedTuple
 
 from django.contrib.auth import get_user_model, hashers
 from django.db import transaction
@@ -11,7 +12,8 @@ from django.utils import timezone
 
 from studio.models import Enrolment, GradeBand, Membership, Section, Student
 from studio.paper.code_slips import CodeSlip
-from studio.people import sign_in_codes
+from studio.people import acts, places, sign_in_codes
+from studio.people.acts import Kind
 from studio.people.user_names import propose_username
 
 # A starting scale to be edited (common practice, no source); a school's own scale decides.
@@ -33,16 +35,22 @@ def open_section(section: Section, teacher) -> Section:
     return section
 
 
-def archive(section: Section) -> None:
-    """Put a section away: it is kept whole, but no longer stands on the first page."""
+@transaction.atomic
+def archive(section: Section, *, by=None) -> None:
+    """Put a section away: kept whole, but off the first page, and without rights over a student."""
     section.archived_at = timezone.now()
     section.save(update_fields=["archived_at"])
+    acts.note(Kind.PUT_AWAY, by=by, section=section, detail=str(section))
 
 
-def bring_back(section: Section) -> None:
-    """Take a section out of the archive."""
+@transaction.atomic
+def bring_back(section: Section, *, by=None) -> None:
+    """Take a section out of the archive; wherever its students are by now, it is said."""
     section.archived_at = None
     section.save(update_fields=["archived_at"])
+    here = section.enrolments.filter(left_on=None).values("student")
+    told = Enrolment.objects.now().filter(student__in=here).values_list("section", flat=True)
+    acts.note_in(Kind.BROUGHT_BACK, {section.pk, *told}, by=by, detail=str(section))
 
 
 @transaction.atomic
@@ -58,6 +66,7 @@ def set_grade_scale(section: Section, bands: Iterable[tuple[str, Decimal]]) -> N
 class Joining:
     """Somebody who joins a section: a student on record, or a new name with its number.
 
+    ``name`` is as the list has it, also for a student on record;
     ``sourced_id`` is the key in the school's register; ``leaves`` are sections left for this one.
     """
 
@@ -68,29 +77,39 @@ class Joining:
     leaves: tuple[Section, ...] = ()
 
 
+class Enrolled(NamedTuple):
+    """Who joined, and who is asked for because another teacher has them now."""
+
+    joined: list[Student]
+    asked: list[Student]
+
+
 @transaction.atomic
-def enrol(section: Section, joining: Iterable[Joining]) -> list[Student]:
-    """Enrol students on record and new ones; who had left comes back. Returns who joined.
+def enrol(section: Section, joining: Iterable[Joining], *, by=None) -> Enrolled:
+    """Enrol students on record and new ones; who had left comes back.
+
+    Whom another teacher has now is not enrolled but asked for. ``by`` is the teacher who enrols;
+    None is the site itself, which asks nobody.
 
     Raises
     ------
     RegisterError
         A school number that another student has; nobody is enrolled then.
     """
-    joined = []
+    joined, asked = [], []
     for each in joining:
         student = each.student or _new_student(each)
-        _link(student, each.sourced_id)
-        for left in each.leaves:
-            retire(left, student)
-        enrolment, is_new = Enrolment.objects.get_or_create(student=student, section=section)
-        if not is_new and enrolment.left_on is None:
+        if each.student and places.must_ask(student, by):
+            places.ask(student, section, by, name=each.name or student.name)
+            asked.append(student)
             continue
-        if not is_new:
-            enrolment.left_on = None
-            enrolment.save(update_fields=["left_on"])
-        joined.append(student)
-    return joined
+        _link(student, each.sourced_id)
+        # First the new place: a student between two places would be anybody's.
+        if places.join(section, student, by=by):
+            joined.append(student)
+        for left in each.leaves:
+            places.leave(left, student, by=by)
+    return Enrolled(joined, asked)
 
 
 def _new_student(each: Joining) -> Student:
@@ -130,16 +149,24 @@ class RosterChange:
     sourced_id: str = ""
 
 
+class Changed(NamedTuple):
+    """How many joined, left, and are asked of another teacher."""
+
+    joined: int
+    left: int
+    asked: int
+
+
 @transaction.atomic
-def change_rosters(changes: Iterable[RosterChange]) -> tuple[int, int]:
-    """Take lists into sections, all of them or none; return how many joined and left.
+def change_rosters(changes: Iterable[RosterChange], *, by=None) -> Changed:
+    """Take lists into sections, all of them or none.
 
     Raises
     ------
     RegisterError
         A school number or a key of the register that another student has.
     """
-    joined, left, made = 0, 0, {}
+    joined, left, asked, made = 0, 0, 0, {}
     for change in changes:
         if change.sourced_id and change.section.sourced_id != change.sourced_id:
             change.section.sourced_id = change.sourced_id
@@ -153,27 +180,13 @@ def change_rosters(changes: Iterable[RosterChange]) -> tuple[int, int]:
             else each
             for each in change.joining
         ]
-        students = enrol(change.section, joining)
-        made |= {student.sourced_id: student for student in students if student.sourced_id}
-        joined += len(students)
+        found = enrol(change.section, joining, by=by)
+        made |= {student.sourced_id: student for student in found.joined if student.sourced_id}
+        joined, asked = joined + len(found.joined), asked + len(found.asked)
         for student in change.leaving:
-            retire(change.section, student)
+            places.leave(change.section, student, by=by)
             left += 1
-    return joined, left
-
-
-def retire(section: Section, student: Student) -> None:
-    """End a student's time in a section as of today; pieces and marks stay."""
-    Enrolment.objects.filter(section=section, student=student, left_on=None).update(
-        # Never before the day of joining, which the database insists on: the two are dates of
-        # one calendar unless the server's clock was set back.
-        left_on=timezone.localdate()
-    )
-
-
-def take_back(section: Section, student: Student) -> None:
-    """Undo a leaving."""
-    Enrolment.objects.filter(section=section, student=student).update(left_on=None)
+    return Changed(joined, left, asked)
 
 
 def give_code(student: Student, username: str, *, by) -> CodeSlip:
@@ -192,6 +205,7 @@ def give_code(student: Student, username: str, *, by) -> CodeSlip:
         else:
             _new_login(student, username)
         code = sign_in_codes.give_codes([student.login], by=by)[student.login_id]
+        acts.note(Kind.CODE, [student], by=by)
     return CodeSlip(student.name, student.login.username, code)
 
 
@@ -204,7 +218,9 @@ def _new_login(student: Student, username: str) -> None:
 
 
 def waiting_for_code(section: Section) -> list[Student]:
-    """Students of a section who have no login yet, or one without a password."""
+    """Students who are in a section now and have no login yet, or one without a password."""
+    if section.archived_at:
+        return []
     here = section.students.filter(enrolments__section=section, enrolments__left_on=None)
     no_password = Q(login__password__startswith=hashers.UNUSABLE_PASSWORD_PREFIX)
     return list(here.filter(Q(login=None) | no_password).select_related("login"))
@@ -221,6 +237,7 @@ def give_codes(section: Section, *, by) -> list[CodeSlip]:
         if student.login is None:
             _new_login(student, propose_username(student.name))
     codes = sign_in_codes.give_codes([student.login for student in students], by=by)
+    acts.note(Kind.CODE, students, by=by)
     return [
         CodeSlip(student.name, student.login.username, codes[student.login_id])
         for student in students
@@ -233,7 +250,7 @@ def _refuse_grown_up(user) -> None:
         raise RegisterError("This login is a teacher's or head's; they change the password.")
 
 
-def take_login(student: Student) -> None:
+def take_login(student: Student, *, by=None) -> None:
     """Close a student's login; the record stays. The account is locked, not deleted."""
     login = student.login
     if login is None:
@@ -244,9 +261,11 @@ def take_login(student: Student) -> None:
         student.save(update_fields=["login"])
         login.is_active = False
         login.save(update_fields=["is_active"])
+        acts.note(Kind.LOGIN_CLOSED, [student], by=by)
 
 
-def share(section: Section, username: str) -> Membership:
+@transaction.atomic
+def share(section: Section, username: str, *, by=None) -> Membership:
     """Let a department head read a section.
 
     Raises
@@ -264,9 +283,16 @@ def share(section: Section, username: str) -> Membership:
     )
     if not is_new:
         raise RegisterError(f"{user.get_full_name() or username} is in this section already.")
+    acts.note(Kind.SHARED, by=by, section=section, detail=acts.said_name(user))
     return membership
 
 
-def unshare(section: Section, membership_id: int) -> None:
+@transaction.atomic
+def unshare(section: Section, membership_id: int, *, by=None) -> None:
     """Stop sharing with a head; the section's teachers are never taken out this way."""
-    Membership.objects.filter(pk=membership_id, section=section, role=Membership.Role.HEAD).delete()
+    found = Membership.objects.filter(
+        pk=membership_id, section=section, role=Membership.Role.HEAD
+    ).select_related("user")
+    for membership in found:
+        acts.note(Kind.UNSHARED, by=by, section=section, detail=acts.said_name(membership.user))
+        membership.delete()

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import openpyxl
 
 from studio.measuring.readings_csv import unguard
+from studio.ware.sound import is_sound
 
 MOST_BYTES = 2 * 1024 * 1024
 """Of the file. A class list of 200 has some 20 kB; a spreadsheet carries its styles along."""
@@ -59,7 +60,7 @@ class Table:
         try:
             rows = [
                 TableRow(int(line), tuple(str(cell)[:LONGEST_CELL] for cell in cells))
-                for line, *cells in json.loads(text)
+                for line, *cells in sound_json(text)
             ]
         except (ValueError, TypeError):
             raise TableError("The list did not come back whole. Choose the file again.") from None
@@ -87,6 +88,23 @@ def read(data: bytes) -> Table:
             "Save it as .xlsx without a password, or as CSV."
         )
     return _whole(*_read_csv(data))
+
+
+def sound_json(text: str):
+    """Read back the JSON that a page carried.
+
+    Raises
+    ------
+    ValueError
+        It is none, it is nested without end, or it holds a sign that no text has.
+    """
+    try:
+        said = json.loads(text)
+    except RecursionError:
+        raise ValueError("nested without end") from None
+    if not is_sound(said):
+        raise ValueError("a sign that no text has")
+    return said
 
 
 def decode(data: bytes) -> tuple[str, list[str]]:
@@ -169,14 +187,17 @@ def _refuse_trap(data: bytes) -> None:
                 )
             for part in parts:
                 # The sizes above are the file's own word; reading stops where they are passed.
-                if part.filename.endswith((".xml", ".rels")):
-                    with parcel.open(part) as stream:
-                        if _DOCTYPE in stream.read(part.file_size + 1):
-                            raise TableError(
-                                "The spreadsheet holds a document type, which no spreadsheet "
-                                "needs. It was not opened."
-                            )
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError):
+                # Every part: which of them are read as XML the file itself says, by any name.
+                with parcel.open(part) as stream:
+                    # UTF-16 and UTF-32 write the same signs with NULs between them.
+                    if _DOCTYPE in stream.read(part.file_size + 1).replace(b"\0", b""):
+                        raise TableError(
+                            "The spreadsheet holds a document type, which no spreadsheet "
+                            "needs. It was not opened."
+                        )
+    except TableError:
+        raise
+    except Exception:  # a damaged archive may raise nearly anything, zlib's own error among it
         raise TableError(
             "The spreadsheet is damaged or was cut off on the way. Save it again."
         ) from None

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from studio.camera import by_hand
 from studio.models import Photo
-from studio.photos.confirming import KINDS, sizes_of
+from studio.photos.camera_findings import Measure
+from studio.photos.confirming import FOOT_WIDTH, KINDS, sizes_of
 from studio.photos.framing import MARGIN, Window, place_of
 from studio.ware.stages import STAGE_PLACE
+from studio.ware.turned_foot import was_turned
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
-COMPARED = ("height_mm", "rim_width_mm", "rim_diameter_mm", "max_width_mm", "foot_width_mm")
+SEEN_ALIKE = ("height_mm", "rim_width_mm", "rim_diameter_mm")
+"""Sizes that no turn of the piece changes."""
+
+COMPARED = (*SEEN_ALIKE, "max_width_mm", FOOT_WIDTH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,12 +39,17 @@ class Shrunk:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Two photos side by side. Without windows one of them cannot be brought to scale."""
+    """Two photos side by side. Without windows one of them cannot be brought to scale.
+
+    ``foot_turned`` says that a squared foot stood with a corner to the camera in one of them, so
+    that its widths are not compared.
+    """
 
     first: Photo
     second: Photo
     windows: tuple[Window, Window] | None
     sizes: tuple[Shrunk, ...]
+    foot_turned: bool = False
 
     @property
     def confirmed(self) -> bool:
@@ -65,21 +75,33 @@ def compare(first: Photo, second: Photo) -> Comparison:
     if all(place is not None for place in places):
         reach = MARGIN * max(place.reach_mm for place in places)
         windows = tuple(place.window(reach) for place in places)
-    return Comparison(first, second, windows, tuple(_shrunk(first, second)))
+    measures = [_measures(photo) for photo in (first, second)]
+    found = {key: _shrunk(key, *measures) for key in COMPARED if all(key in m for m in measures)}
+    foot_turned = _foot_turned(found)
+    if foot_turned:
+        del found[FOOT_WIDTH]
+    return Comparison(first, second, windows, tuple(found.values()), foot_turned)
 
 
-def _shrunk(first: Photo, second: Photo):
-    both = []
-    for photo in (first, second):
-        try:
-            lines = sizes_of(photo)
-        except by_hand.PointsError:
-            lines = []
-        both.append({line.key: line.measure for line in lines if line.measure.trusted})
-    before, after = both
-    for key in COMPARED:
-        if key in before and key in after:
-            one, two = before[key], after[key]
-            ratio = two.value / one.value
-            u = ratio * math.hypot(one.u / one.value, two.u / two.value)
-            yield Shrunk(KINDS[key].label, one.value, two.value, 100 * (1 - ratio), 100 * u)
+def _measures(photo: Photo) -> dict[str, Measure]:
+    """What can be trusted of a photo, by key."""
+    try:
+        return {line.key: line.measure for line in sizes_of(photo) if line.measure.trusted}
+    except by_hand.PointsError:
+        return {}
+
+
+def _shrunk(key: str, before: Mapping[str, Measure], after: Mapping[str, Measure]) -> Shrunk:
+    one, two = before[key], after[key]
+    ratio = two.value / one.value
+    u = ratio * math.hypot(one.u / one.value, two.u / two.value)
+    return Shrunk(KINDS[key].label, one.value, two.value, 100 * (1 - ratio), 100 * u)
+
+
+def _foot_turned(found: Mapping[str, Shrunk]) -> bool:
+    """Whether the foot's two widths cannot both be its side, by what the other sizes shrank."""
+    if FOOT_WIDTH not in found:
+        return False
+    foot, others = found[FOOT_WIDTH], [found[key] for key in SEEN_ALIKE if key in found]
+    ratio, u = foot.after / foot.before, foot.u_percent / 100
+    return was_turned(ratio, u, [each.after / each.before for each in others])

@@ -18,6 +18,7 @@ from studio.measuring.entries import Entry
 from studio.models import Photo, Piece, Reading, Turning
 from studio.photos.camera_findings import Found, Measure, sizes_now
 from studio.ware.quantities import QUANTITIES
+from studio.ware.turned_foot import is_corner_on
 from studio.ware.uncertainty import COVERAGE_FACTOR
 
 NOT_UNDERSTOOD = "The drawing did not arrive as the page sends it. Load the page again."
@@ -42,6 +43,10 @@ class Kind:
 
 
 TURNED = "if square to the camera"
+CORNER_ON = "seen corner-on: no side of the foot, and not compared with it"
+
+FOOT_WIDTH = "foot_width_mm"
+SIDES = 4
 
 # In the order of the page: what may become a reading first.
 KINDS: dict[str, Kind] = {
@@ -52,7 +57,7 @@ KINDS: dict[str, Kind] = {
     "opening_depth_mm": Kind("Handle opening, depth", "mm", "handle_opening", "depth"),
     "handle_twist_deg": Kind("Handle twist", "°", "handle_twist"),
     "max_width_mm": Kind("Greatest width", "mm", "dimension", "max_diameter", TURNED),
-    "foot_width_mm": Kind("Foot width", "mm", "dimension", "foot_side", TURNED),
+    FOOT_WIDTH: Kind("Foot width", "mm", "dimension", "foot_side", TURNED),
     "out_of_round_mm": Kind("Rim, out of round", "mm"),
     "rim_tilt_deg": Kind("Rim tilt", "°"),
     "lean_deg": Kind("Lean", "°"),
@@ -87,14 +92,30 @@ class PhotoSize:
         return COVERAGE_FACTOR * self.measure.u
 
     @property
+    def is_corner_on(self) -> bool:
+        """Whether it is the width of a squared foot that stood with a corner to the camera."""
+        if self.key != FOOT_WIDTH or not self.by_hand:
+            return False
+        ratio = self.measure.value / self.by_hand
+        return is_corner_on(
+            ratio, math.hypot(self.measure.u, ratio * self.u_by_hand) / self.by_hand
+        )
+
+    @property
+    def note(self) -> str:
+        return CORNER_ON if self.is_corner_on else self.kind.note
+
+    @property
     def disagrees(self) -> bool:
         """Whether photo and calliper differ beyond both uncertainties: E_n over 1.
+
+        The diagonal of a foot is not compared with its side.
 
         References
         ----------
         .. [1] ISO 13528:2022, 9.7, E_n scores with expanded uncertainties.
         """
-        if self.by_hand is None:
+        if self.by_hand is None or self.is_corner_on:
             return False
         both = COVERAGE_FACTOR * math.hypot(self.measure.u, self.u_by_hand)
         return abs(self.measure.value - self.by_hand) > both
@@ -161,11 +182,19 @@ def _current(piece: Piece, stage: str):
 def _by_hand(photo: Photo) -> dict[tuple[str, str], tuple[float, float]]:
     if photo.piece_id is None:
         return {}
-    return {
+    found = {
         (reading.quantity, reading.name): (reading.value, reading.u)
         for reading in _current(photo.piece, photo.stage)
         if reading.source == Reading.Source.HAND and reading.height_mm is None
     }
+    # A calliper reads a foot side by side; a photo shows one width of it.
+    sides = [found[at] for at in found if at[0] == "foot_side"]
+    if len(sides) == SIDES:
+        mean = math.fsum(side for side, _ in sides) / SIDES
+        found.setdefault(
+            ("dimension", "foot_side"), (mean, math.hypot(*[u for _, u in sides]) / SIDES)
+        )
+    return found
 
 
 def numbers_sent(values: object, count: int) -> tuple[float, ...]:

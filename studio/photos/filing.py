@@ -20,6 +20,7 @@ from studio.camera import markers, mat, pose, slip
 from studio.models import Photo, Piece, Section, Stage
 from studio.photos import confirming, mats, storing
 from studio.photos.camera_findings import Found
+from studio.photos.turns import turn
 from studio.ware.stages import FIRED, FIRED_STAGES, STAGE_WORDS
 
 TOP_FROM_DEG, SIDE_UP_TO_DEG = 55.0, 50.0
@@ -133,7 +134,8 @@ def take_and_file(
     if before is not None:
         return Filed(before, "", is_new=False)
     bar_mm = mats.current(user).bar_mm
-    found = identify(prepared.full, prepared.focal_35mm, bar_mm)
+    with turn(prepared.width * prepared.height):
+        found = identify(prepared.full, prepared.focal_35mm, bar_mm)
     by_name = "" if slip_first and piece else prepared.came_as
     target, how = _target(section, found, by_name, piece)
     with transaction.atomic():

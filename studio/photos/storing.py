@@ -7,6 +7,8 @@ measuring needs, when it was taken and the focal length, go into the record inst
 import contextlib
 import hashlib
 import io
+import logging
+import os
 import uuid
 from dataclasses import dataclass
 from datetime import datetime
@@ -21,6 +23,7 @@ from PIL import ExifTags, Image, ImageCms, ImageOps, UnidentifiedImageError
 from studio.camera.intake import F35_RANGE_MM, MAX_BYTES, MAX_PIXELS, PhotoError
 from studio.models import Photo, Piece, Section
 from studio.photos import mats
+from studio.photos.turns import turn
 
 # A JPEG with companions is opened as JPEG too and calls itself MPO afterwards.
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
@@ -31,6 +34,23 @@ MIDDLE_PX, SMALL_PX = 1280, 320
 FULL_QUALITY, DISPLAY_QUALITY = 90, 82
 LONGEST_SIDE_PX = 20_000
 MEGA = 1_000_000
+FIRST_YEAR, LAST_YEAR = 1980, 2200
+"""Of a camera's clock; outside it was never set, and the photo counts as without a time."""
+FEWEST_BYTES_PER_MEGAPIXEL = 2000
+"""A JPEG of one even grey has 14 000. What packs far smaller was drawn by a rule, not photographed,
+and such patterns cost the search for markers minutes."""
+FEW_PIXELS = MEGA // 4
+"""So small that whatever it shows costs nothing."""
+
+
+CANNOT_WRITE = (
+    "The site could not keep this photo: its disk is full, or the folder of the photographs cannot "
+    "be written. Nothing was kept of it; keep it on the phone and tell whoever runs the site."
+)
+CANNOT_REMOVE = (
+    "The photo was not taken away: the folder of the photographs cannot be written at present. "
+    "Tell whoever runs the site, and try again."
+)
 
 
 class SamePhotoError(PhotoError):
@@ -85,8 +105,9 @@ def take_in(data: bytes, name: str) -> Prepared:
         )
     try:
         with Image.open(io.BytesIO(data), formats=FORMATS) as image:
-            _refuse_too_much(image, name)
-            return _prepare(image, data, name)
+            _refuse_too_much(image, name, len(data))
+            with turn(image.width * image.height):
+                return _prepare(image, data, name)
     except PhotoError:
         raise
     except UnidentifiedImageError:
@@ -108,11 +129,16 @@ def _too_many_pixels(name: str) -> PhotoError:
     )
 
 
-def _refuse_too_much(image: Image.Image, name: str) -> None:
+def _refuse_too_much(image: Image.Image, name: str, size: int) -> None:
     """Look at the header only: nothing is decoded before this."""
     width, height = image.size
     if width * height > MAX_PIXELS or max(width, height) > LONGEST_SIDE_PX:
         raise _too_many_pixels(name)
+    if width * height > FEW_PIXELS and size < width * height / MEGA * FEWEST_BYTES_PER_MEGAPIXEL:
+        raise PhotoError(
+            f"{name} has {width} by {height} pixels in {size} bytes: that is a drawn pattern and "
+            "no photograph. Send the photo as the camera took it."
+        )
     if image.format not in FORMATS_WITH_COMPANIONS and getattr(image, "n_frames", 1) > 1:
         raise PhotoError(f"{name} is an animation. Send a single picture of it.")
 
@@ -184,14 +210,16 @@ def _taken_at(exif, detail) -> datetime | None:
     stamp = detail.get(ExifTags.Base.DateTimeOriginal) or exif.get(ExifTags.Base.DateTime)
     offset = str(detail.get(ExifTags.Base.OffsetTimeOriginal) or "").strip("\0 ")
     text = str(stamp or "").strip("\0 ")
-    try:
-        return datetime.strptime(text + offset, "%Y:%m:%d %H:%M:%S%z")
-    except ValueError:
-        pass
-    try:
-        return timezone.make_aware(datetime.strptime(text, "%Y:%m:%d %H:%M:%S"))
-    except (ValueError, OverflowError):
-        return None
+    for words, how in ((text + offset, "%Y:%m:%d %H:%M:%S%z"), (text, "%Y:%m:%d %H:%M:%S")):
+        try:
+            taken = datetime.strptime(words, how)
+        except ValueError:
+            continue
+        # Before anything is computed with it: a year at the calendar's ends has no time zone.
+        if not FIRST_YEAR <= taken.year <= LAST_YEAR:
+            return None
+        return taken if taken.tzinfo else timezone.make_aware(taken)
+    return None
 
 
 def _focal(detail) -> float | None:
@@ -226,6 +254,8 @@ def store(
     ------
     SamePhotoError
         The section has it with another piece.
+    PhotoError
+        The disk is full, or the folder of the photographs cannot be written.
     """
     before = known(section, prepared.sha256)
     if before is not None:
@@ -252,6 +282,11 @@ def store(
     except IntegrityError:  # the same photo came in twice at one moment
         remove_files(photo)
         return _file_known(Photo.objects.get(section=section, sha256=prepared.sha256), piece)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            remove_files(photo)
+        logging.getLogger("django.request").error("a photo could not be kept: %s", error)
+        raise PhotoError(CANNOT_WRITE) from error
     except BaseException:
         remove_files(photo)
         raise
@@ -285,7 +320,18 @@ def remove_files(photo: Photo) -> None:
 
 
 def erase(photo: Photo) -> None:
-    """Take a photo away for good, files and all; readings taken from it stay."""
+    """Take a photo away for good, files and all; readings taken from it stay.
+
+    Raises
+    ------
+    PhotoError
+        Its files cannot be removed; then its record stays too.
+    """
+    for field in (photo.file, photo.middle, photo.small):
+        folder = os.path.dirname(field.path) if field.name else ""
+        # Asked first: after the record is gone, nobody would know whose file it is.
+        if os.path.isdir(folder) and not os.access(folder, os.W_OK | os.X_OK):
+            raise PhotoError(CANNOT_REMOVE)
     with transaction.atomic():
         photo.delete()
         transaction.on_commit(lambda: remove_files(photo))

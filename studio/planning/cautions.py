@@ -20,8 +20,9 @@ THICKEST_MM = 9.0
 THINNEST_MM = 3.0
 SMALLEST_GAP_MM = 2.0
 
-SAME_SLAB_MM = 0.5
-"""A base thicker than its slab by less is the same slab: a roller's error (our proposal). [mm]"""
+SAME_SLAB_MM = 0.06
+"""A base thicker than its slab by less is the same slab: fired sizes are typed to a tenth, and half
+of one is this much wet. [mm]"""
 
 HANGING_MM = 8.0
 """A foot's edge that hangs lower than this asks the clay to stretch: our proposal. [mm]"""

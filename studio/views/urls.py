@@ -8,10 +8,11 @@ from studio.views.measuring import instruments, own_measuring, readings_files, s
 from studio.views.people import account, removal, roster_files, sections, students
 from studio.views.photos import compare, confirm, files, intake, paper, shoot, turned
 from studio.views.projects import clay_tests, clays, glazes, pieces, plans, projects
-from studio.views.web import today
+from studio.views.web import health, today
 
 urlpatterns = [
     path("", today.today, name="today"),
+    path("health/", health.health, name="health"),
     path("in/", account.sign_in, name="sign_in"),
     path("out/", account.sign_out, name="sign_out"),
     path("in/password/", account.password_choose, name="password_choose"),
@@ -22,6 +23,8 @@ urlpatterns = [
     path("sections/<int:section_id>/archive/", sections.section_archive, name="section_archive"),
     path("sections/<int:section_id>/grades/", sections.grade_scale, name="grade_scale"),
     path("sections/<int:section_id>/people/", sections.section_people, name="section_people"),
+    path("sections/<int:section_id>/log/", sections.section_log, name="section_log"),
+    path("places/<int:place_id>/answer/", students.place_answer, name="place_answer"),
     path("sections/<int:section_id>/students/", students.students, name="students"),
     path("sections/<int:section_id>/students/in/", roster_files.roster_in, name="roster_in"),
     path("roster/oneroster/", roster_files.oneroster_in, name="oneroster_in"),

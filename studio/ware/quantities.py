@@ -9,6 +9,7 @@ from dataclasses import dataclass
 LENGTH, ANGLE, MASS = "mm", "deg", "g"
 
 JOINS = ("seam", "dart1", "dart2", "dart3", "dart4")
+ENDS = THINNEST, THICKEST = "thinnest", "thickest"
 NUMBERS_4, NUMBERS_2 = ("1", "2", "3", "4"), ("1", "2")
 
 DIMENSIONS = {
@@ -68,6 +69,19 @@ QUANTITIES: dict[str, Quantity] = {
             has_azimuth=True,
             needs_height=True,
             needs_azimuth=True,
+        ),
+        Quantity(
+            "wall_end",
+            "Wall, thinnest or thickest place",
+            LENGTH,
+            "calliper",
+            0.1,
+            200,
+            ENDS,
+            has_height=True,
+            has_azimuth=True,
+            needs_azimuth=True,
+            azimuth_is_found=True,
         ),
         Quantity(
             "rim_height",

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from studio.ware.quantities import DIMENSIONS, JOINS, QUANTITIES, station_of
+from studio.ware.quantities import DIMENSIONS, ENDS, JOINS, QUANTITIES, station_of
 
 SIDES = {
     0: "handle",
@@ -23,6 +23,39 @@ SIDES = {
 }
 """Names of the places round a piece, with the handle towards you."""
 
+SIDE_LETTERS = {"h": 0, "r": 90, "b": 180, "l": 270}
+"""One key for each of the four sides: handle, right, back, left."""
+
+
+def side_azimuth(text: str) -> int | None:
+    """The azimuth that a side's name or letter means [°]; None where the text is no side.
+
+    Two letters are the place between: ``br`` is the back right.
+    """
+    word = " ".join(text.lower().split())
+    by_name = {name: azimuth for azimuth, name in SIDES.items()}
+    between = {"hr": 45, "rh": 45, "br": 135, "rb": 135, "bl": 225, "lb": 225, "hl": 315, "lh": 315}
+    return SIDE_LETTERS.get(word, between.get(word, by_name.get(word)))
+
+
+def side_letters(azimuth: float) -> str:
+    """What a hand writes for a side, such as ``b`` or ``br``; the angle where it is between."""
+    between = {45: "hr", 135: "br", 225: "bl", 315: "hl"}
+    letters = {side: letter for letter, side in SIDE_LETTERS.items()} | between
+    return letters.get(azimuth, f"{azimuth:g}")
+
+
+_VALUE_AND_SIDE = re.compile(r"(.*(?:[0-9.\"″]|mm|cm|in))\s*([hrbl]{1,2})", re.IGNORECASE)
+
+
+def split_side(text: str) -> tuple[str, str]:
+    """A value and the side written behind it: ``5.8b`` is 5.8 at the back; "" where none is."""
+    match = _VALUE_AND_SIDE.fullmatch(text.strip())
+    if match is None or side_azimuth(match[2]) is None:
+        return text, ""
+    return match[1], match[2]
+
+
 USUAL_HEIGHT_MM = 90.0
 """Planned height of a cup where the plan names none [mm] (common practice, no source)."""
 
@@ -31,6 +64,19 @@ MID, THIRDS = (0.5,), (0.2, 0.5, 0.8)
 
 HEIGHT_STEP_MM = 5.0
 """Stations are set to whole steps, so that a hand finds them again with a ruler [mm]."""
+
+NOTHING_AT_0 = frozenset({"seam_open", "seam_step", "foot_gap"})
+"""Quantities of which most pieces have none, and of which one looks whether there is any."""
+
+NOTHING_SAID = {
+    "seam": "all closed, the rest 0",
+    "darts": "all closed, the rest 0",
+    "foot": "stands flat, no gap",
+    "handle": "straight and in its place",
+}
+
+FROM_THE_FIRST = frozenset({"rim_height", "foot_side", "foot_diagonal"})
+"""Quantities that a hand may note as what they are more or less than the first of the piece."""
 
 SLOTS_OPEN = 2
 """So many open parts of one join fit the sheet; more come in by file."""
@@ -42,7 +88,7 @@ class Column:
 
     A column is a fixed station, or a slot: the ``slot``-th reading of its quantity and name, whose
     place is typed beside it. ``where`` names that second field: ``"height_mm"``,
-    ``"azimuth_deg"`` or "".
+    ``"azimuth_deg"`` or "". ``by_side`` says that a side is named there rather than measured.
     """
 
     key: str
@@ -55,10 +101,32 @@ class Column:
     where: str = ""
     where_label: str = ""
     slot: int | None = None
+    by_side: bool = False
 
     @property
     def station(self) -> str:
         return station_of(QUANTITIES[self.quantity], self.name, self.height_mm, self.azimuth_deg)
+
+    @property
+    def is_nothing_at_0(self) -> bool:
+        """Whether a 0 says that nothing is there: closed, level, flat."""
+        return self.quantity in NOTHING_AT_0 and not self.slot
+
+    @property
+    def closes(self) -> str:
+        """The join of which a 0 here says that all of it is closed; "" elsewhere."""
+        return self.name if self.quantity == "seam_open" and not self.slot else ""
+
+    @property
+    def follows(self) -> str:
+        """The join of which nothing is left to say here once it is closed; "" elsewhere."""
+        is_more = self.quantity == "seam_through" or (self.quantity == "seam_open" and self.slot)
+        return self.name if is_more else ""
+
+    @property
+    def is_alike(self) -> bool:
+        """Whether the row's first reading of this quantity serves as the mark for the others."""
+        return self.quantity in FROM_THE_FIRST
 
     @property
     def said(self) -> str:
@@ -82,6 +150,16 @@ class StationSet:
         return tuple(dict.fromkeys(column.quantity for column in self.columns))
 
     @property
+    def is_alike(self) -> bool:
+        """Whether a row's readings are noted by what they are more or less than its first."""
+        return any(column.is_alike for column in self.columns)
+
+    @property
+    def nothing(self) -> str:
+        """What the key for "nothing there" says of a row; "" where nothing can be said so."""
+        return NOTHING_SAID.get(self.key, "")
+
+    @property
     def units(self) -> set[str]:
         """Base units of what is read here."""
         return {QUANTITIES[quantity].unit for quantity in self.quantities}
@@ -90,6 +168,7 @@ class StationSet:
 TITLES = {
     "wall-4": "Wall, 4 places",
     "wall-12": "Wall, 12 places",
+    "wall-ends": "Wall, thinnest and thickest",
     "rim-4": "Rim, 4 places",
     "rim-8": "Rim, 8 places",
     "sizes": "Sizes",
@@ -136,6 +215,7 @@ def station_set(
     makers = {
         "wall-4": lambda: _wall(key, planned, MID, heights_read),
         "wall-12": lambda: _wall(key, planned, THIRDS, heights_read),
+        "wall-ends": _wall_ends,
         "rim-4": lambda: _rim(key, 90),
         "rim-8": lambda: _rim(key, 45),
         "sizes": lambda: _sizes(planned),
@@ -217,6 +297,28 @@ def _wall(key, planned, shares, heights_read) -> StationSet:
         "piece clockwise. Skip raised texture."
     )
     return StationSet(key, TITLES[key], hint, "wall_evenness", "wall", columns)
+
+
+def _wall_ends() -> StationSet:
+    columns = tuple(
+        Column(
+            key=end,
+            quantity="wall_end",
+            label=end.capitalize(),
+            name=end,
+            where="azimuth_deg",
+            where_label="side",
+            slot=0,
+            by_side=True,
+        )
+        for end in ENDS
+    )
+    hint = (
+        "Run the callipers all the way round, at foot, middle and rim, and note the thinnest and "
+        "the thickest place with its side, the handle towards you: h handle, r right, b back, "
+        "l left, or two letters between. Leave no side out: it counts as looked at all round."
+    )
+    return StationSet("wall-ends", TITLES["wall-ends"], hint, "wall_evenness", "ends", columns)
 
 
 def _rim(key, step) -> StationSet:

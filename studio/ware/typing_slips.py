@@ -1,7 +1,9 @@
 """Likely slips of the pen, found when a reading is entered. Pure: no Django, no models.
 
 A slip is asked about, never mended: the reading is kept as typed. A question costs a key; a wrong
-correction costs a grade.
+correction costs a grade. One thing alone is no slip: who types ``64`` for every wall of 6.4 mm has
+left the point out, and where nothing but 6.4 is possible it is taken so, and marked
+(:func:`point_left_out`).
 """
 
 import re
@@ -46,6 +48,8 @@ SAME_PIECE = {
 
 SAME_BATCH = {
     "wall_thickness": Floor(0.6, 3.0),
+    # The two ends of a wall lie farther out than its stations do.
+    "wall_end": Floor(0.7, 4.0),
     "rim_height": Floor(0.35, 20.0),
     "dimension": Floor(0.4, 3.0),
     "seam_length": Floor(0.4, 20.0),
@@ -66,6 +70,10 @@ ENOUGH_OWN, ENOUGH_OTHERS = 3, 3
 WORST_FIT = {"point": 0.6, "inch": 0.6, "swapped": 0.25}
 """What a suggestion's distance from the others may be, as a share of the typed value's distance.
 Strict for swapped digits, since any number has such a neighbour by chance."""
+
+TIMES_TOO_LARGE = 5.0
+"""A whole number so many times its neighbours' middle is no honest reading: walls that differ by a
+factor of two are poor craft, of three a lump (our choice; common practice, no source)."""
 
 HANDICAP = {"point": 1.0, "inch": 1.5, "swapped": 3.0}
 """How much nearer a rarer slip must come to be believed before a common one. Both ours."""
@@ -179,6 +187,39 @@ def likely_slip(
     )
 
 
+def point_left_out(typed: str, reference: Reference | None, *, base: str = LENGTH) -> str:
+    """The text with the point that was left out, such as ``"6.4 mm"`` for ``"64 mm"``; "" else.
+
+    Parameters
+    ----------
+    typed : str
+        As written, a whole number with the unit that a bare number has here.
+    reference : Reference or None
+        What the value is compared with; with nothing to compare nothing is taken.
+
+    Returns
+    -------
+    str
+        Not empty only for a length of which the value as typed is impossible beside its
+        neighbours (:data:`TIMES_TOO_LARGE`), a tenth of it sits among them, and no other reading
+        of the text does.
+    """
+    number, _, unit = typed.rpartition(" ")
+    if reference is None or base != LENGTH or not re.fullmatch(r"[1-9][0-9]+", number):
+        return ""
+    value = float(number) * FACTORS_FLOAT[unit]
+    if value < TIMES_TOO_LARGE * reference.middle:
+        return ""
+    # 60 with its digits swapped is 06, which is no other size than 6.0.
+    fitting = {
+        round(candidate, 6)
+        for _kind, candidate, _text in _candidates(value, typed, base)
+        if abs(candidate - reference.middle) <= reference.reach
+    }
+    is_sole = fitting == {round(value / 10, 6)}
+    return f"{_shifted(number, -1)} {unit}" if is_sole else ""
+
+
 def _candidates(value: float, typed: str, base: str):
     """What the hand may have meant: (kind, value in the base unit, text)."""
     number, _, unit = typed.rpartition(" ")
@@ -213,8 +254,13 @@ def _shifted(number: str, places: int) -> str:
 
 
 def _swaps(number: str):
-    """The number with each pair of neighbouring digits swapped, across the point too."""
+    """The number with each pair of neighbouring digits swapped, across the point too.
+
+    A nought before the point is no digit that a hand put in the wrong place.
+    """
     at = [i for i, sign in enumerate(number) if sign.isdigit()]
+    if re.match(r"-?0\.", number):
+        at = at[1:]
     for left, right in pairwise(at):
         if number[left] != number[right]:
             signs = list(number)

@@ -13,14 +13,21 @@ COVERAGE_FACTOR = 2.0
 the usual 95 %, because a grade hangs on it."""
 
 SOFT_GIVE_MM = 0.5
-"""Soft clay yields under the jaws and has no sharp edge (common practice, no source). [mm]"""
+"""Soft clay yields under the jaws and has no sharp edge: a careful reading is wrong by no more than
+about this to either side (common practice, no source). A bound and no standard deviation. [mm]"""
 
 FIRM_GIVE_MM = 0.2
-"""What remains on dry and fired ware: grain and rounding (common practice, no source). [mm]"""
+"""What remains on dry and fired ware: grain and rounding; likewise a bound to either side (common
+practice, no source). [mm]"""
+
+RECTANGULAR = 1 / math.sqrt(3)
+"""Standard uncertainty of what is only known to lie within ± 1, anywhere there as likely as
+elsewhere (JCGM 100:2008, 4.3.7)."""
 
 JAWS_CLOSE_ON = frozenset(
     {
         "wall_thickness",
+        "wall_end",
         "seam_thickness",
         "dimension",
         "foot_side",
@@ -66,10 +73,19 @@ def standard_uncertainty(resolution: float, repeatability: float = 0.0, give: fl
 
 
 def give(quantity: str, stage: str) -> float:
-    """Return what the clay adds to a reading [mm]; nothing where no jaws close on it."""
+    """Return the standard deviation that the clay adds to a reading; 0 where no jaws close on it.
+
+    What practice says of the clay is a bound, a = 0.5 or 0.2 mm: "about half a millimetre either
+    way". Nothing else is known of it, so that it counts as a rectangular distribution, u = a/√3;
+    taken as a standard deviation it would say that every third reading is out by more. [mm]
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), 4.3.7.
+    """
     if quantity not in JAWS_CLOSE_ON:
         return 0.0
-    return SOFT_GIVE_MM if stage in SOFT_STAGES else FIRM_GIVE_MM
+    return RECTANGULAR * (SOFT_GIVE_MM if stage in SOFT_STAGES else FIRM_GIVE_MM)
 
 
 def usual_instrument(quantity: str) -> Instrument:

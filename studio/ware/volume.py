@@ -58,9 +58,14 @@ def loft_volume(below: Section, above: float, height: float, start: float = 0.0)
     float
         Volume. [mm³]
     """
-    squared, cubed = start * start, start * start * start
-    lower = below.area * (1 - start) ** 3 / 3
-    mixed = below.perimeter * above * (1 / 6 - squared / 2 + cubed / 3)
+    return _loft(below.area, below.perimeter, above, height, start)
+
+
+def _loft(area: float, perimeter: float, above: float, height: float, start: float) -> float:
+    squared = start * start
+    cubed = squared * start
+    lower = area * (1 - start) ** 3 / 3
+    mixed = perimeter * above * (1 / 6 - squared / 2 + cubed / 3)
     disc = math.pi * above * above * (1 - cubed) / 3
     return height * (lower + mixed + disc)
 
@@ -96,18 +101,28 @@ def inside_volume(
     """
     volume, z, half = 0.0, 0.0, foot_side_mm / 2
     for top, diameter in (*diameters_mm, (height_mm, rim_diameter_mm)):
-        rise = top - z
-        inset = wall_mm * math.hypot(1.0, (diameter / 2 - half) / rise)
+        rise, outside = top - z, diameter / 2
+        inset = wall_mm * math.hypot(1.0, (outside - half) / rise)
+        inside = half - inset if half > inset else 0.0
         if z == 0:
-            corner = max(foot_corner_radius_mm - inset, 0.0)
-            below = rounded_square(max(foot_side_mm - 2 * inset, 0.0), corner)
+            # Areas and perimeters as bare numbers: an uncertainty asks for them a dozen times.
+            corner = min(max(foot_corner_radius_mm - inset, 0.0), inside)
+            area = 4 * inside * inside - (4 - math.pi) * corner * corner
+            perimeter = 8 * inside - (8 - 2 * math.pi) * corner
         else:
-            below = circle(max(half - inset, 0.0))
-        radius = max(diameter / 2 - inset, 0.0)
-        start = min(max((base_mm - z) / rise, 0.0), 1.0)
-        volume += loft_volume(below, radius, rise, start)
+            area, perimeter = math.pi * inside * inside, 2 * math.pi * inside
+        radius = outside - inset if outside > inset else 0.0
+        start = _share(base_mm - z, rise) if base_mm > z else 0.0
+        volume += _loft(area, perimeter, radius, rise, start)
         if up_to_mm is not None:
-            stop = max(min(max((up_to_mm - z) / rise, 0.0), 1.0), start)
-            volume -= loft_volume(below, radius, rise, stop)
-        z, half = top, diameter / 2
+            stop = max(_share(up_to_mm - z, rise), start)
+            volume -= _loft(area, perimeter, radius, rise, stop)
+        z, half = top, outside
     return volume / MM3_PER_ML
+
+
+def _share(part: float, whole: float) -> float:
+    """How much of the whole a part is, from 0 to 1."""
+    if part <= 0:
+        return 0.0
+    return part / whole if part < whole else 1.0

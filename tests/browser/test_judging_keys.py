@@ -36,6 +36,12 @@ def settled(page, code, state):
     )
     word = page.locator(f"[data-tile][data-code='{code}'] [data-mark-state]")
     word.filter(has_not_text="saving").wait_for(timeout=SETTLE_MS)
+    all_stored(page)
+
+
+def all_stored(page):
+    """Wait until every value of the page has its answer: a reason goes out after its level."""
+    page.wait_for_selector("html:not([data-unsaved])", timeout=SETTLE_MS)
 
 
 def asked(page, *, gone=False):

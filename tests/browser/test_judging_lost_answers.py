@@ -123,6 +123,39 @@ def test_a_piece_that_is_fetched_twice_keeps_the_question_under_it(open_page, ju
     assert Mark.objects.get().reason_text == "Lumps inside"
 
 
+def test_a_neighbour_that_is_fetched_late_takes_no_question_away(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    page.wait_for_selector(f"[data-hand-piece] [data-lifted='{judged.piece.pk}']")
+    page.wait_for_load_state("networkidle")
+    held = []
+
+    def hold(route):
+        held.append(route)
+
+    page.route(f"**/pieces/{judged.other_piece.pk}/lift/**", hold)
+    page.clock.install()
+    page.clock.pause_at(page.evaluate("Date.now()") + 1000)
+    with page.expect_request(f"**/pieces/{judged.other_piece.pk}/lift/**"):
+        page.keyboard.press("ArrowRight")
+        page.clock.run_for(200)  # long enough to be looked at: it is asked for
+    # Back, and asked, before this one would be fetched again.
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("3")
+    question = page.locator("form[data-question]")
+    question.wait_for()
+    with page.expect_response(f"**/pieces/{judged.other_piece.pk}/lift/**") as late:
+        held[0].continue_()
+    late.value.finished()
+    page.evaluate("new Promise((done) => fetch(location.href).then(done))")  # behind the late one
+    page.keyboard.type("Lumps under the rim")  # has the letters U and E among them
+    assert question.locator("[data-ask-text]").input_value() == "Lumps under the rim"
+    page.keyboard.press("Enter")
+    page.clock.resume()
+    asked(page, gone=True)
+    settled(page, "K3-01", "down")
+    assert Mark.objects.get().reason_text == "Lumps under the rim"
+
+
 def test_an_answer_that_was_lost_is_no_quarrel_with_oneself(open_page, judged):
     page = open_page(wall(judged), judged.teacher)
     lose_answers(page)
@@ -276,3 +309,74 @@ def test_after_signing_in_again_in_another_tab_the_keys_still_save(open_page, ju
     page.get_by_role("link", name="Show names").click()
     page.wait_for_url("**names=1")
     assert by_code() == {"K3-01": 4}
+
+
+# -- what another computer saved -------------------------------------------------------------------
+
+
+def look_again(page):
+    """The window comes back to the front: it asks what stands now."""
+    with page.expect_response("**/judge/now/**"):
+        page.evaluate("dispatchEvent(new Event('focus'))")
+
+
+def test_an_open_shelf_takes_over_what_another_computer_saved(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    set_level(judged.piece, judged.c["B"], 2, judged.colleague, expected_version=0)
+    look_again(page)
+    settled(page, "K3-01", "down")
+    done(page, "1 of 6")
+    assert in_hand(page) == "K3-01"
+    assert shown(page) == by_code() == {"K3-01": 2}
+
+
+def test_an_open_piece_takes_over_and_keeps_what_is_being_typed(open_page, judged):
+    page = open_page(f"/pieces/{judged.piece.pk}/judge/", judged.teacher)
+    page.keyboard.press("n")
+    page.keyboard.type("A level foot")
+    a, b = judged.c["A"], judged.c["B"]
+    set_level(judged.piece, a, 2, judged.colleague, expected_version=0, note="Theirs")
+    set_level(judged.piece, b, 4, judged.colleague, expected_version=1)
+    look_again(page)
+    page.wait_for_selector(f"#c{b.pk}[data-state=kept]")
+    # The note that is being typed is this page's own: theirs is asked about, not written over.
+    assert page.locator(f"#c{a.pk} [data-note]").input_value() == "A level foot"
+    page.keyboard.press("Escape")
+    page.locator("[data-ask^=stale]").wait_for(timeout=SETTLE_MS)
+    assert Mark.objects.get(criterion=a).note == "Theirs"
+
+
+def test_what_was_asked_before_a_save_does_not_turn_the_page_back(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    page.wait_for_load_state("networkidle")
+    set_level(judged.other_piece, judged.c["B"], 3, judged.colleague, expected_version=0)
+    old = []
+
+    def hold_the_first(route):
+        if old:
+            return route.abort()
+        old.append((route, route.fetch()))
+
+    page.route("**/judge/now/**", hold_the_first)
+    with page.expect_request("**/judge/now/**"):
+        page.evaluate("dispatchEvent(new Event('focus'))")
+    page.locator("[data-tile][data-code='K3-02'] a").click()
+    page.keyboard.press("4")
+    page.locator("[data-ask^=stale]").get_by_role("button", name="Put level 4").click()
+    settled(page, "K3-02", "kept")
+    route, answer = old[0]
+    # One look at a time: a second one goes out only when the old answer has been taken in.
+    with page.expect_request("**/judge/now/**"):
+        page.evaluate("setInterval(() => dispatchEvent(new Event('focus')), 50)")
+        route.fulfill(response=answer)
+    assert shown(page) == by_code() == {"K3-02": 4}
+
+
+def test_a_second_window_counts_along(open_page, judged):
+    page = open_page(wall(judged), judged.teacher)
+    other = page.context.new_page()
+    other.route("**/judge/now/**", lambda route: route.abort())
+    other.goto(wall(judged))
+    page.keyboard.press("Enter")
+    settled(other, "K3-01", "kept")
+    done(other, "1 of 6")

@@ -1,6 +1,5 @@
 """The measuring sheet under real hands: keys, questions, a broken connection, two windows."""
 
-import pytest
 from playwright.sync_api import expect
 
 from studio.models import Reading
@@ -8,19 +7,6 @@ from tests.browser.conftest import PHONE
 from tests.factories import make_piece, read
 
 WAIT_MS = 8000
-GIVE_UP_MS = 15_000
-
-
-@pytest.fixture
-def open_sheet(open_page, school):
-    # After a transactional test the rows that ship with the site are gone; none is needed here.
-    def open_it(key="wall-4", **facts):
-        path = f"/projects/{school.project.pk}/measure/?stage=leather-hard&set={key}"
-        page = open_page(path, school.teacher, **facts)
-        page.set_default_timeout(GIVE_UP_MS)
-        return page
-
-    return open_it
 
 
 def cell(page, piece, column):
@@ -73,17 +59,17 @@ def test_arrows_move_and_the_drawing_lights_up(open_sheet, school):
 
 def type_slip(page, school):
     cell(page, school.piece, "z50-0").click()
-    for value in ("6.4", "6.2", "6.0", "64"):
+    for value in ("6.4", "6.2", "6.0", "0.64"):
         page.keyboard.type(value)
         page.keyboard.press("Enter")
     settled(page, school.piece, "z50-270", "asked")
-    expect(page.locator("tr.say")).to_contain_text("Left, 50 up: 64? Did you mean 6.4?")
+    expect(page.locator("tr.say")).to_contain_text("Left, 50 up: 0.64? Did you mean 6.4?")
 
 
 def test_one_key_takes_the_suggestion(open_sheet, school):
     page = open_sheet()
     type_slip(page, school)
-    assert Reading.objects.current().get(value=64).doubt == "64? Did you mean 6.4?"
+    assert Reading.objects.current().get(value=0.64).doubt == "0.64? Did you mean 6.4?"
     page.keyboard.press("y")
     settled(page, school.piece, "z50-270")
     expect(page.locator("tr.say")).to_have_count(0)
@@ -95,12 +81,12 @@ def test_one_key_lets_it_stand_also_after_a_reload(open_sheet, school):
     page = open_sheet()
     type_slip(page, school)
     page.reload()
-    expect(page.locator("tr.say")).to_contain_text("64? Did you mean 6.4?")
+    expect(page.locator("tr.say")).to_contain_text("0.64? Did you mean 6.4?")
     cell(page, school.piece, "z50-270").click()
     page.keyboard.press("n")
     expect(page.locator("tr.say")).to_have_count(0)
     settled(page, school.piece, "z50-270")
-    assert Reading.objects.current().get(value=64).doubt == ""
+    assert Reading.objects.current().get(value=0.64).doubt == ""
 
 
 def test_no_size_is_told_and_stays(open_sheet, school):

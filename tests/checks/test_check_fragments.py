@@ -7,7 +7,7 @@ from django.test.utils import CaptureQueriesContext
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.models import Reading
-from tests.factories import make_piece, make_student, read_rim, read_wall
+from tests.factories import make_piece, make_student, read, read_rim, read_wall
 from tests.pages import page_text
 
 
@@ -25,6 +25,14 @@ def test_all_checks_of_a_piece_are_drawn_and_told(client, school):
     assert "<html" not in text
     assert text.count("<svg xmlns") == 2
     assert page.context["checks"][0].picture.sentence in text
+
+
+def test_what_the_rubric_does_not_grade_is_told_so_where_it_is_called_outside(client, judged):
+    read(judged.piece, "dimension", 100, name="mark", stage="wet")
+    read(judged.piece, "dimension", 80, name="mark", stage="glazed")
+    text = page_text(get(client, judged.teacher, f"/pieces/{judged.piece.pk}/checks/"))
+    assert "outside" in text
+    assert "The rubric does not grade that." in text
 
 
 def test_a_piece_without_readings_says_so(client, school):
@@ -49,7 +57,8 @@ def test_a_row_ends_with_verdict_and_figure(client, school):
     read_rim(school.piece, 95, 95.1, 95, 95)
     text = page_text(get(client, school.teacher, address))
     assert 'data-verdict="within"' in text
-    assert "0.1" in text
+    # It rises by 0.1; the readings tell no better than 2 × 0.1 √2.
+    assert "level, within 0.3\xa0mm" in text
 
 
 def test_a_row_with_an_open_question_says_so(client, school):

@@ -12,13 +12,18 @@ import math
 from dataclasses import dataclass
 
 from rubrics.craft.readings import Reading
+from studio.ware.instruments import STARTER_INSTRUMENTS
+from studio.ware.uncertainty import reading_uncertainty
 
 from .pieces import PLAN
 
 GLAZED, LEATHER = "glazed", "leather-hard"
 WITHIN, CLOSE, OUTSIDE = "within", "too close to call", "outside"
-FINE = 0.1
-"""Standard uncertainty of a careful reading with a calliper on fired clay. [mm]"""
+FINE = reading_uncertainty("wall_thickness", GLAZED, instrument=STARTER_INSTRUMENTS["calliper"])
+"""Standard uncertainty of a reading with the calliper on fired clay. [mm]"""
+
+NO_JAWS = reading_uncertainty("seam_step", GLAZED, instrument=STARTER_INSTRUMENTS["calliper"])
+"""Of its depth rod, or of its jaws held beside something: the clay does not yield. [mm]"""
 
 ROUND = {4: (0, 90, 180, 270), 3: (0, 120, 240), 8: tuple(range(0, 360, 45))}
 
@@ -33,6 +38,11 @@ class Cup:
     verdict: str | None
     level: int | None
     why: str
+
+    @property
+    def decided_by(self) -> str:
+        usual, others = DECIDED[self.check]
+        return others.get(self.name, usual)
 
 
 def wall(*values, at=(10, 45, 80), azimuths=ROUND[4], stage=GLAZED, u=FINE):
@@ -68,7 +78,7 @@ def oval(one, other):
     ]
 
 
-def seam(*, open_mm=0.0, step=0.2, through=0.0, dart=None, dart_length=None, u=FINE):
+def seam(*, open_mm=0.0, step=0.2, through=0.0, dart=None, dart_length=None, u=NO_JAWS):
     """A seam of 95 mm; ``dart`` is how far one dart has opened."""
     found = [
         Reading("seam_length", GLAZED, 95, 0.5, "seam"),
@@ -125,8 +135,59 @@ def shrunk(percent, *, u=FINE):
 
 
 PLANNED = PLAN.planned_wall_mm(GLAZED)
-SIXTEENTHS = 0.58
-"""Of a ruler in sixteenths of an inch on fired clay: √(1.5875²/12 + 0.3² + 0.2²). [mm]"""
+SIXTEENTHS = reading_uncertainty(
+    "wall_thickness", GLAZED, instrument=STARTER_INSTRUMENTS["ruler, sixteenths of an inch"]
+)
+"""Of a ruler in sixteenths of an inch there. [mm]"""
+
+DECIDED = {
+    "wall_evenness": ("scaled_spread_mm", {
+        "a place of 2.6 mm": "too_thin_mm",
+        "a place of 2 mm": "too_thin_mm",
+        "2 mm all over": "too_thin_mm",
+        "12 mm all over": "too_thick_mm",
+        "12 mm all over, leather-hard": "plan_match_mm",
+        "7.2 mm all over": "plan_match_mm",
+        "8.2 mm all over": "plan_match_mm",
+        "4.2 mm all over": "plan_match_mm",
+        "four readings within 3 degrees": "",
+        "four readings on one side": "",
+        "three readings": "",
+    }),
+    "rim_level": ("rise_deg", {
+        "oval by 5 mm": "out_of_round_mm",
+        "oval by 8 mm": "out_of_round_mm",
+        "oval by 12 mm": "out_of_round_mm",
+    }),
+    "seam_join": ("open_fraction", {
+        "step of 1 mm": "largest_step_mm",
+        "step of 2.2 mm": "largest_step_mm",
+        "step of 4 mm": "largest_step_mm",
+        "dart popped, length not read": "longest_open_mm",
+    }),
+    "handle_alignment": ("lean_deg", {
+        "twisted by 15 degrees": "twist_deg",
+        "twisted by 5 degrees": "twist_deg",
+        "8 degrees off its place": "placement_deg",
+        "a quarter turn off": "placement_deg",
+        "opening 20 by 12": "opening_short_mm",
+        "opening 40 high": "opening_short_mm",
+        "opening 37.5 high": "opening_short_mm",
+        "opening 18 deep": "opening_short_mm",
+    }),
+    "squared_foot": ("side_spread_mm", {
+        "diagonals 12 mm apart": "diagonal_difference_mm",
+        "diagonals 3 mm apart": "diagonal_difference_mm",
+        "rocks by 1.5 mm": "rock_mm",
+        "rocks by 3 mm": "rock_mm",
+        "all corners 1.5 mm hollow": "largest_gap_mm",
+        "all corners 3 mm hollow": "largest_gap_mm",
+    }),
+    "capacity": ("difference_fraction", {}),
+    "shrinkage": ("difference", {}),
+}  # fmt: skip
+"""The reason: the figure that decides the level of a check's cups, and of those that differ; ""
+where the readings are refused."""
 
 CUPS = [
     Cup("even as planned", "wall_evenness", wall(PLANNED), WITHIN, 4, "nothing to say"),
@@ -135,7 +196,8 @@ CUPS = [
         "a side 1 mm thicker", "wall_evenness", four(5.1, 5.6, 6.1, 5.6), WITHIN, 4,
         "1 mm at four places is what a careful slab gives; 1.58 at twelve passes 1.5 by a hair",
     ),
-    Cup("a side 1.6 mm thicker", "wall_evenness", four(4.8, 5.6, 6.4, 5.6), WITHIN, 3, "felt"),
+    Cup("a side 1.6 mm thicker", "wall_evenness", four(4.8, 5.6, 6.4, 5.6), CLOSE, 3,
+        "felt; four places leave room for a little more"),
     Cup("twelve within 1.4 mm", "wall_evenness", wall(*([5.0, 5.6, 6.2, 5.6] * 2), 5.0, 5.6, 6.4,
         5.6, u=FINE), WITHIN, 4, "as even as a hand makes it"),
     Cup("twelve within 2.4 mm", "wall_evenness", wall(*([5.0, 5.6, 6.2, 5.6] * 2), 4.4, 5.6, 6.8,
@@ -176,6 +238,8 @@ CUPS = [
         None, "all three places lie alike: not told"),
     Cup("level at three places", "rim_level", rim(95, n=3), None, None, "may wave between them"),
     Cup("14 mm at three places", "rim_level", rim(95, tilt=14, n=3), OUTSIDE, 1, "enough is seen"),
+    Cup("saddle of 8 mm across four places", "rim_level", rim(95, saddle=8, n=4), OUTSIDE, 1,
+        "its highs stand where it was read"),
     Cup("level at four places", "rim_level", rim(95, n=4), WITHIN, 4, "the habit of a class"),
     Cup("oval by 2 mm", "rim_level", oval(86, 84), WITHIN, 4, "round to the eye"),
     Cup("oval by 5 mm", "rim_level", oval(87, 82), WITHIN, 3, "a little oval"),
@@ -208,7 +272,7 @@ CUPS = [
     Cup("opening 40 high", "handle_alignment", handle(high=40), WITHIN, 3, "snug"),
     Cup("opening 37.5 high", "handle_alignment", handle(high=37.5), OUTSIDE, 2, "pinches"),
     Cup("opening 18 deep", "handle_alignment", handle(deep=18), OUTSIDE, 2, "knuckles on the wall"),
-    Cup("lean of 23 +- 32", "handle_alignment",
+    Cup("leans 23 degrees", "handle_alignment",
         [r for r in handle(lean=23, u_deg=0.5) if r.quantity != "handle_twist"], OUTSIDE, 1,
         "by a mat that tells degrees it is beyond doubt"),
     Cup("square and flat", "squared_foot", foot(), WITHIN, 4, "stands like a stone"),

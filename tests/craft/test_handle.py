@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rubrics.craft.handle import cup_radius, handle_alignment, handle_lean
+from rubrics.craft.handle import cup_radii, handle_alignment, handle_lean
 from rubrics.craft.plan import Plan
 from rubrics.craft.readings import ReadingsError
 from rubrics.craft.sheet import Sheet, Size
@@ -118,7 +118,7 @@ def test_cup_radius_runs_from_foot_to_rim():
         ]
     )
     plan = Plan(foot_corner_radius_mm=0)
-    foot, middle, rim = (cup_radius(z, "glazed", sheet, plan) for z in (0, 45, 90))
+    foot, middle, rim = cup_radii((0, 45, 90), "glazed", sheet, plan)
     # The circle of a square's perimeter, 4 × 60 / 2π; the mean of both; half the rim.
     assert foot.value_mm == pytest.approx(240 / (2 * math.pi))
     assert middle.value_mm == pytest.approx((foot.value_mm + 40) / 2)
@@ -136,8 +136,8 @@ def test_a_diameter_read_on_the_way_is_used():
             reading("dimension", "glazed", 88, "diameter", height=50),
         ]
     )
-    assert cup_radius(50, "glazed", sheet, Plan()).value_mm == 44
-    assert cup_radius(70, "glazed", sheet, Plan()).value_mm == 42
+    at_belly, above = cup_radii((50, 70), "glazed", sheet, Plan())
+    assert (at_belly.value_mm, above.value_mm) == (44, 42)
 
 
 @pytest.mark.parametrize(

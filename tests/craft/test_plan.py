@@ -44,8 +44,8 @@ def test_one_number_as_a_limit_is_all_three():
 
 def test_a_reading_without_an_instrument_counts_with_the_usual_one():
     plan = Plan()
-    # d²/12 + s² + g² by hand: calliper 0.1 and 0.1, needle 0.5 and 0.3, soft clay gives 0.5 mm.
-    for instrument, u in (("", 0.510719), ("comb", 0.510719), ("needle", 0.600694)):
+    # d²/12 + s² + a²/3 by hand: calliper 0.1 and 0.1, needle 0.5 and 0.3, soft clay a = 0.5 mm.
+    for instrument, u in (("", 0.306866), ("comb", 0.306866), ("needle", 0.440643)):
         found = plan.uncertainty_of("wall_thickness", "wet", instrument)
         assert found == pytest.approx(u, abs=1e-6)
 

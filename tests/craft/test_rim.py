@@ -67,6 +67,29 @@ def test_three_waves_hide_from_three_places_and_not_from_eight(phase):
     assert suggest({"rim_level": seen}, limit).level in {1, 2}
 
 
+@pytest.mark.parametrize(
+    ("azimuths", "hidden"),
+    [
+        ((0, 120, 240), (3,)),
+        ((0, 90, 180, 270), (2,)),  # two highs between the four places
+        ((20, 110, 200, 290), (2,)),
+        ((0, 72, 144, 216, 288), ()),
+        (range(0, 360, 60), (3,)),
+        (range(0, 360, 45), ()),
+        (range(0, 360, 30), ()),
+    ],
+)
+def test_waves_that_can_hide_from_the_places_are_named(azimuths, hidden):
+    rim = rim_level([90] * len(azimuths), azimuths, radius_mm=40)
+    assert rim.hidden_waves == hidden
+    # Each hidden wave, turned by every degree, is read level once; each other one never is.
+    for k in (2, 3):
+        least = min(
+            np.ptp(_cos(k * np.array(azimuths) - phase)) for phase in np.arange(0, 360, 1.0)
+        )
+        assert (least < 0.05) == (k in hidden)
+
+
 def test_a_rise_counts_by_the_width_of_the_rim():
     # 4.2 mm across 60 mm is twice the angle of 4.2 mm across 120 mm, and a poorer rim.
     small, large = (

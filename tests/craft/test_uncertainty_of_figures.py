@@ -143,3 +143,58 @@ def test_dimensions_that_agree_keep_the_doubt_of_their_readings():
     ]
     told = shrinkage_against_plan(made)
     assert told.u_linear_shrinkage == pytest.approx(0.001 / 2 * 0.88)
+
+
+def test_thick_side_of_a_wall_read_at_uneven_places():
+    # Uneven places tell one direction better than the other, and the two terms hang together.
+    azimuths = [0, 40, 85, 150, 300]
+    walls = [6 + 1.2 * math.cos(math.radians(az - 60)) for az in azimuths]
+    told = wall_evenness(walls, None, azimuths, u_mm=U_MM)
+    assert told.thick_side_deg == pytest.approx(60)
+
+    def amplitude(values):
+        return wall_evenness(values, None, azimuths, u_mm=U_MM).thick_amplitude_mm
+
+    def turned(values):
+        side = wall_evenness(values, None, azimuths, u_mm=U_MM).thick_side_deg
+        return (side - 60 + 180) % 360 - 180
+
+    assert told.u_thick_amplitude_mm == pytest.approx(redrawn(amplitude, walls), rel=CLOSE)
+    assert told.u_thick_side_deg == pytest.approx(redrawn(turned, walls), rel=CLOSE)
+
+
+def test_an_even_wall_is_as_sure_of_its_evenness_as_its_readings():
+    # By hand: four places a quarter turn apart, the cosine's coefficient has u √(2/n).
+    told = wall_evenness([6.0] * 4, None, [0, 90, 180, 270], u_mm=U_MM)
+    assert told.u_thick_amplitude_mm == pytest.approx(U_MM * math.sqrt(2 / 4))
+
+
+def test_what_is_left_over_of_a_wall_has_its_degrees_of_freedom():
+    # By hand: a wave of 0.3 mm twice round, over four places none of which the mean or the side
+    # can follow: 4 readings, 3 terms, 1 free; the rest is hypot(0.3 ...) / sqrt(1).
+    told = wall_evenness([6.3, 5.7, 6.3, 5.7], None, [0, 90, 180, 270], u_mm=0.01)
+    assert told.residual_mm == pytest.approx(0.6)
+    assert (told.u_sd_mm, told.u_mean_mm) == pytest.approx((0.01 / math.sqrt(3), 0.01 / 2))
+
+
+def test_three_dimensions_that_disagree_share_their_degrees_of_freedom():
+    # Birge: chi-squared over n - 1. By hand, of three of one u: the widened u of the mean is the
+    # spread of the logarithms over √3.
+    lows = (0.10, 0.13, 0.16)
+    made = [
+        DimensionReadings(name=n, wet_mm=100, now_mm=100 * (1 - s), u_wet_mm=0.01, u_now_mm=0.0)
+        for n, s in zip(("height", "rim_diameter", "foot_side"), lows, strict=True)
+    ]
+    told = shrinkage_against_plan(made)
+    logs = [math.log(1 - s) for s in lows]
+    expected = float(np.std(logs, ddof=1)) / math.sqrt(3) * (1 - told.linear_shrinkage)
+    assert told.u_linear_shrinkage == pytest.approx(expected)
+
+
+def test_the_size_to_expect_lies_within_two_standard_uncertainties_either_way():
+    # By hand: 100 mm (u 0.3) times 0.9 (u 0.01): u = hypot(0.27, 1.0), coverage factor 2 (GUM 6.3).
+    made = [DimensionReadings(name="height", wet_mm=110, now_mm=100, u_wet_mm=0.3, u_now_mm=0.3)]
+    (told,) = shrinkage_against_plan(made, to_fired=(0.9, 0.01)).dimensions
+    u = math.hypot(0.27, 1.0)
+    assert told.u_expected_fired_mm == pytest.approx(u)
+    assert (told.expected_low_mm, told.expected_high_mm) == pytest.approx((90 - 2 * u, 90 + 2 * u))

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 
 from rubrics.craft.angles import wrap_half_turn
 from rubrics.craft.fits import expected_range
@@ -140,6 +141,61 @@ def test_a_level_does_not_hang_on_the_number_of_readings():
     assert max(old_means) - min(old_means) > 0.5
     assert max(shares) - min(shares) < 0.25
     assert max(old) - min(old) > 0.4
+
+
+def share_of_level_4(n, sds_mm, u_mm):
+    """Share of level 4 among all walls, told or not, of these standard deviations read at n."""
+    rng = np.random.default_rng(100 + n)
+    rows = sds_mm[:, None] * rng.standard_normal((len(sds_mm), n))
+    found = [
+        suggest({"wall_evenness": wall_evenness(7 + row, u_mm=u_mm)}, LEVELS).level for row in rows
+    ]
+    return np.mean([level == 4 for level in found])
+
+
+PLACES = (4, 6, 8, 12)
+
+
+def largest_spread_of_level_4(n, u_mm):
+    """The largest spread of n readings that is still given level 4. [mm]"""
+    fits, too_much = 0.0, 6.0
+    for _ in range(40):
+        spread = (fits + too_much) / 2
+        wall = wall_evenness([6.0] * (n - 1) + [6.0 + spread], u_mm=u_mm)
+        four = suggest({"wall_evenness": wall}, LEVELS).level == 4
+        fits, too_much = (spread, too_much) if four else (fits, spread)
+    return fits
+
+
+def test_level_4_falls_to_a_wall_as_often_at_four_places_as_at_twelve():
+    # By the calliper's own doubt on fired ware, and the exact distribution of the range of n
+    # normal values (SciPy's studentized range with infinitely many degrees of freedom). Four
+    # readings know less, so that no scale makes the shares alike for every wall; here they are.
+    u = Plan().uncertainty_of("wall_thickness", "glazed")
+    edges = [largest_spread_of_level_4(n, u) for n in PLACES]
+    shares = [
+        stats.studentized_range.cdf(edge / 0.6, n, np.inf)
+        for n, edge in zip(PLACES, edges, strict=True)
+    ]
+    assert max(shares) - min(shares) < 0.05
+    old = [stats.studentized_range.cdf(1 / 0.6, n, np.inf) for n in PLACES]
+    assert max(old) - min(old) > 0.25
+    simulated = [share_of_level_4(n, np.full(2000, 0.6), u) for n in PLACES]
+    assert simulated == pytest.approx(shares, abs=0.035)  # three standard errors of 2000 walls
+
+
+def test_a_class_of_good_and_poor_walls_has_as_many_level_4_by_any_number_of_places():
+    u = Plan().uncertainty_of("wall_thickness", "glazed")
+    sds = 0.5 * np.exp(0.3 * np.random.default_rng(0).standard_normal(4000))
+    shares = [share_of_level_4(n, sds, u) for n in PLACES]
+    assert max(shares) - min(shares) < 0.04
+
+
+@pytest.mark.parametrize("n", PLACES)
+def test_an_even_wall_is_told_on_leather_hard_clay_and_a_poor_one_is_not_praised(n):
+    u = Plan().uncertainty_of("wall_thickness", "leather-hard")
+    assert share_of_level_4(n, np.full(1000, 0.3), u) > 0.85
+    assert share_of_level_4(n, np.full(1000, 1.2), u) < 0.12
 
 
 @pytest.mark.parametrize(

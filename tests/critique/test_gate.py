@@ -149,7 +149,7 @@ def test_without_a_rubric_nothing_can_be_taken_over(passed):
 def test_the_students_record_holds_what_came_and_what_was_written_without_names(passed):
     def told(student):
         pieces = list(record.whole(student.pieces.all()))
-        parts = dict(record.parts(student, pieces, with_note=False))
+        parts = dict(record.parts(student, pieces))
         return parts["record.json"].decode()
 
     maker, reader = passed.school.amara, passed.reader

@@ -51,12 +51,13 @@ def test_uncertainty_comes_from_the_value_then_the_instrument_then_the_usual_one
     read(school.piece, "foot_side", 60, name="1", instrument=gauge)
     rows = evidence(school.project).rows[school.piece.pk]
     # GUM F.2.2.1 and 5.1.2: u² = d²/12 + s² + g². Usual for a rim: height gauge, d = 0.5, s = 0.2;
-    # leather-hard clay gives 0.5 mm under jaws, and nothing under a gauge laid on the rim.
+    # leather-hard clay gives up to 0.5 mm under jaws, a²/3 by GUM 4.3.7, and nothing under a gauge
+    # laid on the rim.
     expected = [
         0.7,
         math.sqrt(0.6**2 / 12 + 0.3**2),
         math.sqrt(0.5**2 / 12 + 0.2**2),
-        math.sqrt(0.6**2 / 12 + 0.3**2 + 0.5**2),
+        math.sqrt(0.6**2 / 12 + 0.3**2 + 0.5**2 / 3),
     ]
     assert [row.reading.u for row in rows] == pytest.approx(expected)
 

@@ -160,6 +160,8 @@ LEVELS = foreign()["CFRubrics"][0]["CFRubricCriteria"][0]["CFRubricCriterionLeve
         ({"category": "x" * 81}, "category has more than 80 signs"),
         ({"category": 7}, "category has to be a text"),
         ({"category": "a\x00"}, "a sign that cannot be kept"),
+        # Half of a sign, as JSON can spell it (RFC 8259, section 8.2).
+        ({"category": "a\ud800"}, "a sign that cannot be kept"),
         ({"category": None}, "neither a category nor a description"),
         (
             {"CFRubricCriterionLevels": [each | {"score": 101} for each in LEVELS]},

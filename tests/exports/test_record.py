@@ -49,9 +49,9 @@ def full(judged):
     return judged
 
 
-def zipped(student, *, with_note=False):
+def zipped(student, *, note=""):
     pieces = list(record.whole(Piece.objects.filter(student=student)))
-    sent = b"".join(record.stream(record.parts(student, pieces, with_note=with_note)))
+    sent = b"".join(record.stream(record.parts(student, pieces, note=note)))
     parcel = zipfile.ZipFile(io.BytesIO(sent))
     assert parcel.testzip() is None
     return parcel
@@ -98,7 +98,7 @@ def everything(parcel):
 
 def test_the_private_note_is_in_it_only_where_asked_for(full):
     assert "PRIVATE-NOTE" not in everything(zipped(full.amara))
-    assert "PRIVATE-NOTE" in everything(zipped(full.amara, with_note=True))
+    assert "PRIVATE-NOTE" in everything(zipped(full.amara, note="PRIVATE-NOTE"))
 
 
 def test_nothing_unpublished_and_nobody_else_is_in_it(full):

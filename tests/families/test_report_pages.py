@@ -12,7 +12,7 @@ from django.urls import reverse
 from rubrics.families import print_runs
 from rubrics.families.portfolios import enrolled
 from rubrics.models import Report
-from studio.models import Section, Student
+from studio.models import Enrolment, Section, Student
 from tests.world import make_world
 
 pytestmark = pytest.mark.django_db
@@ -92,7 +92,7 @@ def test_the_preview_is_a_picture_of_the_sheet(world, teacher):
 
 
 def test_a_private_note_is_never_printed(world, teacher):
-    Student.objects.update(accommodations="needs a scribe")
+    Enrolment.objects.update(note="needs a scribe")
     assert "scribe" not in text_of(teacher.get(student_page(world, "report_pdf")))
 
 

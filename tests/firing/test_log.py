@@ -1,5 +1,7 @@
 """Logs as controllers write them, and every fault a log has been seen to have."""
 
+import time
+
 import numpy as np
 import pytest
 
@@ -245,3 +247,17 @@ def test_any_bytes_give_a_log_or_a_sentence():
             assert np.isfinite(log.celsius).all()
             assert np.isfinite(log.minutes).all()
             assert (np.diff(log.minutes) > 0).all()
+
+
+@pytest.mark.parametrize("line", [b"," * 5_000_000, (b"," * 99 + b"\n") * 50_000])
+def test_five_megabytes_of_commas_are_a_sentence_at_once(line):
+    begun = time.perf_counter()
+    with pytest.raises(LogError):
+        read_log(line)
+    assert time.perf_counter() - begun < 5
+
+
+def test_columns_beyond_those_of_any_controller_do_not_hide_the_first():
+    rows = "\n".join(f"{n * 600},{20 + 50 * n}{',0' * 500}" for n in range(20))
+    log = read_log(f"seconds,temperature C\n{rows}".encode())
+    assert len(log.minutes) == 20

@@ -339,6 +339,7 @@ PATHS = {
     "shelf measured": ("/projects/{project}/judge/{B}/", 18),
     "shelf by eye": ("/projects/{project}/judge/{A}/", 18),
     "look-over": ("/projects/{project}/look-over/", 19),
+    "marks now": ("/projects/{project}/judge/now/?criterion={B}", 6),
 }
 
 

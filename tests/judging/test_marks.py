@@ -290,3 +290,18 @@ def test_words_of_two_windows_do_not_overwrite_each_other(judged, partner):
         set_words(judged.piece, judged.teacher, words="Second.", next_step="", **seen)
     assert (stale.value.theirs["words"], stale.value.mine["words"]) == ("First.", "Second.")
     assert Assessment.objects.get(piece=judged.piece).words == "First."
+
+
+def test_words_longer_than_their_field_are_told(judged):
+    criterion = next(iter(judged.c.values()))
+    with pytest.raises(GradingError, match="A note fits in 1000 characters"):
+        set_level(judged.piece, criterion, 3, judged.teacher, expected_version=0, note="m" * 1001)
+    with pytest.raises(GradingError, match="What you wrote fits in 4000 characters"):
+        set_words(
+            judged.piece,
+            judged.teacher,
+            words="m" * 4001,
+            next_step="",
+            seen_words="",
+            seen_next_step="",
+        )

@@ -63,6 +63,34 @@ def test_a_reading_too_rough_to_tell_suggests_nothing_and_says_what_would(judged
     assert said.endswith("To settle it, read the rim at eight places with a height gauge.")
 
 
+def test_the_coarser_of_two_instruments_earns_no_better_level(judged):
+    # A spread of 2.4 mm at twelve places is between 1.5 and 3 mm by the calliper; a ruler in
+    # sixteenths of an inch, U of the difference 1.6 mm, cannot tell it from either neighbour.
+    wall = (*[5.6] * 10, 4.4, 6.8)
+    calliper = Instrument.objects.create(name="my calliper", resolution=0.1, repeatability=0.1)
+    inches = Instrument.objects.create(name="inch ruler", resolution=1.5875, repeatability=0.3)
+    read_wall(judged.piece, *wall, instrument=calliper, stage="glazed")
+    read_wall(judged.other_piece, *wall, instrument=inches, stage="glazed")
+    assert suggest(judged, "B").level == 3
+    assert suggest(judged, "B", judged.other_piece) is None
+    said = why_none(evidence(judged.project), judged.other_piece, judged.c["B"])
+    assert "2.4 ± 1.6\xa0mm: too rough to tell" in said
+    assert said.endswith("with a calliper, on fired clay if it can wait.")
+
+
+def test_a_lean_of_23_give_or_take_32_degrees_suggests_nothing(judged):
+    # Two ends of a low lug 10 mm apart, each height known to 4 mm (u) only.
+    for name, value in (("height", 95), ("rim_diameter", 84), ("foot_side", 60)):
+        read(judged.piece, "dimension", value, name=name)
+    for place, height, azimuth in (("handle_top", 35, 6.1), ("handle_bottom", 25, 0)):
+        read(judged.piece, place, height, azimuth_deg=azimuth, own_u=4)
+    found = evidence(judged.project)
+    handle = found.of(judged.piece)["handle_alignment"]
+    assert (handle.lean_deg, 2 * handle.u_lean_deg) == pytest.approx((23, 32), abs=3)
+    assert suggest_for(found, judged.piece, judged.c["E"]) is None
+    assert "too rough to tell" in why_none(found, judged.piece, judged.c["E"])
+
+
 def test_three_places_suggest_nothing_of_a_rim_that_may_wave(judged):
     read_rim(judged.piece, 95, 95, 95)
     said = why_none(evidence(judged.project), judged.piece, judged.c["D"])

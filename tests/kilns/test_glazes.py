@@ -1,11 +1,13 @@
 """Which glaze a piece wears, and what came of every glaze."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from scipy.stats import binomtest
 
 from studio.kilns.glaze_outcomes import by_glaze
-from studio.models import GlazeCoat, Outcome, Piece
-from tests.factories import make_piece, make_student
+from studio.models import GlazeCoat, Load, Outcome, Piece
+from tests.factories import make_firing, make_piece, make_student
 
 pytestmark = pytest.mark.django_db
 
@@ -148,3 +150,119 @@ def test_more_pieces_ask_no_more_queries(client, glazed, count_queries):
         piece = make_piece(glazed.project, student, f"G-{number}", stage="glazed")
         GlazeCoat.objects.create(piece=piece, glaze=f"Glaze {number}")
     assert count_queries(client, "/glazes/") == before
+
+
+@pytest.fixture
+def glaze_fire(school):
+    Piece.objects.update(stage="bisque")
+    return make_firing(
+        school.teacher, school.piece, school.other_piece, kind="glazed", planned_cone="6"
+    )
+
+
+def many(firing, **over):
+    """What the pages of a firing send for the glaze of every piece in it."""
+    coat = {f"coat-{name}": value for name, value in coat_data().items()}
+    ticks = [str(load.pk) for load in firing.loads.all()]
+    return {**coat, "glaze": "1", "loads": ticks, **over}
+
+
+@pytest.mark.parametrize("page", ["load", "unload"])
+def test_a_glaze_is_noted_of_many_pieces_at_once(as_teacher, school, glaze_fire, page):
+    path = f"/firings/{glaze_fire.pk}/{page}/"
+    assert "Which glaze the ticked wear" in text(as_teacher.get(path))
+    told = text(as_teacher.post(path, many(glaze_fire), follow=True))
+    assert "Celadon is noted of 2 pieces." in told
+    found = GlazeCoat.objects.values_list("glaze", "part", "way", "coats", "thickness_mm")
+    assert list(found) == [("Celadon", "outside", "brushed", 2, 0.8)] * 2
+    assert {coat.noted_by for coat in GlazeCoat.objects.all()} == {school.teacher}
+    assert {coat.piece for coat in GlazeCoat.objects.all()} == {school.piece, school.other_piece}
+
+
+def test_what_a_student_noted_before_stays_and_is_named(as_teacher, school, glaze_fire):
+    own = GlazeCoat.objects.create(piece=school.piece, glaze="Celadon", part="outside", coats=5)
+    path = f"/firings/{glaze_fire.pk}/unload/"
+    told = text(as_teacher.post(path, many(glaze_fire, **{"coat-glaze": "CELADON"}), follow=True))
+    own.refresh_from_db()
+    assert own.coats == 5
+    assert school.other_piece.glazes.get().glaze == "Celadon"
+    assert f"left as it was: {school.piece.code}." in told
+
+
+@pytest.mark.parametrize("page", ["load", "unload"])
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"loads": []}, "Tick the pieces that wear this glaze."),
+        ({"coat-coats": "40"}, "One to 12 coats"),
+        ({"coat-thickness_mm": "9"}, "cannot be meant here"),
+        ({"coat-glaze": ""}, "This field is required."),
+    ],
+)
+def test_a_slip_in_the_glaze_of_many_loses_nothing(
+    as_teacher, school, glaze_fire, page, change, said
+):
+    sent = many(glaze_fire, **{"coat-note": "Ran", **change})
+    answer = as_teacher.post(f"/firings/{glaze_fire.pk}/{page}/", sent)
+    assert answer.status_code == 422
+    assert said in text(answer)
+    assert 'value="Ran"' in text(answer)
+    for load in glaze_fire.loads.all():
+        assert text(answer).count(f'value="{load.pk}"') >= 1
+    assert text(answer).count("data-tick checked") == len(sent["loads"])
+    assert not GlazeCoat.objects.exists()
+
+
+def test_a_glaze_that_was_typed_is_noted_whatever_button_sends_it(as_teacher, school, glaze_fire):
+    sent = many(glaze_fire, shelf="1")
+    del sent["glaze"]
+    before = list(glaze_fire.loads.values_list("shelf", flat=True))
+    told = text(as_teacher.post(f"/firings/{glaze_fire.pk}/load/", sent, follow=True))
+    assert "The shelves are as they were" in told
+    assert list(glaze_fire.loads.values_list("shelf", flat=True)) == before
+    assert GlazeCoat.objects.count() == 2
+    both = many(glaze_fire, **{"coat-glaze": "Tenmoku", "kind": "glaze run", "severity": "1"})
+    del both["glaze"]
+    as_teacher.post(f"/firings/{glaze_fire.pk}/unload/", both)
+    assert GlazeCoat.objects.filter(glaze="Tenmoku").count() == 2
+    assert Outcome.objects.filter(kind="glaze run").count() == 2
+
+
+def test_a_finding_beside_the_glaze_stays_filled_in(as_teacher, school, glaze_fire):
+    sent = many(glaze_fire, kind="glaze run", severity="1", note="By the foot")
+    page = text(as_teacher.post(f"/firings/{glaze_fire.pk}/unload/", sent))
+    assert GlazeCoat.objects.count() == 2
+    assert not Outcome.objects.exists()
+    assert 'value="By the foot"' in page
+
+
+def test_nothing_is_glazed_in_a_bisque_firing(as_teacher, school):
+    Piece.objects.update(stage="bone dry")
+    fire = make_firing(school.teacher, school.piece, kind="bisque", planned_cone="06")
+    path = f"/firings/{fire.pk}/load/"
+    assert "Which glaze the ticked wear" not in text(as_teacher.get(path))
+    told = text(as_teacher.post(path, many(fire), follow=True))
+    assert "note it in the glaze firing" in told
+    assert not GlazeCoat.objects.exists()
+
+
+def test_a_colleagues_piece_is_not_glazed_from_here(client, school, glaze_fire):
+    client.force_login(school.colleague)
+    client.post(f"/firings/{glaze_fire.pk}/unload/", many(glaze_fire))
+    assert not GlazeCoat.objects.exists()
+
+
+@pytest.mark.parametrize("page", ["load", "unload"])
+def test_the_glaze_of_more_pieces_asks_no_more_queries(as_teacher, school, glaze_fire, page):
+    def asked(**over):
+        with CaptureQueriesContext(connection) as seen:
+            as_teacher.post(f"/firings/{glaze_fire.pk}/{page}/", many(glaze_fire, **over))
+        return len(seen)
+
+    few = asked()
+    for number in range(12):
+        student = make_student(school.section, f"Student {number}")
+        piece = make_piece(school.project, student, f"G-{number:02}", stage="bisque")
+        Load.objects.create(firing=glaze_fire, piece=piece)
+    assert asked(**{"coat-glaze": "Tenmoku"}) == few
+    assert GlazeCoat.objects.filter(glaze="Tenmoku").count() == 14

@@ -170,7 +170,7 @@ def test_a_cell_saves_and_says_what_it_holds(teacher, school):
     assert status == 200
     assert answer == {
         "state": "saved", "shown": "6.4", "where": "", "reading_id": one.pk, "doubt": False,
-        "question": "", "suggestion": "", "sentence": "", "field": "",
+        "question": "", "suggestion": "", "sentence": "", "field": "", "taken": "",
     }  # fmt: skip
     assert (one.value, one.station, one.instrument, one.made_by) == (
         6.4,
@@ -180,25 +180,120 @@ def test_a_cell_saves_and_says_what_it_holds(teacher, school):
     )
 
 
-def test_a_likely_slip_is_saved_and_asked_about(teacher, school):
+def three_walls(teacher, school):
     for column, value in (("z45-0", "6.4"), ("z45-90", "6.2"), ("z45-180", "6.0")):
         save(teacher, school, column=column, value=value)
-    status, answer = save(teacher, school, column="z45-270", value="64")
+
+
+def test_a_likely_slip_is_saved_and_asked_about(teacher, school):
+    three_walls(teacher, school)
+    status, answer = save(teacher, school, column="z45-270", value="0.64")
     assert status == 200
-    assert (answer["shown"], answer["doubt"]) == ("64", True)
-    assert (answer["question"], answer["suggestion"]) == ("64? Did you mean 6.4?", "6.4")
-    assert Reading.objects.exclude(doubt="").get().value == 64
+    assert (answer["shown"], answer["doubt"]) == ("0.64", True)
+    assert (answer["question"], answer["suggestion"]) == ("0.64? Did you mean 6.4?", "6.4")
+    assert Reading.objects.exclude(doubt="").get().value == 0.64
     page = page_text(sheet(teacher, school, stage="leather-hard"))
-    assert "Left, 45 up: 64? Did you mean 6.4?" in page
+    assert "Left, 45 up: 0.64? Did you mean 6.4?" in page
     assert 'data-suggestion="6.4"' in page
+
+
+def test_a_point_left_out_is_put_in_and_marked_also_after_a_reload(teacher, school):
+    three_walls(teacher, school)
+    status, answer = save(teacher, school, column="z45-270", value="64")
+    assert (status, answer["shown"], answer["taken"]) == (200, "6.4", "64")
+    assert not answer["doubt"]
+    one = Reading.objects.get(azimuth_deg=270)
+    assert (one.value, one.typed) == (6.4, "64 taken as 6.4 mm")
+    page = page_text(sheet(teacher, school, stage="leather-hard"))
+    assert 'data-taken="64"' in page
+    # Written with its unit it is what the hand insists on, and asked about like any other.
+    _, answer = save(teacher, school, column="z45-270", value="64 mm", base=one.pk)
+    assert (answer["shown"], answer["taken"]) == ("64", "")
+    assert answer["question"] == "64? Did you mean 6.4?"
+
+
+def test_a_number_that_no_such_size_can_be_may_lack_its_point_too(teacher, school):
+    """1045 mm is above every rim that is taken; 104.5 is what the plan expects, nearly."""
+    sent = {"set": "rim-4", "column": "az0"}
+    assert save(teacher, school, value="1045", **sent)[1]["shown"] == "104.5"
+    status, answer = save(teacher, school, value="9999", **sent)
+    assert (status, answer["shown"]) == (422, "9999")
 
 
 def test_it_stands_takes_the_question_off(teacher, school):
     read_wall(school.other_piece, 6, 6, 6)
-    _, asked = save(teacher, school, value="64")
+    _, asked = save(teacher, school, value="64 mm")
     status, answer = save(teacher, school, value="64", base=asked["reading_id"], stand="1")
     assert (status, answer["state"], answer["doubt"]) == (200, "saved", False)
     assert Reading.objects.filter(doubt="").filter(value=64).count() == 1
+
+
+def rim(teacher, school, azimuth, value, **sent):
+    return save(teacher, school, set="rim-4", column=f"az{azimuth}", value=value, **sent)
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "shown"),
+    [
+        ("95", "+1", "96"),
+        ("95", "-.5", "94.5"),
+        ("95.5", "−1,5", "94"),
+        ("4 in", "+1/16 in", "103.188"),
+        # A whole size with its sign, as some callipers type it.
+        ("95", "+95.5", "95.5"),
+    ],
+)
+def test_more_or_less_than_the_first_of_the_row(teacher, school, first, then, shown):
+    rim(teacher, school, 0, first)
+    status, answer = rim(teacher, school, 90, then)
+    assert (status, answer["shown"]) == (200, shown)
+    assert answer["taken"] == ("" if then == "+95.5" else then)
+
+
+def test_a_difference_follows_the_first_as_it_was_taken(teacher, school):
+    """The first was typed without its point: what counts is what it was taken for."""
+    for number, height in ((0, 95.5), (90, 95), (180, 96)):
+        read(school.other_piece, "rim_height", height, azimuth_deg=number)
+    assert rim(teacher, school, 0, "955")[1]["shown"] == "95.5"
+    _, answer = rim(teacher, school, 90, "+1")
+    assert (answer["shown"], answer["question"]) == ("96.5", "")
+    assert Reading.objects.get(piece=school.piece, azimuth_deg=90).typed == "+1 taken as 96.5 mm"
+
+
+def test_a_difference_that_lies_far_off_is_asked_about_like_any_other(teacher, school):
+    for number, height in ((0, 95.5), (90, 95), (180, 96)):
+        read(school.piece, "rim_height", height, azimuth_deg=number)
+    assert rim(teacher, school, 270, "+19")[1]["doubt"]
+
+
+def test_a_difference_without_a_first_says_what_it_counts_from(teacher, school):
+    status, answer = rim(teacher, school, 90, "+1")
+    assert (status, answer["shown"]) == (422, "+1")
+    assert answer["sentence"] == "+1 counts from the first (Handle, 0°); read that one first."
+    _, answer = rim(teacher, school, 0, "+1")
+    assert answer["sentence"] == "+1: this is the first here; write the whole size."
+
+
+def test_the_ends_of_a_wall_take_their_side_by_a_letter(teacher, school):
+    ends = {"set": "wall-ends"}
+    _, thin = save(teacher, school, column="thinnest", value="5.8b", **ends)
+    _, thick = save(teacher, school, column="thickest", value="71", where="h", **ends)
+    assert (thin["shown"], thin["where"]) == ("5.8", "b")
+    assert (thick["shown"], thick["where"]) == ("7.1", "h")
+    read = Reading.objects.values_list("quantity", "name", "value", "azimuth_deg")
+    assert list(read) == [
+        ("wall_end", "thinnest", 5.8, 180),
+        ("wall_end", "thickest", 7.1, 0),
+    ]
+    _, again = save(teacher, school, column="thickest", value="7.1 mm br", base=thick["reading_id"],
+                    **ends)  # fmt: skip
+    assert (again["shown"], again["where"]) == ("7.1", "br")
+    _, angle = save(teacher, school, column="thinnest", value="5.8", where="20",
+                    base=thin["reading_id"], **ends)  # fmt: skip
+    assert angle["where"] == "20"
+    _, nowhere = save(teacher, school, piece=school.other_piece.pk, column="thinnest", value="5",
+                      **ends)  # fmt: skip
+    assert nowhere["sentence"] == "Write the place too (side): without it nothing is known."
 
 
 @pytest.mark.parametrize(
@@ -329,7 +424,7 @@ def test_the_plain_form_conflicts_and_puts_one_s_own_in_when_asked_again(teacher
 
 def test_the_plain_form_answers_a_question(teacher, school):
     read_wall(school.other_piece, 6, 6, 6)
-    _, asked = save(teacher, school, value="64")
+    _, asked = save(teacher, school, value="64 mm")
     base = asked["reading_id"]
     post_sheet(teacher, school, {(school.piece, "z45-0", base): "64"}, stand=str(base))
     assert Reading.objects.get(pk=base).doubt == ""

@@ -104,14 +104,14 @@ def test_the_sheet_does_not_tell_the_teacher_what_the_student_read(client, amara
 
 def test_readings_differ_beyond_what_both_tools_explain(client, amara):
     # Steps of 0.1 and a repeatability of 0.2, and leather-hard clay that gives
-    # 0.5: u = sqrt(0.1^2 / 12 + 0.2^2 + 0.5^2) = 0.53929; for a
-    # difference twice sqrt(2) times that, 1.5253 (JCGM 100:2008, 5.1.2 and 6.3.3).
+    # up to 0.5: u = sqrt(0.1^2 / 12 + 0.2^2 + 0.5^2 / 3) = 0.35237; for a
+    # difference twice sqrt(2) times that, 0.99666 (JCGM 100:2008, 4.3.7, 5.1.2 and 6.3.3).
     tool = Instrument.objects.create(name="Own calliper", resolution=0.1, repeatability=0.2)
     factories.read_wall(amara.piece, 6.0, 6.0, source="student", instrument=tool)
-    factories.read_wall(amara.piece, 7.52, 7.53, source="hand", instrument=tool)
+    factories.read_wall(amara.piece, 6.99, 7.00, source="hand", instrument=tool)
     (each,) = remeasuring(amara.piece.project).sample
     assert [pair.differs for pair in each.pairs] == [False, True]
-    assert each.pairs[0].allowed == pytest.approx(1.525341, abs=1e-6)
+    assert each.pairs[0].allowed == pytest.approx(0.996661, abs=1e-6)
     client.force_login(amara.teacher)
     page = page_text(client.get(reverse("remeasure", args=[amara.piece.project_id])))
     assert "Differs at 1 of 2 places." in page

@@ -4,7 +4,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from studio.measuring import readings_import
+from studio.measuring import readings_csv, readings_import
 from studio.measuring.readings import ConflictError, save_reading
 from studio.measuring.readings_csv import COLUMNS
 from studio.measuring.readings_import import NotTakenError, export, preview, take
@@ -205,3 +205,28 @@ def test_shipped_instruments_are_added_once():
     Instrument.objects.all().delete()
     assert ensure_instruments() == len(STARTER_INSTRUMENTS)
     assert ensure_instruments() == 0
+
+
+def rows_of(code, count, *, first=0):
+    """So many wall readings of one piece, each at a place of its own."""
+    head = "piece,stage,quantity,height_mm,azimuth_deg,value,unit"
+    lines = [
+        f"{code},leather-hard,wall_thickness,{10 + at // 100},{at % 100 * 3.6:.1f},6,mm"
+        for at in range(first, first + count)
+    ]
+    return "\n".join([head, *lines]).encode()
+
+
+def test_more_readings_of_a_piece_than_a_hand_takes_are_told(school):
+    most = readings_csv.MOST_OF_A_PIECE
+    (problem,) = readings_csv.parse(rows_of("K3-01", most + 1)).problems
+    assert f"There would be {most + 1} readings of K3-01" in problem.sentence
+    assert readings_csv.parse(rows_of("K3-01", most)).problems == ()
+    # In two files as well.
+    data = rows_of("K3-01", most - 10)
+    look = readings_import.preview(school.project, data, [])
+    readings_import.take(school.project, data, [], by=school.teacher, seal=look.seal)
+    look = readings_import.preview(school.project, rows_of("K3-01", 11, first=most), [])
+    assert f"There would be {most + 1} readings" in look.problems[0].sentence
+    same = readings_import.preview(school.project, rows_of("K3-01", 50), [])
+    assert same.problems == ()

@@ -5,8 +5,10 @@ Source of the headers, their order and the manifest's properties: 1EdTech OneRos
 source code that agree; written out here a second time and not taken from the code.
 """
 
+import contextlib
 import datetime as dt
 import io
+import random
 import zipfile
 
 import pytest
@@ -249,3 +251,15 @@ def test_a_package_comes_back_from_the_page_as_it_went():
     for text in ("", "[[]]", '[["c", "t", [["", 1]]]]', "7"):
         with pytest.raises(PackageError):
             Package.from_text(text)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_damaged_parcel_is_a_sentence(seed):
+    whole = zipped({"manifest.csv": manifest(), "classes.csv": CLASSES, "users.csv": USERS})
+    chance = random.Random(seed)
+    for _ in range(40):
+        data = bytearray(whole)
+        for _flip in range(chance.choice((1, 3, 20))):
+            data[chance.randrange(4, len(data))] = chance.randrange(256)
+        with contextlib.suppress(oneroster.PackageError):
+            oneroster.unpack({"a.zip": bytes(data)})

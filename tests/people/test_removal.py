@@ -5,6 +5,7 @@ import io
 import pytest
 from django.contrib.auth import get_user_model
 from django.db import transaction
+from django.utils import timezone
 from PIL import Image
 
 from rubrics.models import Assessment
@@ -28,7 +29,7 @@ def filled(school):
         school.photos.append(storing.store(school.section, piece, taken, school.teacher))
         read_rim(piece, 90, 91, 90, 91, made_by=school.student)
         Assessment.objects.create(piece=piece, rubric=rubric, kind="self", assessor=school.student)
-    FailedSignIn.objects.create(name="student")
+    FailedSignIn.objects.create(name="student", address="10.0.0.1", last_at=timezone.now())
     return school
 
 

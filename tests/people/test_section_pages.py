@@ -6,7 +6,7 @@ import re
 import pytest
 from pypdf import PdfReader
 
-from studio.models import Enrolment, Section, Student
+from studio.models import Enrolment, PlaceRequest, Section, Student
 from studio.people import sign_in_codes
 from tests.factories import make_section, make_student
 
@@ -168,7 +168,8 @@ def test_a_colleagues_student_is_known_by_number_and_told_without_a_name(as_teac
     page = text(as_teacher.post(path, {"names": "Hidden Name, 77"}))
     assert "another class of the house" in page
     as_teacher.post(path, {"names": "Hidden Name, 77", "keep": "1", "line-1": "join"})
-    assert hidden in school.section.students.all()
+    assert hidden not in school.section.students.all()
+    assert PlaceRequest.objects.get().student == hidden
 
 
 def test_leaving_and_coming_back(as_teacher, school):
@@ -200,11 +201,15 @@ def test_a_students_record_changes_and_a_taken_number_is_told(as_teacher, school
     school.bao.school_id = "77"
     school.bao.save()
     path = f"/students/{school.amara.pk}/"
-    page = text(as_teacher.post(path, {"name": "New N.", "school_id": "77", "accommodations": ""}))
+    page = text(
+        as_teacher.post(
+            path, {"name": "New N.", "school_id": "77", f"note-{school.section.pk}": ""}
+        )
+    )
     assert "Another student has this school number." in page
     assert 'value="New N."' in page
     assert "<h1>Amara O.</h1>" in page
-    as_teacher.post(path, {"name": "New N.", "school_id": "78", "accommodations": ""})
+    as_teacher.post(path, {"name": "New N.", "school_id": "78", f"note-{school.section.pk}": ""})
     assert Student.objects.get(pk=school.amara.pk).name == "New N."
 
 

@@ -9,7 +9,7 @@ from django.contrib.auth import authenticate
 from django.utils import timezone
 
 from studio.models import Enrolment, Membership, Section, SignInCode, Student
-from studio.people import sections, sign_in_codes
+from studio.people import places, sections, sign_in_codes
 from studio.people.sections import Joining, RegisterError
 from studio.people.user_names import propose_username
 from tests.factories import make_section, make_student, make_user
@@ -29,7 +29,7 @@ def test_opening_a_section_makes_its_teacher_and_a_scale_from_the_top_to_0():
 def test_enrolling_new_and_known_students_at_once():
     section, other = make_section(name="Bell 4"), make_section(name="Bell 5")
     known = make_student(other, "Camila R.")
-    joined = sections.enrol(section, [Joining("Amara O.", "77"), Joining(student=known)])
+    joined, _ = sections.enrol(section, [Joining("Amara O.", "77"), Joining(student=known)])
     assert [student.name for student in joined] == ["Amara O.", "Camila R."]
     assert set(section.students.all()) == set(joined)
     assert known.enrolments.count() == 2
@@ -47,16 +47,16 @@ def test_a_number_that_is_taken_enrols_nobody():
 def test_leaving_keeps_everything_and_coming_back_is_one_enrolment():
     section = make_section()
     amara = make_student(section)
-    sections.retire(section, amara)
+    places.leave(section, amara, by=None)
     assert Enrolment.objects.get().left_on is not None
-    assert sections.enrol(section, [Joining(student=amara)]) == [amara]
+    assert sections.enrol(section, [Joining(student=amara)]).joined == [amara]
     assert Enrolment.objects.get().left_on is None
 
 
 def test_a_student_who_is_here_is_not_enrolled_twice():
     section = make_section()
     amara = make_student(section)
-    assert sections.enrol(section, [Joining(student=amara)]) == []
+    assert sections.enrol(section, [Joining(student=amara)]).joined == []
     assert Enrolment.objects.count() == 1
 
 

@@ -1,6 +1,8 @@
 """Files of rows: spreadsheets made by openpyxl itself, CSV as programs write it, and traps."""
 
+import contextlib
 import io
+import random
 import zipfile
 
 import openpyxl
@@ -128,3 +130,38 @@ def test_a_table_comes_back_from_the_page_as_it_went():
 def test_what_comes_back_otherwise_is_refused(text):
     with pytest.raises(TableError):
         Table.from_text(text)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "utf-16-be", "utf-32"])
+@pytest.mark.parametrize("part", ["xl/worksheets/sheet1.xml", "xl/rows.bin"])
+def test_a_document_type_is_refused_in_any_encoding_and_any_part(encoding, part):
+    trap = '<?xml version="1.0"?><!DOCTYPE a [<!ENTITY b "bbbbbbbb">]><a>&b;</a>'
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(workbook(["Amara"]))) as old, zipfile.ZipFile(out, "w") as new:
+        for name in old.namelist():
+            if name != part:
+                new.writestr(name, old.read(name))
+        new.writestr(part, trap.encode(encoding))
+    with pytest.raises(TableError, match="a document type, which no spreadsheet needs"):
+        tables.read(out.getvalue())
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_damaged_spreadsheet_is_a_sentence(seed):
+    whole = workbook(["Name", "ID"], *([f"Student {n}", n] for n in range(30)))
+    chance = random.Random(seed)
+    for _ in range(40):
+        data = bytearray(whole)
+        for _flip in range(chance.choice((1, 3, 20))):
+            data[chance.randrange(4, len(data))] = chance.randrange(256)
+        if chance.random() < 0.2:
+            del data[chance.randrange(4, len(data)) :]
+        with contextlib.suppress(TableError):
+            tables.read(bytes(data))
+
+
+def test_half_a_sign_in_what_a_page_carried_is_a_sentence():
+    # RFC 8259, section 8.2: JSON can spell it.
+    for text in ('[[1, "a\\ud800"]]', '[[1, "a\\u0000"]]', "[" * 100_000):
+        with pytest.raises(TableError, match="did not come back whole"):
+            Table.from_text(text)

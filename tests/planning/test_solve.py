@@ -223,6 +223,7 @@ def test_a_plan_that_can_be_made_has_nothing_said_against_it():
         ({"base_mm": 20}, "A base of 22.73 mm wet dries long after the wall"),
         ({"base_mm": 20}, "the slab 6.35 mm: roll a second, thicker slab for it"),
         ({"base_mm": 6.5}, "The base is 7.39 mm thick wet and the slab 6.35 mm"),
+        ({"base_mm": 5.7}, "The base is 6.48 mm thick wet and the slab 6.35 mm"),
         ({"base_mm": 2}, "A fired base of 2 mm is thin"),
         ({"height_mm": 160}, "on a foot of 58 mm tips easily"),
         ({"rim_diameter_mm": 290, "foot_side_mm": 200, "fingers": 0}, "is a dish"),
@@ -235,6 +236,11 @@ def test_a_plan_that_can_be_made_has_nothing_said_against_it():
 )
 def test_what_may_go_wrong_is_said(change, said):
     assert said in " ".join(plan(replace(CUP, **change)).cautions)
+
+
+def test_a_base_of_the_slabs_own_thickness_typed_to_a_tenth_is_the_same_slab():
+    # 6.35 mm wet is 5.588 fired, and 5.6 is what a teacher types.
+    assert plan(replace(CUP, base_mm=5.6)).cautions == ()
 
 
 def test_darts_reach_a_third_of_the_height_unless_they_are_to_take_the_whole_wall():

@@ -318,3 +318,30 @@ def test_a_students_page_costs_the_same_for_many_pieces(as_teacher, school, coun
     for n in range(20):
         make_piece(school.project, school.amara, f"Z-{n}")
     assert count_queries(as_teacher, path) == few
+
+
+@pytest.mark.parametrize("page", ["edit", "intent"])
+def test_two_windows_do_not_undo_each_other_on_a_piece(as_teacher, school, page):
+    path = f"/pieces/{school.piece.pk}/{page}/"
+    form = as_teacher.get(path).context["form"]
+    data = {field.html_name: field.value() or "" for field in form}
+    as_teacher.post(path, data | {"intent": "First words"})
+    answer = as_teacher.post(path, data | {"intent": "Second words"})
+    assert "Another window saved this" in answer.content.decode()
+    assert "“First words”" in answer.content.decode()
+    assert "Second words" in answer.content.decode()
+    school.piece.refresh_from_db()
+    assert school.piece.intent == "First words"
+    again = answer.context["form"]["stood"].value()
+    assert as_teacher.post(path, data | {"intent": "Second words", "stood": again}).url
+    school.piece.refresh_from_db()
+    assert school.piece.intent == "Second words"
+
+
+def test_a_stage_that_moved_meanwhile_is_not_put_back(as_teacher, school):
+    path = f"/pieces/{school.piece.pk}/edit/"
+    data = {f.html_name: f.value() or "" for f in as_teacher.get(path).context["form"]}
+    type(school.piece).objects.filter(pk=school.piece.pk).update(stage="bisque")
+    assert "Another window" in as_teacher.post(path, data).content.decode()
+    school.piece.refresh_from_db()
+    assert school.piece.stage == "bisque"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from studio.ware.typing_slips import choose_reference, likely_slip
+from studio.ware.typing_slips import choose_reference, likely_slip, point_left_out
 from studio.ware.units import parse_measure
 
 # Leather-hard walls at N E S W of the demo class: poor craft, but honestly read.
@@ -36,6 +36,8 @@ OWN = {"own": (6.4, 6.2, 5.9)}
     [
         ("64", "point", "64? Did you mean 6.4?", "6.4 mm"),
         ("0.64", "point", "0.64? Did you mean 6.4?", "6.4 mm"),
+        # The nought is no digit to swap: 6.02 lies nearer the others and is not what was meant.
+        ("0.62", "point", "0.62? Did you mean 6.2?", "6.2 mm"),
         ("0.25", "inch", "0.25? Did you mean 0.25 in?", "0.25 in"),
         ("6.4 in", "inch", "6.4 in? Did you mean 6.4?", "6.4 mm"),
         (
@@ -95,3 +97,40 @@ def test_what_may_honestly_be_anything_is_not_asked_about():
 
 def test_with_nothing_to_compare_nothing_is_asked():
     assert ask("64") is None
+
+
+# -- the point that was left out ----------------------------------------------------------------
+
+RIM = choose_reference("rim_height", own=(95.1, 94.6, 95.3))
+WALL = choose_reference("wall_thickness", **OWN)
+
+
+@pytest.mark.parametrize(
+    ("typed", "reference", "taken"),
+    [
+        ("64 mm", WALL, "6.4 mm"),
+        ("58 mm", WALL, "5.8 mm"),
+        ("60 mm", WALL, "6 mm"),
+        ("952 mm", RIM, "95.2 mm"),
+        # A lump of 12 mm is possible; so is nothing that a tenth of it would be.
+        ("12 mm", WALL, ""),
+        # 6.4 is not far enough off to be impossible as it stands.
+        ("30 mm", WALL, ""),
+        # A point was typed: asked about, not taken.
+        ("0.62 mm", WALL, ""),
+        ("64.0 mm", WALL, ""),
+        # Nothing near: neither 64 nor 6.4 of anything.
+        ("640 mm", WALL, ""),
+        ("64 mm", None, ""),
+    ],
+)
+def test_a_point_left_out_is_seen_where_nothing_else_is_possible(typed, reference, taken):
+    assert point_left_out(typed, reference) == taken
+
+
+def test_two_readings_of_one_text_are_asked_about():
+    """61 is 6.1 without its point and 16 with its digits swapped; beside 10 both could be."""
+    wide = choose_reference("seam_thickness", batch=(10.0, 10.0, 10.0))
+    assert point_left_out("61 mm", wide) == ""
+    assert point_left_out("99 mm", wide) == "9.9 mm"
+    assert point_left_out("99 g", wide, base="g") == ""

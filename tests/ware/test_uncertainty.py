@@ -2,12 +2,13 @@
 
 import math
 
+import numpy as np
 import pytest
 
 from studio.ware.instruments import STARTER_INSTRUMENTS, Instrument
 from studio.ware.quantities import QUANTITIES
 from studio.ware.stages import STAGES
-from studio.ware.uncertainty import reading_uncertainty, standard_uncertainty
+from studio.ware.uncertainty import give, reading_uncertainty, standard_uncertainty
 
 
 def test_every_quantity_has_a_usual_instrument_of_its_own_unit():
@@ -18,16 +19,25 @@ def test_every_quantity_has_a_usual_instrument_of_its_own_unit():
 @pytest.mark.parametrize(
     ("stage", "u"),
     [
-        # Ruler: 1²/12 + 0.3² = 0.173333; with the clay's 0.5² or 0.2² (common practice), by hand.
-        ("wet", 0.650641),
-        ("leather-hard", 0.650641),
-        ("bone dry", 0.461880),
-        ("bisque", 0.461880),
-        ("glazed", 0.461880),
+        # Ruler: 1²/12 + 0.3² = 0.173333; with the clay's bound of 0.5 or 0.2 mm (common practice)
+        # as a²/3 by GUM 4.3.7: 0.083333 or 0.013333, by hand.
+        ("wet", 0.506623),
+        ("leather-hard", 0.506623),
+        ("bone dry", 0.432049),
+        ("bisque", 0.432049),
+        ("glazed", 0.432049),
     ],
 )
 def test_soft_clay_gives_more_than_fired(stage, u):
     assert reading_uncertainty("foot_side", stage) == pytest.approx(u, abs=1e-6)
+
+
+def test_the_clays_give_is_a_bound_that_any_reading_keeps():
+    # GUM 4.3.7: a quantity anywhere within ± a has u = a/√3. The reference draws such errors.
+    drawn = np.random.default_rng(3).uniform(-0.5, 0.5, 200_000)
+    assert give("wall_thickness", "leather-hard") == pytest.approx(drawn.std(), rel=5e-3)
+    drawn = np.random.default_rng(4).uniform(-0.2, 0.2, 200_000)
+    assert give("wall_thickness", "glazed") == pytest.approx(drawn.std(), rel=5e-3)
 
 
 @pytest.mark.parametrize(("quantity", "u"), [("handle_twist", 1.040833), ("water_mass", 0.577350)])
@@ -40,7 +50,7 @@ def test_angles_and_masses_do_not_feel_the_clay(quantity, u):
 def test_a_named_instrument_counts_instead_and_an_own_uncertainty_alone():
     needle = Instrument(0.5, 0.3)
     assert reading_uncertainty("wall_thickness", "glazed", instrument=needle) == pytest.approx(
-        math.sqrt(0.25 / 12 + 0.09 + 0.04)
+        math.sqrt(0.25 / 12 + 0.09 + 0.2**2 / 3)
     )
     assert reading_uncertainty("rim_height", "wet", own_u=0.07, instrument=needle) == 0.07
 

@@ -118,3 +118,14 @@ def test_a_row_keeps_what_was_entered_and_says_what_is_wrong_with_it():
     assert 'value="Kept"' in page
     assert 'id="id_form-0-name_error"' in page
     assert "Some rows need a look" in page
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("page", "most"), [("edit", 1000), ("intent", 1000)])
+def test_how_much_a_text_may_hold_is_said_beside_its_field(client, school, page, most):
+    client.force_login(school.teacher)
+    path = f"/pieces/{school.piece.pk}/{page}/"
+    assert f"Up to {most} characters." in client.get(path).content.decode()
+    answer = client.post(path, {"code": "K3-01", "intent": "m" * (most + 1)}).content.decode()
+    assert f"at most {most} characters" in answer
+    assert "m" * (most + 1) in answer

@@ -6,6 +6,7 @@ from django import forms
 
 from rubrics.models import Critique
 from rubrics.models.critique import GROUPS, READERS
+from studio.forms.web.fields import RowsField
 from studio.models import Section, Stage, Student
 from studio.ware.stages import FIRED_STAGES
 
@@ -13,7 +14,7 @@ TURN_HELP = "In seconds."
 SOFT = (Stage.WET, Stage.LEATHER_HARD)
 
 
-class PiecesField(forms.ModelMultipleChoiceField):
+class PiecesField(RowsField):
     """Pieces told by code, maker and stage."""
 
     widget = forms.CheckboxSelectMultiple
@@ -46,7 +47,7 @@ class OpenForm(forms.ModelForm):
         label="Pieces to show",
         error_messages={"required": "Choose the pieces that are shown."},
     )
-    absent = forms.ModelMultipleChoiceField(
+    absent = RowsField(
         queryset=None,
         label="Absent today",
         required=False,
@@ -106,7 +107,7 @@ class OpenForm(forms.ModelForm):
 class AbsentForm(forms.Form):
     """Readers who are away; what they have not sent goes to others."""
 
-    absent = forms.ModelMultipleChoiceField(
+    absent = RowsField(
         queryset=None,
         widget=forms.CheckboxSelectMultiple,
         label="Away",
@@ -121,7 +122,7 @@ class AbsentForm(forms.Form):
 class BackForm(forms.Form):
     """Readers who were away and are here again."""
 
-    back = forms.ModelMultipleChoiceField(
+    back = RowsField(
         queryset=None,
         widget=forms.CheckboxSelectMultiple,
         label="Back",

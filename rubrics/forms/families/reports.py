@@ -8,12 +8,15 @@ from rubrics.families.languages import languages
 from rubrics.models import Report
 from studio.models import Student
 
+LARGEST_VERSION = 2**31 - 1
+"""What a column of whole numbers holds in either database."""
+
 
 class ReportForm(forms.ModelForm):
     """The teacher's words for one page; what is empty is taken from what was published."""
 
     family_language = forms.ChoiceField(label="The family reads", choices=languages)
-    seen = forms.IntegerField(widget=forms.HiddenInput)
+    seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0, max_value=LARGEST_VERSION)
 
     class Meta:
         model = Report

@@ -12,6 +12,7 @@ from django.forms import BaseFormSet, formset_factory
 
 from rubrics.checks.register import judgeable
 from rubrics.models import Criterion, Level, Rubric
+from rubrics.models.rubrics import LONGEST_DESCRIPTOR
 from rubrics.rubric.versions import CriterionContent, LevelContent, LimitContent
 
 NUMBERS = (4, 3, 2, 1)
@@ -134,7 +135,10 @@ class CriterionForm(forms.Form):
         },
     )
     description = forms.CharField(
-        label="What is looked at", required=False, widget=forms.Textarea(attrs={"rows": 2})
+        label="What is looked at",
+        required=False,
+        max_length=LONGEST_DESCRIPTOR,
+        widget=forms.Textarea(attrs={"rows": 2}),
     )
 
     def __init__(self, *args, **kwargs):
@@ -142,6 +146,7 @@ class CriterionForm(forms.Form):
         for number in NUMBERS:
             self.fields[f"descriptor_{number}"] = forms.CharField(
                 label=f"Level {number} looks like",
+                max_length=LONGEST_DESCRIPTOR,
                 widget=forms.Textarea(attrs={"rows": 3}),
                 error_messages={"required": f"Say what level {number} looks like."},
             )

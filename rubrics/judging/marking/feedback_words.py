@@ -8,6 +8,7 @@ from rubrics.judging.marking.errors import GradingError, Stale
 from rubrics.judging.marking.mark_record import (
     STEP_LENGTH,
     STRENGTH_LENGTH,
+    WORDS_LENGTH,
     record_late,
     refuse_without_why,
 )
@@ -17,6 +18,7 @@ from studio.models import Piece
 
 LONGEST = {
     "next_step": (STEP_LENGTH, "A next step"),
+    "words": (WORDS_LENGTH, "What you wrote"),
     "strength": (STRENGTH_LENGTH, "What is strong"),
 }
 

@@ -13,6 +13,8 @@ from studio.models import Project
 REASON_LENGTH = Mark._meta.get_field("reason_text").max_length
 WHY_LENGTH = MarkChange._meta.get_field("why").max_length
 BECAUSE_LENGTH = Mark._meta.get_field("suggested_because").max_length
+NOTE_LENGTH = Mark._meta.get_field("note").max_length
+WORDS_LENGTH = Assessment._meta.get_field("words").max_length
 STRENGTH_LENGTH = Assessment._meta.get_field("strength").max_length
 STEP_LENGTH = NextStep._meta.get_field("text").max_length
 
@@ -71,6 +73,8 @@ def check_reason(mark: Mark) -> None:
         raise GradingError(f"“{mark.reason}” is not one of the reasons; choose one of the list.")
     if len(mark.reason_text) > REASON_LENGTH:
         raise GradingError(f"A reason fits in {REASON_LENGTH} characters; this has more.")
+    if len(mark.note) > NOTE_LENGTH:
+        raise GradingError(f"A note fits in {NOTE_LENGTH} characters; this has more.")
 
 
 def record_late(assessment, mark, by, *, before, after, why) -> None:

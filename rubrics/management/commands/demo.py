@@ -1,19 +1,38 @@
 """Show the site with an invented class, in a database of its own."""
 
 import hashlib
+import json
 import os
 import secrets
 import shutil
 import subprocess
 import sys
+import urllib.request
+from http import HTTPStatus
+from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from rubrics.demo import build as demo
+from studio.keeping.places import sqlite_url
 from studio.people.sign_in_codes import make_code
 from studio.web.serving import serve
+
+APART = "RIM_AND_REASON_DEMO_APART"
+"""Set for the process that serves the demo."""
+OWNER_ONLY = 0o600
+ANSWER_S = 2.0
+
+
+def answers(address: str) -> bool:
+    """Whether the site answers at an address. [s]"""
+    try:
+        with urllib.request.urlopen(f"{address}health/", timeout=ANSWER_S) as answer:
+            return answer.status == HTTPStatus.OK
+    except OSError:
+        return False
 
 
 class Command(BaseCommand):
@@ -35,17 +54,38 @@ class Command(BaseCommand):
         if password is not None and not password.strip():
             raise CommandError("An empty password opens nothing; give a word, or leave it out.")
         if not settings.IS_DEMO:
+            if os.environ.get(APART):
+                # A child that is not at home would call a child of its own, and so on.
+                raise CommandError(
+                    f"The demo does not find its own folder {settings.DEMO_DIR}. Move the site to "
+                    "a folder with a plainer name, and try again."
+                )
             self.run_apart(port, no_serve, fresh, password)
             return
         self.build(password)
         if not no_serve:
             try:
-                serve("127.0.0.1", port, lambda address: self.stdout.write(f"\nOpen {address}"))
+                serve("127.0.0.1", port, self.announce)
             except OSError as error:
-                raise CommandError(
-                    f"Port {port} cannot be opened ({error.strerror}). Another program may hold "
-                    f"it: try --port {port + 1}. The demo itself is built."
-                ) from error
+                raise CommandError(self.why_not_open(port, error)) from error
+
+    def announce(self, address: str) -> None:
+        self.address.write_text(address)
+        self.stdout.write(f"\nOpen {address}\nIt is kept in {settings.DEMO_DIR}.")
+
+    @property
+    def address(self) -> Path:
+        return settings.DEMO_DIR / "address"
+
+    def why_not_open(self, port: int, error: OSError) -> str:
+        """Why a port cannot be opened; the demo itself may hold it."""
+        address = f"http://127.0.0.1:{port}/"
+        if self.address.exists() and self.address.read_text() == address and answers(address):
+            return f"The demo runs already: open {address}, or stop it where it was started."
+        return (
+            f"Port {port} cannot be opened ({error.strerror}). Another program may hold it: "
+            f"try --port {port + 1}. The demo itself is built."
+        )
 
     def run_apart(self, port, no_serve, fresh, password) -> None:
         """Run this command again in a process that knows only the demo's database and files."""
@@ -59,7 +99,8 @@ class Command(BaseCommand):
             key.write_text(secrets.token_urlsafe(50))
         (folder / "stamp").write_text(stamp)
         environment = os.environ | {
-            "DATABASE_URL": f"sqlite:///{folder / 'demo.sqlite3'}",
+            APART: "1",
+            "DATABASE_URL": sqlite_url(folder / "demo.sqlite3"),
             "MEDIA_ROOT": str(folder / "media"),
             "SECRET_KEY": key.read_text(),
             "ALLOWED_HOSTS": "127.0.0.1,localhost",
@@ -81,7 +122,7 @@ class Command(BaseCommand):
         self.stdout.write("Building the demo: the people and their marks are invented …")
         call_command("migrate", verbosity=0)
         built = demo.build(settings.FIXTURES_DIR)
-        words = {name: password or f"{make_code()}-{make_code()}" for name in demo.SHOWN_NAMES}
+        words = self.words(password)
         demo.set_passwords(words)
         if built.is_new:
             self.stdout.write(
@@ -92,6 +133,18 @@ class Command(BaseCommand):
             self.stdout.write("The demo was there already and stands as you left it.")
         for name, word in words.items():
             self.stdout.write(f"  {name:<14} {word}")
+
+    def words(self, password: str | None) -> dict[str, str]:
+        """The passwords by name: those of the last time, where no other one is asked for."""
+        kept = settings.DEMO_DIR / "passwords"
+        if password is None and kept.exists():
+            words = json.loads(kept.read_text())
+            if words.keys() == set(demo.SHOWN_NAMES):
+                return words
+        words = {name: password or f"{make_code()}-{make_code()}" for name in demo.SHOWN_NAMES}
+        kept.write_text(json.dumps(words))
+        kept.chmod(OWNER_ONLY)
+        return words
 
     def stamp(self) -> str:
         """Changes when the scenario or the tables do: an old demo is then built anew."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 from reportlab.platypus import Flowable
@@ -19,6 +21,10 @@ RISE = 0.98
 """How far below the top of its line the letters stand, as a share of the size: the height of
 the embedded fonts' tallest letters, accents on capitals included."""
 _ROUNDING = 1e-6
+MOST_LETTERS = 500
+"""A line of more letters is none: on the widest page they would be under half a millimetre each.
+A longer word is broken without being measured whole, so that it costs in proportion to its length.
+"""
 
 
 class Words(Flowable):
@@ -113,18 +119,25 @@ def _broken_paragraph(words: str, size: float, font: str, room: float) -> list[s
     space = width_of(" ", size, font)
     lines, line, used = [], "", 0.0
     for word in words.split(" "):
-        wide = width_of(word, size, font)
+        wide = _width_up_to(word, size, font)
         if line and used + space + wide > room:
             lines.append(line)
             line, used = "", 0.0
-        rest = word
+        rest, at = word, 0
         while wide > room and len(rest) > 1:
-            fits = _that_fit(rest, size, font, room)
+            fits = _that_fit(rest[:MOST_LETTERS], size, font, room)
             lines.append(rest[:fits])
-            rest = rest[fits:]
-            wide = width_of(rest, size, font)
+            at += fits
+            # A slice of a bounded length, or the rest of a long word were copied for every line.
+            rest = word[at : at + MOST_LETTERS + 1]
+            wide = _width_up_to(rest, size, font)
         line, used = (f"{line} {rest}", used + space + wide) if line else (rest, wide)
     return [*lines, line]
+
+
+def _width_up_to(word: str, size: float, font: str) -> float:
+    """Width of a word; without end where it has more letters than any line."""
+    return inf if len(word) > MOST_LETTERS else width_of(word, size, font)
 
 
 def _that_fit(word: str, size: float, font: str, room: float) -> int:

@@ -58,6 +58,8 @@ export function press(view) {
 
 page.addEventListener("judge:taken", ({ detail }) => {
   clearTimeout(timer);
+  // From now on: an answer for the one before must not put it, and no question, in this one's place.
+  wanted = detail.tile;
   timer = setTimeout(fill, place.querySelector("[data-lifted]") ? SETTLE_MS : 0, detail.tile);
 });
 page.addEventListener("judge:shown", ({ detail }) => press(detail.view));

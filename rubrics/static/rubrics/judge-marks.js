@@ -4,6 +4,7 @@
 import { SaveQueue } from "../studio/save-queue.js";
 import { TROUBLE } from "../studio/send.js";
 import { askStale, askSure, tellUnsaved, withdraw } from "./judge-asks.js";
+import { watchOthers } from "./judge-others.js";
 import {
   asksUnsaid,
   askWhy,
@@ -19,7 +20,7 @@ export const NONE = "none";
 export const EXCUSED = "excused";
 const DECISIONS = ["level", "excused", "clear", "chosen", "reason", "reason_text", "why"];
 
-let page = null; // {store, views(), undo, criterion, seen(), current(), go(view)}
+let page = null; // {store, now, views(), undo, criterion, seen(), current(), go(view)}
 let queue = null;
 const later = new Set(); // keys whose question was put off: an answer that comes late asks not again
 let others = null; // other windows of this browser
@@ -50,6 +51,18 @@ export class MarkView {
     this.box.querySelector("[data-mark-state]").textContent = words;
   }
 
+  // Whether something stands in its fields that was not sent: nothing newer is put under it.
+  get hasOwn() {
+    return false;
+  }
+
+  // A mark that is open carries what the checks say now, which may have changed since.
+  heed(mark) {
+    this.mark = mark;
+    if (mark.level !== null || mark.excused) return;
+    this.box.dataset.suggested = mark.state === "suggested" ? mark.place : "";
+  }
+
   // The question was put off: what leads back to it is shown again.
   wasPutOff() {}
 
@@ -76,6 +89,7 @@ export function startMarks(of) {
   });
   others = "BroadcastChannel" in window ? new BroadcastChannel(of.store) : null;
   others?.addEventListener("message", ({ data }) => elsewhere(data));
+  watchOthers(of.now, takeOver);
   addEventListener("beforeunload", (event) => asksUnsaid() && event.preventDefault());
   // A page that comes back from the browser's memory shows what was stored when it was left.
   addEventListener("pageshow", (event) => event.persisted && location.reload());
@@ -207,7 +221,7 @@ export function askLate(view, { words, wantsReason = false, fields, back, after 
 
 function saved(key, entry, answer, isNewer) {
   progress(answer);
-  others?.postMessage({ key, mark: answer.mark });
+  others?.postMessage({ key, mark: answer.mark, done: answer.done, of: answer.of });
   const view = viewOf(key);
   if (!view) return told(`Saved now: ${answer.said}`);
   view.mark = answer.mark;
@@ -270,12 +284,34 @@ function waits(keys, trouble) {
   told(words);
 }
 
-// Another window of this browser saved a mark: this one shows it, unless it has a choice of its own.
-function elsewhere({ key, mark }) {
-  const view = viewOf(key);
-  if (!view || queue.has(key) || queue.unsent(key) || isAsking(key)) return;
-  view.show(mark);
+// Another window of this browser saved a mark: this one shows it.
+function elsewhere({ key, mark, done, of }) {
+  if (viewOf(key)) progress({ done, of });
+  follow(key, mark);
 }
+
+// What another computer saved.
+function takeOver({ marks, ...counts }) {
+  progress(counts);
+  const names = marks
+    .filter((mark) => follow(`${mark.piece}.${mark.criterion}`, mark))
+    .map((mark) => viewOf(`${mark.piece}.${mark.criterion}`).name);
+  if (names.length) told(`Changed on another page: ${listed(names)}.`);
+}
+
+// Show what was saved elsewhere, unless this page has a choice or words of its own for it, or knows
+// something newer; tells whether anything changed.
+function follow(key, mark) {
+  const view = viewOf(key);
+  if (!view || view.hasOwn || queue.has(key) || queue.unsent(key) || isAsking(key)) return false;
+  if (mark.version < view.mark.version || isAlike(mark, view.mark)) return false;
+  view.show(mark);
+  return true;
+}
+
+// The version is the whole piece's: another criterion moves it on.
+const isAlike = (one, other) =>
+  JSON.stringify({ ...one, version: 0 }) === JSON.stringify({ ...other, version: 0 });
 
 // -- many at once -----------------------------------------------------------------------------
 
@@ -300,7 +336,7 @@ export async function keepRest(url, views) {
     const count = views.length;
     const isSure = await askSure({
       words: `Keep ${count} ${count === 1 ? "piece" : "pieces"} as suggested?`,
-      detail: `${unseen.length} of them ${unseen.length === 1 ? "stands" : "stand"} outside what you see now: ${names(unseen)}. One key, U, takes all of them back.`,
+      detail: `${unseen.length} of them ${unseen.length === 1 ? "stands" : "stand"} outside what you see now: ${listed(unseen.map((view) => view.mark.code))}. One key, U, takes all of them back.`,
       yes: `Keep all ${count}`,
     });
     if (!isSure) return told("Nothing was kept.");
@@ -311,10 +347,9 @@ export async function keepRest(url, views) {
 
 const FEW = 6; // so many codes are named, the rest counted
 
-function names(views) {
-  const rest = views.length - FEW;
-  const few = views.slice(0, FEW).map((view) => view.mark.code);
-  return `${few.join(", ")}${rest > 0 ? ` and ${rest} more` : ""}`;
+function listed(names) {
+  const rest = names.length - FEW;
+  return `${names.slice(0, FEW).join(", ")}${rest > 0 ? ` and ${rest} more` : ""}`;
 }
 
 function together({ answer, problem }, failed) {
@@ -325,7 +360,8 @@ function together({ answer, problem }, failed) {
   }
   const shown = answer.marks.map((mark) => [viewOf(`${mark.piece}.${mark.criterion}`), mark]);
   for (const [view, mark] of shown) {
-    others?.postMessage({ key: `${mark.piece}.${mark.criterion}`, mark });
+    const { done, of } = answer;
+    others?.postMessage({ key: `${mark.piece}.${mark.criterion}`, mark, done, of });
     withdrawQuestion(view?.key);
     view?.show(mark);
   }

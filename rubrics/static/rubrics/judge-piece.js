@@ -35,6 +35,10 @@ class RowView extends MarkView {
     return this.box.querySelector("[data-note]");
   }
 
+  get hasOwn() {
+    return this.note.value.trim() !== this.mark.note.trim();
+  }
+
   place() {
     return this.box.querySelector("[data-question-here]");
   }
@@ -55,7 +59,7 @@ class RowView extends MarkView {
 
   show(mark, { keepsNote = false } = {}) {
     const isNoteShown = this.note.value === this.mark.note;
-    this.mark = mark;
+    this.heed(mark);
     this.box.dataset.state = mark.state;
     this.box.toggleAttribute("data-unsaved", false);
     this.pending(false);
@@ -167,6 +171,7 @@ page.addEventListener("click", async (event) => {
 
 startMarks({
   store: page.dataset.store,
+  now: page.dataset.now,
   views: () => views,
   undo: page.dataset.undo,
   criterion: "",

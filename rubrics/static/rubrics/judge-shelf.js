@@ -55,7 +55,7 @@ class TileView extends MarkView {
   }
 
   show(mark) {
-    this.mark = mark;
+    this.heed(mark);
     this.box.dataset.state = mark.state;
     this.box.toggleAttribute("data-wants-reason", mark.wants_reason);
     this.box.toggleAttribute("data-unsaved", false);
@@ -177,6 +177,7 @@ export function keepAll() {
 
 startMarks({
   store: page.dataset.store,
+  now: page.dataset.now,
   views: () => [...views.values()],
   undo: page.dataset.undo,
   criterion: page.dataset.criterion,

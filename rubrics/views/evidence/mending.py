@@ -8,6 +8,7 @@ from django.views.decorators.http import require_GET
 
 from rubrics.evidence import mending
 from rubrics.evidence.collect import evidence
+from rubrics.evidence.mended import mended, mended_pieces
 from studio import access
 
 
@@ -17,10 +18,12 @@ def mend_list(request: HttpRequest, project_id: int) -> HttpResponse:
     projects = access.projects(request.user).select_related("section", "plan__clay")
     project = get_object_or_404(projects, pk=project_id)
     today = timezone.localdate()
+    found = evidence(project, last_read=True)
     context = {
         "project": project,
         "section": project.section,
-        "list": mending.mend_list(evidence(project), today),
+        "list": mending.mend_list(found, today),
+        "mended": mended_pieces(found),
         "today": today,
         "names": request.GET.get("names") != "0",
     }
@@ -32,6 +35,20 @@ def mend_own(request: HttpRequest, piece_id: int) -> HttpResponse:
     """What can still be mended on one piece, as a fragment, as soon as it was measured."""
     visible = access.pieces(request.user).select_related("project__section", "project__plan__clay")
     piece = get_object_or_404(visible, pk=piece_id)
-    found = evidence(piece.project, pieces=[piece])
-    context = {"piece": piece, "own": mending.own_piece(found, piece, timezone.localdate())}
+    found = evidence(piece.project, pieces=[piece], last_read=True)
+    context = {
+        "piece": piece,
+        "own": mending.own_piece(found, piece, timezone.localdate()),
+        "mended": mended(found).get(piece.pk, ()),
+    }
     return TemplateResponse(request, "rubrics/parts/mend_own.html", context)
+
+
+@require_GET
+def who_mended(request: HttpRequest, project_id: int) -> HttpResponse:
+    """Which soft or dry pieces were mended and read again, as a fragment of the making board."""
+    projects = access.projects(request.user).select_related("section", "plan__clay")
+    project = get_object_or_404(projects, pk=project_id)
+    found = evidence(project, last_read=True)
+    context = {"project": project, "mended": mended_pieces(found)}
+    return TemplateResponse(request, "rubrics/parts/who_mended.html", context)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.contrib import messages
 from django.core.files.storage import default_storage
@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET
 
 from rubrics import access as doors
 from rubrics.craft.grade import ASSESSED, EXCUSED, Share, Working, work_out
+from rubrics.evidence.on_photo import OnPhoto, on_photo
 from rubrics.judging.batch import NoRubric, load_batch
 from rubrics.models import Assessment, Mark, MarkChange
 from rubrics.publishing.feedback_context import OwnLevel, feedback_context
@@ -35,6 +36,7 @@ class CriterionView:
     shown: ShownCriterion
     pictures: list[Picture]
     own: OwnLevel | None = None
+    on_photos: list[OnPhoto] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,6 +260,10 @@ def _page(request: HttpRequest, piece: Piece, told: Feedback) -> dict:
     parts = [_criterion_view(shown, criterion) for criterion in shown["criteria"]]
     drawn = {each.name for part in parts for each in part.pictures}
     photos = _photos(request, piece, shown)
+    for part in parts:
+        names = [each.name for each in part.pictures]
+        drawn_on = (on_photo(name, shown["checks"][name]["facts"], photos) for name in names)
+        part.on_photos = [each for each in drawn_on if each is not None]
     late = [] if told.is_draft else _late_changes(told.assessment)
     return {
         "shown": shown,

@@ -21,6 +21,7 @@ from rubrics.rubric import versions
 from rubrics.rubric.descriptor_figures import Mismatch, mismatches
 from rubrics.rubric.versions import RubricRefused, is_in_use
 from studio import access
+from studio.web.row_ids import row_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,8 +176,8 @@ def rubric_choose(request: HttpRequest, project_id: int) -> HttpResponse:
     choices = doors.rubrics(request.user).with_counts()
     if request.method == "POST":
         try:
-            chosen = choices.get(pk=int(request.POST.get("rubric", "")))
-        except (ValueError, Rubric.DoesNotExist):
+            chosen = choices.get(pk=row_id(request.POST.get("rubric", "")))
+        except Rubric.DoesNotExist:
             messages.error(request, "Choose one of the rubrics first.")
             return redirect("rubric_choose", project.pk)
         try:

@@ -1,8 +1,12 @@
 """Signing in and the password."""
 
+import math
+from datetime import timedelta
+
 from django import forms
 from django.contrib.auth import authenticate
 from django.contrib.auth.forms import PasswordChangeForm, SetPasswordForm
+from django.utils import timezone
 
 from studio.people import sign_in_codes, sign_in_guard
 
@@ -10,6 +14,10 @@ CHOOSING = (
     "At least 8 characters, not only figures, and nothing like your name. "
     "Three or four words that you do not say in this order are easy to keep in mind."
 )
+
+
+MINUTE = 60
+"""Seconds: a shorter wait is told in seconds."""
 
 
 class SignInForm(forms.Form):
@@ -33,6 +41,13 @@ class SignInForm(forms.Form):
         error_messages={"required": "Write your password, or the code from your slip."},
     )
 
+    shared = forms.BooleanField(
+        label="This is a shared computer",
+        required=False,
+        help_text="Then you are signed out when the browser closes, and after 30 minutes without "
+        "a page.",
+    )
+
     def __init__(self, *args, request=None, **kwargs):
         super().__init__(*args, **kwargs)
         self.request, self.user, self.code = request, None, None
@@ -42,24 +57,37 @@ class SignInForm(forms.Form):
         name, password = data.get("username"), data.get("password")
         if not (name and password):
             return data
-        if sign_in_guard.must_wait(name):
+        # A teacher's new code works at once, whoever spent the tries of this name.
+        self.code = sign_in_codes.find_at_once(name, password)
+        if self.code is not None:
+            return data
+        address = sign_in_guard.address_of(self.request)
+        until = sign_in_guard.take_try(name, address)
+        if until is not None:
             raise forms.ValidationError(
-                "Too many tries with this name. "
-                f"Wait {sign_in_guard.MINUTES} minutes and try again, or "
-                "ask your teacher for a new code."
+                "Too many tries with this name from here. "
+                f"Wait {_said_wait(until - timezone.now())} and try again, or "
+                "ask your teacher for a new code: it works at once."
             )
         self.user = authenticate(self.request, username=name, password=password)
         if self.user is None:
             self.code = sign_in_codes.find(name, password)
         if self.user is None and self.code is None:
-            sign_in_guard.note_failure(name)
             raise forms.ValidationError(
                 "This name and password do not go together. "
                 "Capitals count in a password; check the Caps Lock key. "
                 "A code from a slip works once: ask your teacher for a new one if yours was used."
             )
-        sign_in_guard.forget(name)
+        sign_in_guard.forget(name, address)
         return data
+
+
+def _said_wait(wait: timedelta) -> str:
+    """“20 seconds”, “4 minutes”: never less than it is."""
+    seconds = max(1, math.ceil(wait.total_seconds()))
+    if seconds <= MINUTE:
+        return f"{seconds} second{'' if seconds == 1 else 's'}"
+    return f"{math.ceil(seconds / MINUTE)} minutes"
 
 
 class PasswordForm(PasswordChangeForm):

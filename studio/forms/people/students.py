@@ -5,8 +5,9 @@ from collections.abc import Mapping, Sequence
 from django import forms
 from django.contrib.auth import get_user_model
 
-from studio.models import Student
-from studio.people import roster
+from studio.forms.web.stood import StoodMixin
+from studio.models import Enrolment, Student
+from studio.people import acts, roster
 from studio.people.roster import ADD, JOIN, LEAVE_OUT, MOVE, Case
 
 STAYS, HAS_LEFT = "stays", "has left"
@@ -130,14 +131,27 @@ def _answer(label: str, choices) -> forms.ChoiceField:
     )
 
 
-class StudentForm(forms.ModelForm):
-    """Name, number and the private note."""
+class StudentForm(StoodMixin, forms.ModelForm):
+    """Name, number, and the private note of each own section that the student is in now."""
 
     class Meta:
         model = Student
-        fields = ("name", "school_id", "accommodations")
-        widgets = {"accommodations": forms.Textarea(attrs={"rows": 4})}
+        fields = ("name", "school_id")
         error_messages = {"school_id": {"unique": "Another student has this school number."}}
+
+    def __init__(self, *args, enrolments: Sequence[Enrolment], **kwargs):
+        self.enrolments = {f"note-{each.section_id}": each for each in enrolments}
+        super().__init__(*args, **kwargs)
+        for name, each in self.enrolments.items():
+            self.fields[name] = Enrolment._meta.get_field("note").formfield(
+                widget=forms.Textarea(attrs={"rows": 4}), initial=each.note
+            )
+            if len(self.enrolments) > 1:
+                self.fields[name].label = f"Private note on access, {each.section.name}"
+
+    def standing(self) -> dict[str, str]:
+        notes = {name: each.note for name, each in self.enrolments.items()}
+        return super().standing() | notes
 
     def clean_school_id(self):
         number = " ".join(self.cleaned_data["school_id"].split())
@@ -147,6 +161,19 @@ class StudentForm(forms.ModelForm):
                 "Another student has this school number. Check it in the school's register."
             )
         return number
+
+    def keep(self, *, by) -> None:
+        """Save what changed, with a line in the log that says what it was, but no note."""
+        changed = [name for name in self._meta.fields if name in self.changed_data]
+        self.save()
+        if changed:
+            said = ", ".join(str(self.fields[name].label).lower() for name in changed)
+            acts.note(acts.Kind.CHANGED, [self.instance], by=by, detail=said)
+        for name, each in self.enrolments.items():
+            if each.note != self.cleaned_data[name]:
+                each.note = self.cleaned_data[name]
+                each.save(update_fields=["note"])
+                acts.note_in_section(acts.Kind.NOTE, self.instance, each.section, by=by)
 
 
 class LoginForm(forms.Form):

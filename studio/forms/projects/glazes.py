@@ -7,8 +7,8 @@ from studio.models import GlazeCoat
 from studio.models.glazes import MOST_COATS, THICKEST_MM, THINNEST_MM
 
 
-class GlazeCoatForm(forms.ModelForm):
-    """One glaze on one part of a piece."""
+class CoatForm(forms.ModelForm):
+    """One glaze and how it went on, of however many pieces."""
 
     thickness_mm = LengthField(
         label="Thickness, dry",
@@ -27,10 +27,9 @@ class GlazeCoatForm(forms.ModelForm):
             "coats": FigureInput(attrs={"class": "short", "min": "1", "max": MOST_COATS}),
         }
 
-    def __init__(self, *args, piece, names, **kwargs):
+    def __init__(self, *args, names, **kwargs):
         super().__init__(*args, **kwargs)
-        self.piece, self.names = piece, list(names)
-        self.instance.piece = piece
+        self.names = list(names)
         self.fields["way"].choices = [("", "not told"), *GlazeCoat.Way.choices]
 
     def clean_glaze(self):
@@ -44,6 +43,15 @@ class GlazeCoatForm(forms.ModelForm):
         if coats is not None and not 1 <= coats <= MOST_COATS:
             raise forms.ValidationError(f"One to {MOST_COATS} coats; empty if nobody counted.")
         return coats
+
+
+class GlazeCoatForm(CoatForm):
+    """One glaze on one part of a piece."""
+
+    def __init__(self, *args, piece, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.piece = piece
+        self.instance.piece = piece
 
     def clean(self):
         data = super().clean()

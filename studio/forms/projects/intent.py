@@ -3,11 +3,12 @@
 from django import forms
 
 from studio.forms.web.fields import FigureInput
+from studio.forms.web.stood import StoodMixin
 from studio.models import Piece
 from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM
 
 
-class IntentForm(forms.ModelForm):
+class IntentForm(StoodMixin, forms.ModelForm):
     """A title, four choices and a hand that the evidence can speak to, and free words."""
 
     class Meta:

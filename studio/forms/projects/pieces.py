@@ -3,11 +3,12 @@
 from django import forms
 
 from studio.forms.web.fields import DateInput
+from studio.forms.web.stood import StoodMixin
 from studio.models import Outcome, Piece
 from studio.ware.outcomes import DEFECTS
 
 
-class PieceForm(forms.ModelForm):
+class PieceForm(StoodMixin, forms.ModelForm):
     """Code, stage and state of a piece."""
 
     class Meta:

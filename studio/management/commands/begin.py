@@ -8,16 +8,20 @@ from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.core.management.utils import get_random_secret_key
+
+from studio.keeping import ready
+from studio.keeping.backup import KeepingError
+from studio.keeping.private import keep_private
+from studio.management.commands.upgrade import told
 
 
 def keep_secret_key() -> None:
     """Write the key that signs the sessions, once, readable by this user alone."""
     if os.environ.get("SECRET_KEY") or settings.SECRET_KEY_FILE.exists():
         return
-    settings.SECRET_KEY_FILE.parent.mkdir(exist_ok=True)
+    settings.SECRET_KEY_FILE.parent.mkdir(mode=0o700, exist_ok=True)
     handle = os.open(settings.SECRET_KEY_FILE, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "w") as file:
         file.write(get_random_secret_key())
@@ -34,16 +38,32 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args, teacher, full_name, password, **options):
-        keep_secret_key()
-        call_command("migrate", verbosity=0)
-        self.stdout.write("The database is ready.")
+        try:
+            keep_secret_key()
+            done = ready.bring_up(settings.DATA_DIR / ready.BACKUPS)
+        except KeepingError as error:
+            raise CommandError(f"{error} The records stand as they were.") from error
+        except OSError as error:
+            raise CommandError(
+                f"{settings.DATA_DIR} cannot be written ({error.strerror}). Give this user the "
+                "right to write there. Nothing was changed."
+            ) from error
+        keep_private()
+        self.stdout.write(told(done))
+        teachers = get_user_model().objects.filter(is_staff=True, is_active=True)
+        if not teacher and (count := teachers.count()):
+            who = "A teacher may" if count == 1 else f"{count} teachers may"
+            self.stdout.write(
+                f"{who} sign in already. To add one: python manage.py begin --teacher NAME"
+            )
+            return
         name = (teacher or self.ask("The name you sign in with: ")).strip()
         if not name:
             raise CommandError("A teacher needs a name to sign in with; say --teacher NAME.")
         users = get_user_model().objects
         if users.filter(username=name).exists():
             raise CommandError(
-                f"{name} is there already, and nothing was changed. "
+                f"{name} is there already, and the login was left as it is. "
                 f"To set a new password: python manage.py changepassword {name}"
             )
         user = get_user_model()(username=name, is_staff=True)

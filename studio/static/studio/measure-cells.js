@@ -49,10 +49,22 @@ export class Cells {
     if (whereOf(input)) whereOf(input).value = where;
   }
 
-  // Show how a value is on its way: "busy", "waits", "done", "asked", "refused".
+  // Show what the site took another number for: what was written, or "" where nothing was.
+  markTaken(input, written) {
+    if (written) {
+      input.dataset.taken = written;
+      const back = /^\d+$/.test(written) ? " N puts it back." : "";
+      input.title = `${written} taken as ${input.value}.${back}`;
+    } else {
+      delete input.dataset.taken;
+      input.removeAttribute("title");
+    }
+  }
+
+  // Show how a value is on its way: "busy", "waits", "done", "asked", "taken", "refused".
   mark(input, word) {
     const cell = input.closest("td");
-    cell.classList.remove("busy", "waits", "done", "asked", "refused");
+    cell.classList.remove("busy", "waits", "done", "asked", "taken", "refused");
     if (word) cell.classList.add(word);
     input.toggleAttribute("aria-invalid", false);
     if (word === "refused") input.setAttribute("aria-invalid", "true");

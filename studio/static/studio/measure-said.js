@@ -3,9 +3,40 @@
 export class Said {
   #open = new Map();
 
-  constructor(form, answered) {
+  // changed: called when a question came or went.
+  constructor(form, answered, changed) {
     this.form = form;
     this.answered = answered;
+    this.changed = changed;
+  }
+
+  // Keys of what is open, down the sheet; what was taken back is an offer and no question.
+  questions() {
+    const open = [...this.#open].filter(([, { about }]) => about.kind !== "undo");
+    const places = new Map(open.map(([key]) => [key, this.#cell(key)]));
+    const isBefore = Node.DOCUMENT_POSITION_FOLLOWING;
+    return [...places.keys()].sort((one, other) =>
+      places.get(one).compareDocumentPosition(places.get(other)) & isBefore ? -1 : 1,
+    );
+  }
+
+  // To the question after a cell's own, and from the last to the first. Tells whether there is one.
+  next(key) {
+    const open = this.questions();
+    const cell = key && this.#cell(key);
+    const isBehind = (other) =>
+      cell.compareDocumentPosition(this.#cell(other)) & Node.DOCUMENT_POSITION_FOLLOWING;
+    const wanted = (cell && open.find(isBehind)) ?? open[0];
+    if (!wanted) return false;
+    this.#goTo(wanted);
+    return true;
+  }
+
+  #goTo(key) {
+    const cell = this.#cell(key);
+    cell.focus();
+    this.#open.get(key).item.scrollIntoView({ block: "nearest" });
+    cell.scrollIntoView({ block: "nearest", inline: "nearest" });
   }
 
   // Questions that came with the page get their keys.
@@ -36,16 +67,22 @@ export class Said {
     this.#tidy();
   }
 
-  // The cell's own question answers to the keys, else the one asked last.
+  // The cell's own question answers to the keys, else the one asked last. One that nobody sees is
+  // gone to and not answered.
   press(key, word) {
     const asked = this.#open.get(key)?.answers[word] ? key : this.#last(word);
     if (!asked) return false;
+    if (!isSeen(this.#open.get(asked).item)) {
+      this.#goTo(asked);
+      return true;
+    }
     this.answered(asked, word, this.#open.get(asked).about);
     return true;
   }
 
   point(key) {
     const asked = this.#open.has(key) ? key : (this.#last("no") ?? this.#last("yes"));
+    if (asked === key) this.#open.get(key).item.scrollIntoView({ block: "nearest" });
     for (const [other, { item }] of this.#open) item.classList.toggle("now", other === asked);
   }
 
@@ -85,6 +122,7 @@ export class Said {
     cell.setAttribute("aria-describedby", item.id);
     this.#open.set(key, { item, answers, about });
     for (const [other, { item: each }] of this.#open) each.classList.toggle("now", other === key);
+    this.changed();
   }
 
   #list(cell) {
@@ -111,7 +149,16 @@ export class Said {
   #tidy() {
     for (const say of this.form.querySelectorAll("tr.say"))
       if (!say.querySelector("li")) say.remove();
+    this.changed();
   }
+}
+
+// Whether the words of a question stand within the window and within the sheet that scrolls.
+function isSeen(item) {
+  const words = item.querySelector(".said").getBoundingClientRect();
+  const sheet = item.closest(".sheet-scroll").getBoundingClientRect();
+  const middle = (words.top + words.bottom) / 2;
+  return middle > Math.max(sheet.top, 0) && middle < Math.min(sheet.bottom, innerHeight);
 }
 
 // What a question about a likely slip can be answered by.

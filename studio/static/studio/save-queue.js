@@ -9,6 +9,7 @@ import { send, TROUBLE } from "./send.js";
 
 const FIRST_PAUSE_MS = 2000;
 const LONGEST_PAUSE_MS = 30000;
+const unsaved = new Map(); // queue -> how many of its values have no answer yet
 
 export class SaveQueue {
   #waiting = new Map(); // key -> {url, fields}
@@ -28,6 +29,7 @@ export class SaveQueue {
   constructor({ store, base, on, asksToLeave = false }) {
     Object.assign(this, { store, base, on });
     for (const [key, entry] of this.#read()) this.#waiting.set(key, entry);
+    this.#tellCount();
     addEventListener("online", () => this.sendNow());
     document.addEventListener("visibilitychange", () => {
       if (document.visibilityState === "visible") this.sendNow();
@@ -161,6 +163,14 @@ export class SaveQueue {
     }
   }
 
+  // The page itself says how many of its values are not stored yet: html[data-unsaved].
+  #tellCount() {
+    unsaved.set(this, this.size);
+    const count = [...unsaved.values()].reduce((sum, size) => sum + size, 0);
+    if (count) document.documentElement.dataset.unsaved = count;
+    else delete document.documentElement.dataset.unsaved;
+  }
+
   #tellIdle(isClean) {
     if (isClean && this.size) return;
     for (const tell of this.#idle.splice(0)) tell(isClean);
@@ -176,6 +186,7 @@ export class SaveQueue {
   }
 
   #keep() {
+    this.#tellCount();
     const kept = Object.fromEntries(this.#waiting);
     for (const [key, { entry }] of this.#disputed) kept[key] = entry;
     if (this.#going) kept[this.#going.key] ??= this.#going.entry;

@@ -9,9 +9,11 @@ from studio import access
 from studio.camera.intake import MAX_BYTES, PhotoError
 from studio.forms.kilns.kilns import LoadForm
 from studio.forms.kilns.unloading import FindingForm, OpeningForm
-from studio.kilns import firings, log_and_cones, unloading
+from studio.forms.projects.glazes import CoatForm
+from studio.kilns import firings, glazing, log_and_cones, unloading
 from studio.kilns.firing_pages import ready_by_project, shelves_of
 from studio.kilns.firings import FiringError
+from studio.kilns.glaze_outcomes import names_in
 from studio.kilns.unloading import Finding
 from studio.models import Firing, Load, Photo
 from studio.photos import storing
@@ -24,8 +26,14 @@ def firing_load(request, firing_id):
     """Load by code, or all that are ready of a project; move between shelves; take out."""
     shown = access.get_taught_firing(request.user, firing_id)
     taught = access.taught_pieces(request.user)
-    form = LoadForm(kiln=shown.kiln)
-    if request.method == "POST":
+    form, coat = LoadForm(kiln=shown.kiln), _coat_form(shown, taught)
+    if request.method == "POST" and _tells_glaze(request):
+        coat, done = _note_glaze(request, shown, taught)
+        if done:
+            if "glaze" not in request.POST:
+                messages.info(request, "The shelves are as they were; press that button again.")
+            return redirect("firing_load", shown.pk)
+    elif request.method == "POST":
         try:
             form, done = _load(request, shown, taught)
         except FiringError as error:
@@ -40,13 +48,54 @@ def firing_load(request, firing_id):
             "firing": shown,
             "is_glaze": shown.kind == Firing.Kind.GLAZE,
             "form": form,
+            "coat": coat,
+            "ticked": request.POST.getlist("loads"),
             "shelf_field": form["shelf"],
             "projects": ready_by_project(shown, taught),
             "shelves": shelves_of(shown, access.pieces(request.user)),
             "may_change": True,
         },
-        status=422 if form.errors else 200,
+        status=422 if form.errors or (coat and coat.errors) else 200,
     )
+
+
+def _coat_form(shown, taught, data=None) -> CoatForm | None:
+    """The form for the glaze of ticked pieces; None in a firing that no glaze goes into."""
+    if shown.kind != Firing.Kind.GLAZE:
+        return None
+    sections = taught.filter(loads__firing=shown).values("section")
+    return CoatForm(data, names=names_in(sections), prefix="coat")
+
+
+def _tells_glaze(request) -> bool:
+    """Whether a glaze is to be noted: by its button, or typed and sent by another or by Enter."""
+    return "glaze" in request.POST or bool(request.POST.get("coat-glaze", "").strip())
+
+
+def _note_glaze(request, shown, taught):
+    """Note the glaze of the ticked pieces; returns the form and whether it was done."""
+    form = _coat_form(shown, taught, request.POST)
+    if form is None:
+        messages.error(request, "Glaze goes on after the bisque: note it in the glaze firing.")
+        return None, True
+    ticked = [load.piece for load in _ticked(request, shown).select_related("piece")]
+    if not ticked:
+        form.add_error(None, "Tick the pieces that wear this glaze.")
+    if not form.is_valid():
+        return form, False
+    glazed = glazing.note_coats(ticked, form.cleaned_data, request.user)
+    if glazed.noted:
+        messages.success(
+            request,
+            f"{form.cleaned_data['glaze']} is noted of "
+            f"{number_of(len(glazed.noted), 'piece', 'pieces')}.",
+        )
+    if glazed.before:
+        codes = ", ".join(sorted(piece.code for piece in glazed.before))
+        messages.info(
+            request, f"Noted there before, and left as it was: {codes}. Change it at the piece."
+        )
+    return form, True
 
 
 def _load(request, shown, taught):
@@ -63,9 +112,9 @@ def _load(request, shown, taught):
         return form, True
     shelf = _shelf(request, shown)
     if "project" in request.POST:
-        wanted = request.POST["project"]
+        wanted = row_id(request.POST["project"])
         chosen = firings.ready(shown, taught)
-        chosen = chosen.filter(project=int(wanted)) if wanted.isdecimal() else chosen.none()
+        chosen = chosen.none() if wanted is None else chosen.filter(project=wanted)
         _tell(request, firings.load_pieces(shown, chosen, shelf=shelf))
         return form, True
     ticked = _ticked(request, shown)
@@ -122,7 +171,19 @@ def firing_unload(request, firing_id):
         .order_by("piece__code")
     )
     form, opened = FindingForm(loads=loads), OpeningForm(instance=shown)
-    if request.method == "POST" and "opened" in request.POST:
+    taught = access.taught_pieces(request.user)
+    coat = _coat_form(shown, taught)
+    if request.method == "POST" and _tells_glaze(request):
+        coat, done = _note_glaze(request, shown, taught)
+        if request.POST.get("kind"):  # a finding filled in beside it is kept, or noted as well
+            form = FindingForm(request.POST, request.FILES, loads=loads)
+            if done and "glaze" not in request.POST:
+                form, done = _unload(request, shown, loads)
+            else:
+                done = False
+        if done:
+            return redirect("firing_unload", shown.pk)
+    elif request.method == "POST" and "opened" in request.POST:
         opened = OpeningForm(request.POST, instance=shown)
         if opened.is_valid():
             unloading.note_opening(shown, opened.cleaned_data["opened_c"])
@@ -140,12 +201,13 @@ def firing_unload(request, firing_id):
             "is_glaze": shown.kind == Firing.Kind.GLAZE,
             "form": form,
             "opened": opened,
+            "coat": coat,
             "ticked": request.POST.getlist("loads"),
-            "shelves": shelves_of(shown, access.taught_pieces(request.user)),
+            "shelves": shelves_of(shown, taught),
             "proposals": [defect for defect in DEFECTS.values() if defect.word != SOUND],
             "may_change": True,
         },
-        status=422 if form.errors or opened.errors else 200,
+        status=422 if form.errors or opened.errors or (coat and coat.errors) else 200,
     )
 
 

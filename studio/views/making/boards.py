@@ -17,6 +17,9 @@ from studio.models import Plan, Stage
 from studio.projects import project_steps
 from studio.web import waiting
 
+FIRST_YEAR, LAST_YEAR = 1970, 2200
+"""Days outside have no week before or after them that anybody looks at."""
+
 
 @require_GET
 def board(request, project_id):
@@ -114,8 +117,9 @@ def habit_tick(request, section_id):
 
 
 def _day(data: QueryDict, otherwise: date) -> date:
-    """The day asked for; what is no date means the usual one."""
+    """The day asked for; what is no date of a class means the usual one."""
     try:
-        return date.fromisoformat(data.get("day", ""))
+        day = date.fromisoformat(data.get("day", ""))
     except ValueError:
         return otherwise
+    return day if FIRST_YEAR <= day.year <= LAST_YEAR else otherwise

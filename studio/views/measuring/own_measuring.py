@@ -14,6 +14,7 @@ from studio.measuring.cell_saving import CONFLICT, PROBLEM
 from studio.measuring.sheet_drawings import drawing_of
 from studio.models import Piece
 from studio.ware.stations import TITLES, USUAL_SET
+from studio.web.row_ids import row_id
 
 
 def measure_own(request, piece_id):
@@ -40,8 +41,9 @@ def measure_own(request, piece_id):
 
 def _place(asked, row) -> int:
     """The station asked for, counted from 1 in the address."""
-    if asked and asked.isdecimal() and 1 <= int(asked) <= len(row.cells):
-        return int(asked) - 1
+    number = row_id(asked or "")
+    if number is not None and 1 <= number <= len(row.cells):
+        return number - 1
     return row.first_open()
 
 

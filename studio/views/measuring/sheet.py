@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 from studio import access
 from studio.forms.measuring.readings import CellForm
 from studio.measuring import cell_saving
+from studio.measuring.asked import asked_of, narrow
 from studio.measuring.sheet import build, choose_set, elsewhere, usual_stage
 from studio.measuring.sheet_drawings import drawing_of
 from studio.models import Piece, Stage
@@ -29,9 +30,10 @@ def measure(request, project_id):
     # What was posted decides the columns, so that nothing typed falls off the sheet.
     shown = heights_in(cell_saving.columns_in(request.POST))
     key = _known(asked.get("set"), TITLES, USUAL_SET)
-    chosen = choose_set(project, key, stage, first=shown)
+    wanted = asked_of(project)
+    chosen = choose_set(project, key, stage, first=shown, more_sizes=wanted.more_sizes)
     unit = project.section.unit
-    lines = build(project, chosen, stage, unit=unit)
+    lines = build(project, chosen, stage, unit=unit, is_size_given=wanted.is_size_given)
     instruments = list(access.instruments(request.user))
     instrument = next((one for one in instruments if str(one.pk) == asked.get("instrument")), None)
     if request.method == "POST":
@@ -42,7 +44,14 @@ def measure(request, project_id):
             messages.success(request, saved.sentence)
             return redirect(_address(project, stage, chosen.key, instrument))
         messages.warning(request, saved.sentence)
-    context = _sheet(project, chosen, stage) | {
+    left_out = 0
+    if "all" not in asked:
+        chosen, left_out = narrow(chosen, lines, wanted)
+    here = _address(project, stage, chosen.key, instrument)
+    context = _sheet(project, chosen, stage, wanted) | {
+        "left_out": left_out,
+        "whole": f"{here}&all=1",
+        "narrow": here if "all" in asked and wanted.quantities else "",
         "may_change": may_change,
         "lines": lines,
         "has_photographed": any(cell.seen for line in lines for cell in line.cells),
@@ -62,9 +71,11 @@ def _project(request, project_id):
     return project, access.taught_projects(request.user).filter(pk=project.pk).exists()
 
 
-def _sheet(project, chosen, stage):
+def _sheet(project, chosen, stage, wanted):
     """What the page shows around its rows."""
     unit = project.section.unit
+    first = {*wanted.sets(stage), chosen.key}
+    sets = _choices(TITLES, chosen.key, lambda key: _address(project, stage, key), TITLES)
     return {
         "project": project,
         "stage": stage,
@@ -72,7 +83,8 @@ def _sheet(project, chosen, stage):
         "unit": unit,
         "drawing": drawing_of(chosen),
         "stages": _choices(Stage.values, stage, lambda word: _address(project, word, chosen.key)),
-        "sets": _choices(TITLES, chosen.key, lambda key: _address(project, stage, key), TITLES),
+        "sets": [one for key, one in zip(TITLES, sets, strict=True) if key in first],
+        "more_sets": [one for key, one in zip(TITLES, sets, strict=True) if key not in first],
         "columns_beside_piece": len(chosen.columns) + 1,
         "row_check": address_or_none("row_check", piece_id=0, check=chosen.check),
         "rows_check": address_or_none("rows_check", project_id=project.pk, check=chosen.check),

@@ -13,8 +13,10 @@ from django.views.decorators.http import require_POST
 
 from studio.forms.people.account import ChoosePasswordForm, PasswordForm, SignInForm
 from studio.people import sign_in_codes
+from studio.web import shared_computer
 
 CODE_IN_SESSION, NEXT_IN_SESSION = "sign_in_code", "sign_in_next"
+SHARED_IN_SESSION = "sign_in_shared"
 
 
 @login_not_required
@@ -32,8 +34,11 @@ def sign_in(request):
             request.session.cycle_key()
             request.session[CODE_IN_SESSION] = form.code.pk
             request.session[NEXT_IN_SESSION] = target
+            request.session[SHARED_IN_SESSION] = form.cleaned_data["shared"]
             return redirect("password_choose")
         login(request, form.user)
+        if form.cleaned_data["shared"]:
+            shared_computer.begin(request)
         return redirect(target)
     return TemplateResponse(
         request,
@@ -58,7 +63,10 @@ def password_choose(request):
             return redirect("sign_in")
         target = request.session.pop(NEXT_IN_SESSION, "today")
         del request.session[CODE_IN_SESSION]
+        is_shared = request.session.pop(SHARED_IN_SESSION, False)
         login(request, code.user, backend=settings.AUTHENTICATION_BACKENDS[0])
+        if is_shared:
+            shared_computer.begin(request)
         messages.success(request, "Welcome. From now on you sign in with this password.")
         return redirect(target)
     return TemplateResponse(

@@ -14,7 +14,7 @@ from studio.people.sections import RegisterError
 @require_http_methods(["GET", "POST"])
 def student_remove(request, student_id):
     """Show what goes; with the name written out, let it go."""
-    student = access.get_taught_student(request.user, student_id)
+    student = access.get_kept_student(request.user, student_id)
     refused = removal.refusal(request.user, student)
     form = RemovalForm(request.POST or None, student=student)
     status = 200

@@ -14,6 +14,7 @@ from studio.forms.people.roster_files import ClassesForm, LayoutForm, ListForm, 
 from studio.forms.people.students import RosterForm
 from studio.people import oneroster, roster_compare, roster_file, tables
 from studio.people.sections import RegisterError, change_rosters
+from studio.views.people.students import said_asked
 from studio.web.waiting import number_of
 
 CHANGED_MEANWHILE = (
@@ -88,15 +89,19 @@ def _unanswered(look, prefix=None) -> RosterForm:
 def _taken(request, changes, *forms) -> bool:
     """Whether the lists were taken; a refusal stands at the first form."""
     try:
-        joined, left = change_rosters(changes)
+        joined, left, asked = change_rosters(changes, by=request.user)
     except RegisterError as error:
         forms[0].add_error(None, str(error))
         return False
     if joined or left:
         left_said = f", {left} left" if left else ""
         said = f"{number_of(joined, 'student', 'students')} joined{left_said}."
+    elif asked:
+        said = "Nobody joined yet."
     else:
         said = "Nothing to change: the list is what stands here."
+    if asked:
+        messages.warning(request, said_asked(asked))
     messages.success(request, said)
     return True
 

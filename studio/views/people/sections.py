@@ -2,14 +2,18 @@
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
+from django.core.paginator import Paginator
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_POST
 
 from studio import access
 from studio.forms.people.sections import SectionForm, ShareForm, grade_scale_forms
-from studio.people import sections
+from studio.people import acts, sections
 from studio.web import waiting
+from studio.web.row_ids import row_id
+
+LINES_A_PAGE = 100
 
 
 def section_new(request):
@@ -61,10 +65,10 @@ def section_archive(request, section_id):
     """Put a section away, or bring it back."""
     shown = access.get_taught_section(request.user, section_id)
     if shown.archived_at:
-        sections.bring_back(shown)
+        sections.bring_back(shown, by=request.user)
         messages.success(request, f"{shown.name} is back on your first page.")
         return redirect("section", shown.pk)
-    sections.archive(shown)
+    sections.archive(shown, by=request.user)
     messages.success(
         request, f"{shown.name} is put away. You find it below the others on this page."
     )
@@ -89,12 +93,12 @@ def section_people(request, section_id):
     shown = access.get_taught_section(request.user, section_id)
     form = ShareForm(request.POST if "share" in request.POST else None)
     if "unshare" in request.POST:
-        sections.unshare(shown, _number(request.POST["unshare"]))
+        sections.unshare(shown, row_id(request.POST["unshare"]) or 0, by=request.user)
         messages.success(request, "The section is not shared with that head any more.")
         return redirect("section_people", shown.pk)
     if form.is_bound and form.is_valid():
         try:
-            member = sections.share(shown, form.cleaned_data["username"].strip())
+            member = sections.share(shown, form.cleaned_data["username"].strip(), by=request.user)
         except sections.RegisterError as error:
             form.add_error("username", str(error))
         else:
@@ -112,6 +116,9 @@ def section_people(request, section_id):
     )
 
 
-def _number(text: str) -> int:
-    """A row's number from a button; anything else is no row."""
-    return int(text) if text.isascii() and text.isdigit() else 0
+def section_log(request, section_id):
+    """Who did what with the section's students: places, records, codes, what was saved."""
+    shown = access.get_taught_section(request.user, section_id)
+    page = Paginator(acts.of_section(shown), LINES_A_PAGE).get_page(request.GET.get("page"))
+    context = {"section": shown, "page": page, "kept_years": acts.KEPT.days // 365}
+    return TemplateResponse(request, "studio/people/log.html", context)

@@ -1,6 +1,7 @@
 """Students: the class list, one student, and the student's login."""
 
 from django.contrib import messages
+from django.db import transaction
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
@@ -13,7 +14,7 @@ from studio import access
 from studio.forms.people.students import LoginForm, PasteForm, RosterForm, StudentForm
 from studio.models import Student
 from studio.paper.code_slips import code_slips_pdf
-from studio.people import roster_compare, sections
+from studio.people import places, roster_compare, sections
 from studio.people.sign_in_codes import VALID
 from studio.people.user_names import propose_username
 from studio.views.web.paper_answers import paper_named, papers_for, pdf
@@ -36,13 +37,25 @@ def students(request, section_id):
     answers = RosterForm(request.POST, proposals=proposals)
     if answers.is_valid():
         try:
-            joined = sections.enrol(section, roster_compare.joining(look, answers.answers()))
+            joined, asked = sections.enrol(
+                section, roster_compare.joining(look, answers.answers()), by=request.user
+            )
         except sections.RegisterError as error:
             answers.add_error(None, str(error))
         else:
             messages.success(request, f"{number_of(len(joined), 'student', 'students')} joined.")
+            if asked:
+                messages.warning(request, said_asked(len(asked)))
             return redirect("students", section.pk)
     return _class_list(request, section, paste, answers)
+
+
+def said_asked(count: int) -> str:
+    """What became of students whom another teacher has now."""
+    return (
+        f"{number_of(count, 'student is', 'students are')} in another teacher's class now. That "
+        "teacher was asked and answers on the first page; until then nobody of them is in yours."
+    )
 
 
 @never_cache
@@ -87,6 +100,7 @@ def _class_list(request, section, paste, answers=None):
             ),
             "papers": papers_for(section),
             "left": enrolments.exclude(left_on=None).order_by("student__name"),
+            "asked": places.asked_by_section(section),
             "may_change": access.may_change(request.user, section),
         },
     )
@@ -96,14 +110,24 @@ def student(request, student_id):
     """A student's record: changed by a teacher, read by a head without the private note."""
     shown = get_object_or_404(access.students(request.user).select_related("login"), pk=student_id)
     may_change = access.taught_students(request.user).filter(pk=shown.pk).exists()
-    if request.method == "POST":
-        shown = access.get_taught_student(request.user, student_id)
-    form = StudentForm(request.POST or None, instance=shown) if may_change else None
-    if request.method == "POST" and form.is_valid():
-        form.save()
-        messages.success(request, f"What is on record for {shown.name} is changed.")
-        return redirect("student", shown.pk)
+    if request.method != "POST":
+        return _student_page(request, shown, _record_form(request, shown) if may_change else None)
+    with transaction.atomic():
+        access.get_taught_student(request.user, student_id)
+        shown = Student.objects.select_for_update().get(pk=student_id)
+        form = _record_form(request, shown, request.POST)
+        if form.is_valid():
+            form.keep(by=request.user)
+            messages.success(request, f"What is on record for {shown.name} is changed.")
+            return redirect("student", shown.pk)
     return _student_page(request, shown, form)
+
+
+def _record_form(request, student, data=None):
+    enrolments = access.own_enrolments(request.user).filter(student=student)
+    return StudentForm(
+        data, instance=student, enrolments=list(enrolments.select_related("section"))
+    )
 
 
 def _student_page(request, shown, form, login_form=None):
@@ -122,6 +146,7 @@ def _student_page(request, shown, form, login_form=None):
             "login_form": login_form
             or LoginForm(initial={"username": propose_username(shown.name)}),
             "enrolments": [(each, each.section_id in taught_ids) for each in enrolments],
+            "may_keep": access.kept_students(request.user).filter(pk=shown.pk).exists(),
             "pieces": access.pieces(request.user).filter(student=shown).for_list().with_face(),
         },
     )
@@ -135,10 +160,14 @@ def student_leave(request, student_id, section_id):
         section.enrolments.select_related("student"), student_id=student_id
     )
     if enrolment.left_on:
-        sections.take_back(section, enrolment.student)
-        messages.success(request, f"{enrolment.student.name} is in {section.name} again.")
+        back = sections.Joining(enrolment.student.name, student=enrolment.student)
+        _joined, asked = sections.enrol(section, [back], by=request.user)
+        if asked:
+            messages.warning(request, said_asked(len(asked)))
+        else:
+            messages.success(request, f"{enrolment.student.name} is in {section.name} again.")
     else:
-        sections.retire(section, enrolment.student)
+        places.leave(section, enrolment.student, by=request.user)
         messages.success(
             request,
             f"{enrolment.student.name} has left {section.name}. Pieces and marks are kept.",
@@ -146,15 +175,31 @@ def student_leave(request, student_id, section_id):
     return redirect("students", section.pk)
 
 
+@require_POST
+def place_answer(request, place_id):
+    """Answer a colleague who asks for a student of one's own."""
+    asked = get_object_or_404(places.to_answer(request.user), pk=place_id)
+    word = request.POST.get("answer", "")
+    if word not in places.ANSWERS:
+        messages.error(request, "Choose one of the three answers.")
+    elif not places.answer(asked, request.user, word):
+        messages.warning(request, "Somebody answered this meanwhile.")
+    elif word == places.REFUSE:
+        messages.success(request, f"{asked.section} does not get {asked.student.name}.")
+    else:
+        messages.success(request, f"{asked.student.name} is in {asked.section} now.")
+    return redirect("today")
+
+
 @never_cache
 @require_POST
 def student_login(request, student_id):
     """Give a one-time code, and a login with the first; shown once. Or close the login."""
     shown = access.get_taught_student(request.user, student_id)
-    record = StudentForm(instance=shown)
+    record = _record_form(request, shown)
     if "close" in request.POST:
         try:
-            sections.take_login(shown)
+            sections.take_login(shown, by=request.user)
         except sections.RegisterError as error:
             messages.error(request, str(error))
         else:

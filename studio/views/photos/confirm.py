@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import JsonResponse
+from django.http.request import RawPostDataException
 from django.shortcuts import redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
@@ -17,6 +18,7 @@ from studio.camera.by_hand import POINTS, PointsError
 from studio.models import Photo, Stage
 from studio.photos import confirming, seam_drawing
 from studio.photos.confirming import NOT_UNDERSTOOD, SentError
+from studio.ware.sound import is_sound
 from studio.ware.units import format_number
 
 
@@ -136,7 +138,7 @@ def _row(line: confirming.PhotoSize) -> dict:
         "trusted": line.measure.trusted,
         "may_keep": line.may_keep,
         "keep": line.keep_unasked,
-        "note": line.kind.note,
+        "note": line.note,
         "hand": None if line.by_hand is None else _number(line.by_hand),
         "disagrees": line.disagrees,
     }
@@ -155,11 +157,19 @@ def _sent(text: str | bytes) -> dict:
     """An object that a page sent as JSON, or :class:`SentError`."""
     try:
         sent = json.loads(text)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise SentError(NOT_UNDERSTOOD) from error
-    if not isinstance(sent, dict):
+    if not isinstance(sent, dict) or not is_sound(sent):
         raise SentError(NOT_UNDERSTOOD)
     return sent
+
+
+def _body(request) -> bytes:
+    """The JSON that a script sent; a form in its place was read as one and has no body left."""
+    try:
+        return request.body
+    except RawPostDataException as error:
+        raise SentError(NOT_UNDERSTOOD) from error
 
 
 def _points(photo: Photo, sent) -> dict:
@@ -198,7 +208,7 @@ def photo_sizes(request, photo_id):
     """The sizes for points that a hand is moving, without keeping anything."""
     photo = access.get_taught_photo(request.user, photo_id)
     try:
-        points = _points(photo, _sent(request.body).get("points"))
+        points = _points(photo, _sent(_body(request)).get("points"))
         lines = confirming.sizes_of(photo, points)
     except REFUSED as error:
         return JsonResponse({"problem": str(error), "lines": []})
@@ -210,7 +220,7 @@ def photo_seam_draw(request, photo_id):
     """Lengths along a drawn seam; kept with the photo and as readings when asked to."""
     photo = access.get_taught_photo(request.user, photo_id)
     try:
-        sent = _sent(request.body)
+        sent = _sent(_body(request))
         line, parts = seam_drawing.clean_seam(sent.get("line") or [], sent.get("parts") or [])
         if sent.get("keep"):
             seam = seam_drawing.save(photo, line, parts, request.user)

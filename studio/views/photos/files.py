@@ -117,7 +117,11 @@ def photo_edit(request, photo_id):
     before = (shown.piece_id, shown.stage, shown.view)
     form = PhotoForm(request.POST or None, instance=shown)
     if request.method == "POST" and "remove" in request.POST:
-        storing.erase(shown)
+        try:
+            storing.erase(shown)
+        except PhotoError as error:
+            messages.error(request, str(error))
+            return redirect("photo_edit", shown.pk)
         messages.success(request, "The photo is taken away.")
         return redirect(*back)
     if request.method == "POST" and form.is_valid():

@@ -10,6 +10,7 @@ from studio.forms.projects.clays import ClayForm
 from studio.models import Clay
 from studio.projects.clays import keep_clay
 from studio.projects.starter_clays import LATER_STAGES
+from studio.web.row_ids import row_id
 
 
 def clays(request):
@@ -46,8 +47,8 @@ def clay_new(request):
     """Add a clay of one's own, from nothing or from a copy of another."""
     _grown_ups_only(request)
     source, figures = None, {}
-    if request.GET.get("from", "").isdecimal():
-        source = get_object_or_404(access.clays(request.user), pk=request.GET["from"])
+    if (asked := row_id(request.GET.get("from", ""))) is not None:
+        source = get_object_or_404(access.clays(request.user), pk=asked)
         figures = _figures(source)
     initial = (
         {

@@ -15,7 +15,7 @@ from studio.models import GlazeCoat, Piece
 def piece_glaze(request, piece_id):
     """Note a glaze on a piece: its teacher, or the student whose piece it is."""
     shown = _to_glaze(request.user, access.pieces(request.user), pk=piece_id)
-    form = GlazeCoatForm(request.POST or None, piece=shown, names=names_in(shown.section))
+    form = GlazeCoatForm(request.POST or None, piece=shown, names=names_in([shown.section]))
     return _answer(request, form, shown)
 
 
@@ -30,7 +30,7 @@ def glaze_edit(request, coat_id):
         messages.success(request, "The note of the glaze is taken away.")
         return redirect("piece", shown.pk)
     form = GlazeCoatForm(
-        request.POST or None, piece=shown, names=names_in(shown.section), instance=noted
+        request.POST or None, piece=shown, names=names_in([shown.section]), instance=noted
     )
     return _answer(request, form, shown)
 

@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
+from django.db import transaction
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 
@@ -42,12 +43,13 @@ def piece(request, piece_id):
 
 def piece_edit(request, piece_id):
     """Code, stage and state of a piece."""
-    shown = access.get_taught_piece(request.user, piece_id)
-    form = PieceForm(request.POST or None, instance=shown)
-    if request.method == "POST" and form.is_valid():
-        form.save()
-        messages.success(request, f"{form.instance.code} is changed.")
-        return redirect("piece", shown.pk)
+    access.get_taught_piece(request.user, piece_id)
+    with transaction.atomic():
+        form = PieceForm(request.POST or None, instance=_to_write(piece_id))
+        if request.method == "POST" and form.is_valid():
+            form.save()
+            messages.success(request, f"{form.instance.code} is changed.")
+            return redirect("piece", piece_id)
     return TemplateResponse(request, "studio/projects/piece_edit.html", _about(form, piece_id))
 
 
@@ -59,11 +61,12 @@ def piece_intent(request, piece_id):
     own = access.own_pieces(request.user).filter(pk=shown.pk).exists()
     if not (own or access.may_change(request.user, shown.section)):
         raise PermissionDenied("Only the student and the teacher write what it is meant to be.")
-    form = IntentForm(request.POST or None, instance=shown)
-    if request.method == "POST" and form.is_valid():
-        form.save()
-        messages.success(request, "Your words stand with the piece now.")
-        return redirect("piece", shown.pk)
+    with transaction.atomic():
+        form = IntentForm(request.POST or None, instance=_to_write(piece_id))
+        if request.method == "POST" and form.is_valid():
+            form.save()
+            messages.success(request, "Your words stand with the piece now.")
+            return redirect("piece", shown.pk)
     return TemplateResponse(request, "studio/projects/intent.html", _about(form, piece_id))
 
 
@@ -93,6 +96,12 @@ def _outcome(request, form, shown):
         messages.success(request, "Noted.")
         return redirect("piece", shown.pk)
     return TemplateResponse(request, "studio/projects/outcome.html", _about(form, shown.pk))
+
+
+def _to_write(piece_id) -> Piece:
+    """The piece as it stands, locked until it is written, so that two windows do not cross."""
+    rows = Piece.objects.select_for_update(of=("self",)).select_related("section", "project")
+    return rows.get(pk=piece_id)
 
 
 def _about(form, piece_id) -> dict:

@@ -37,7 +37,7 @@ def to_sections(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("studio", "0005_rims_as_meant"),
+        ("studio", "0008_wall_ends"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

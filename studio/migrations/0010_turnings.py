@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("studio", "0006_mat_prints"),
+        ("studio", "0009_mat_prints"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -1,0 +1,1 @@
+"""Backup, restore, and whether records and files agree."""
