@@ -1,8 +1,8 @@
 """Settings of the site, all of them from the environment with safe defaults.
 
 ``DATABASE_URL``, ``MEDIA_ROOT``, ``STATIC_ROOT``, ``SECRET_KEY``, ``ALLOWED_HOSTS``, ``DEBUG``,
-``HTTPS``, ``TRUSTED_PROXY``, ``TIME_ZONE``, ``PHOTO_ACCEL_PREFIX`` and ``RIM_AND_REASON_HOME`` are
-read; nothing else is.
+``HTTPS``, ``TRUSTED_PROXY``, ``TIME_ZONE``, ``PHOTO_ACCEL_PREFIX``, ``PHOTO_WORKERS`` and
+``RIM_AND_REASON_HOME`` are read; nothing else is.
 Besides the database and the files the site keeps no state.
 """
 
@@ -43,6 +43,16 @@ def env_bool(name: str, default: bool) -> bool:
 def env_list(name: str, default: str) -> list[str]:
     """Read a comma-separated list from the environment."""
     return [part.strip() for part in os.environ.get(name, default).split(",") if part.strip()]
+
+
+def env_count(name: str) -> int:
+    """Read a whole number from 1 on; 0 where none is named."""
+    word = os.environ.get(name, "").strip()
+    if not word:
+        return 0
+    if not word.isdecimal() or not int(word):
+        raise ImproperlyConfigured(f"{name} is {word!r}; write a whole number from 1 on.")
+    return int(word)
 
 
 def secret_key() -> str:
@@ -207,6 +217,8 @@ MEDIA_ROOT = Path(os.environ.get("MEDIA_ROOT", HOME_DIR / "media"))
 # No MEDIA_URL: a photo leaves only through a view that asks who is looking. Behind a web server
 # that knows X-Accel-Redirect, this internal address lets it send the bytes once the view agreed.
 PHOTO_ACCEL_PREFIX = os.environ.get("PHOTO_ACCEL_PREFIX", "")
+# Photos are measured in so many processes beside each of the site's own; 0 is one a core.
+PHOTO_WORKERS = env_count("PHOTO_WORKERS")
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},

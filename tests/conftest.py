@@ -10,7 +10,14 @@ import tests.profiles  # noqa: F401  loaded for what it registers
 from rubrics.judging.marking import set_level
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
-from tests.factories import make_piece, make_project, make_section, make_student, make_user
+from tests.factories import (
+    make_mat,
+    make_piece,
+    make_project,
+    make_section,
+    make_student,
+    make_user,
+)
 
 
 def pytest_addoption(parser):
@@ -30,6 +37,7 @@ def school(db):
     student, other_student = make_user("student"), make_user("other-student")
     section = make_section(teacher, head=head)
     make_section(colleague, name="Bell 5")
+    make_mat(teacher)
     project = make_project(section)
     amara = make_student(section, "Amara O.", login=student, note="PRIVATE-NOTE")
     bao = make_student(section, "Bao N.", login=other_student)

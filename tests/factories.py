@@ -15,6 +15,7 @@ from studio.models import (
     GradeBand,
     Kiln,
     Load,
+    MatPrint,
     Membership,
     Photo,
     Piece,
@@ -152,3 +153,8 @@ def make_firing(owner, *pieces, kind: str = "glazed", shelf: int | None = 1, **f
     for piece in pieces:
         Load.objects.create(firing=firing, piece=piece, shelf=shelf)
     return firing
+
+
+def make_mat(owner, bar_mm=100.0):
+    """A printed mat whose bar was measured."""
+    return MatPrint.objects.create(owner=owner, bar_mm=bar_mm)

@@ -15,3 +15,6 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":  # noqa: F405
     DATABASES["default"]["TEST"] = {  # noqa: F405
         "NAME": str(Path(tempfile.mkdtemp(prefix="rim-and-reason-test-db-")) / "test.sqlite3")
     }
+
+# The tests run two at a time as it is.
+PHOTO_WORKERS = 1

@@ -23,9 +23,11 @@ from rubrics.publishing.publish import publish
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
 from studio.access import instruments
+from studio.camera.mat import CHECK_BAR_MM
 from studio.measuring import readings_import
 from studio.models import (
     Clay,
+    MatPrint,
     Outcome,
     Photo,
     Piece,
@@ -184,6 +186,7 @@ def _pieces(scenario, section, project, teacher) -> dict[str, Piece]:
 
 
 def _photos(folder: Path, section, pieces, teacher) -> int:
+    MatPrint.objects.create(owner=teacher, bar_mm=CHECK_BAR_MM)  # the renderer's mat is true
     files = sorted(folder.glob("K3-*.jpg"))
     for file in files:
         code, stage, view = file.stem.rsplit("-", 2)

@@ -74,7 +74,7 @@ def decode(name: str, data: bytes) -> Photo:
     try:
         with Image.open(io.BytesIO(data), formats=FORMATS) as image:
             return _decoded(name, image)
-    except PhotoError:
+    except (PhotoError, MemoryError):  # the latter is no fault of the file
         raise
     except (UnidentifiedImageError, Image.DecompressionBombError):
         raise PhotoError(

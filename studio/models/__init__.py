@@ -15,7 +15,7 @@ from .people import (
     SignInCode,
     Student,
 )
-from .photos import Photo
+from .photos import MatPrint, Photo, Turning
 from .pieces import Instrument, Piece, Reading, Stage
 from .plans import Clay, ClayShrinkage, Plan, PlannedSize, Project
 from .trust import Act, FailedSignIn, PlaceRequest
@@ -37,6 +37,7 @@ __all__ = [
     "Instrument",
     "Kiln",
     "Load",
+    "MatPrint",
     "Membership",
     "Outcome",
     "Photo",
@@ -51,5 +52,6 @@ __all__ = [
     "SignInCode",
     "Stage",
     "Student",
+    "Turning",
     "WitnessCone",
 ]

@@ -6,8 +6,6 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-# What a check bar of 100 mm can come out as; beyond it the sheet was printed on purpose smaller.
-MAT_BAR_RANGE_MM = (80, 120)
 # Registers write GUIDs of 36 signs; some prefix them.
 SOURCED_ID_LENGTH = 255
 
@@ -31,11 +29,6 @@ class Section(models.Model):
         default=Unit.MM,
         help_text="What a number typed without a unit means. A unit typed with it always wins.",
     )
-    mat_bar_mm = models.FloatField(
-        "check bar of the photo mat [mm]",
-        default=100,
-        help_text="As a ruler reads it on the printed mat; a true print has 100.",
-    )
     archived_at = models.DateTimeField(null=True, blank=True, editable=False)
     uid = models.UUIDField(
         default=uuid.uuid4,
@@ -52,15 +45,6 @@ class Section(models.Model):
 
     class Meta:
         ordering = ("name", "pk")
-        constraints = [
-            models.CheckConstraint(
-                # A printer that shrinks to its margins keeps at least nine tenths.
-                condition=Q(
-                    mat_bar_mm__gte=MAT_BAR_RANGE_MM[0], mat_bar_mm__lte=MAT_BAR_RANGE_MM[1]
-                ),
-                name="check_bar_plausible",
-            ),
-        ]
 
     def __str__(self):
         return f"{self.name}, {self.term}" if self.term else self.name

@@ -8,6 +8,74 @@ from .people import Section
 from .pieces import Piece
 from .plans import Stage
 
+# What a check bar of 100 mm can come out as; beyond it the sheet was printed on purpose smaller.
+MAT_BAR_RANGE_MM = (80, 120)
+
+
+class MatPrint(models.Model):
+    """One printed photo mat and who photographs on it; the bar is None until a ruler told it."""
+
+    owner = models.ForeignKey(
+        # The photos keep their scale when the person leaves.
+        settings.AUTH_USER_MODEL,
+        on_delete=models.SET_NULL,
+        null=True,
+        related_name="mat_prints",
+    )
+    bar_mm = models.FloatField(
+        "check bar [mm]",
+        null=True,
+        blank=True,
+        help_text="As a ruler reads it on the printed mat; a true print has 100.",
+    )
+    begun_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = [
+            models.CheckConstraint(
+                # A printer that shrinks to its margins keeps at least nine tenths.
+                condition=Q(bar_mm__isnull=True)
+                | Q(bar_mm__gte=MAT_BAR_RANGE_MM[0], bar_mm__lte=MAT_BAR_RANGE_MM[1]),
+                name="check_bar_plausible",
+            ),
+        ]
+
+    def __str__(self):
+        bar = "not measured" if self.bar_mm is None else f"bar {self.bar_mm:g} mm"
+        return f"Mat {self.pk}, {bar}"
+
+
+class Turning(models.Model):
+    """A piece at a stage photographed all round, on a mat that is turned between the photos.
+
+    ``found`` is None until its photos are measured together (:mod:`studio.photos.turned_findings`).
+    """
+
+    piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="turnings")
+    stage = models.CharField(max_length=12, choices=Stage)
+    found = models.JSONField(
+        null=True, blank=True, help_text="Form, figures and readings that the photos tell together."
+    )
+    read_at = models.DateTimeField(null=True, blank=True)
+    confirmed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    confirmed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = [
+            models.UniqueConstraint(fields=("piece", "stage"), name="one_turning_a_stage"),
+            models.CheckConstraint(
+                condition=Q(confirmed_at__isnull=True) | Q(found__isnull=False),
+                name="confirmed_turning_is_measured",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.piece} all round, {self.stage}"
+
 
 class PhotoQuerySet(models.QuerySet):
     """Named questions about photos."""
@@ -43,6 +111,12 @@ class Photo(models.Model):
     taken_at = models.DateTimeField(null=True, blank=True)
     focal_35mm = models.FloatField(
         null=True, blank=True, help_text="35 mm-equivalent focal length."
+    )
+    mat = models.ForeignKey(
+        MatPrint, on_delete=models.SET_NULL, null=True, blank=True, related_name="photos"
+    )
+    turning = models.ForeignKey(
+        Turning, on_delete=models.SET_NULL, null=True, blank=True, related_name="photos"
     )
     caption = models.CharField(max_length=160, blank=True)
     chosen = models.BooleanField(

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from functools import cached_property
+
+from django.urls import reverse
 
 from studio.models import Photo, Piece, Project
 from studio.photos import filing
 from studio.photos.camera_findings import Found
 from studio.photos.confirming import found_of
 
-CONFIRMED, TO_CONFIRM, TO_MEASURE, NO_MAT, PLAIN = (
+CONFIRMED, ALL_ROUND, TO_CONFIRM, TO_MEASURE, NO_MAT, PLAIN = (
     "confirmed",
+    "all round",
     "to confirm",
     "to measure",
     "by hand",
@@ -19,6 +23,7 @@ CONFIRMED, TO_CONFIRM, TO_MEASURE, NO_MAT, PLAIN = (
 )
 WORDS = {
     CONFIRMED: "confirmed",
+    ALL_ROUND: "one of those all round",
     TO_CONFIRM: "look it over",
     TO_MEASURE: "not measured yet",
     NO_MAT: "cannot be measured",
@@ -41,7 +46,7 @@ class Tile:
         return f"{WORDS[self.state]}; not every size is sure" if self.unsure else WORDS[self.state]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Board:
     """The tray of unfiled photos, and the pieces with theirs."""
 
@@ -63,7 +68,21 @@ class Board:
     @property
     def to_measure(self) -> int:
         """Filed photos that nobody measured; one in the tray waits for its piece first."""
-        return sum(t.state == TO_MEASURE and t.photo.piece_id is not None for t in self.tiles)
+        return sum(len(group["photos"]) for group in self.waiting)
+
+    @cached_property
+    def waiting(self) -> list[dict]:
+        """The photos to measure, by piece and stage, as the page's script takes them: ``piece``,
+        and ``photos`` with ``id`` and ``read``, the address that measures it with its like."""
+        groups: dict[tuple, dict] = {}
+        for piece, tiles in self.rows:
+            for photo in [tile.photo for tile in tiles if tile.state == TO_MEASURE]:
+                group = groups.setdefault(
+                    (piece.pk, photo.stage), {"piece": piece.code, "photos": []}
+                )
+                read = reverse("photo_read", args=[photo.pk])
+                group["photos"].append({"id": photo.pk, "read": read})
+        return list(groups.values())
 
     @property
     def first_to_confirm(self) -> Photo | None:
@@ -74,6 +93,8 @@ def state_of(photo: Photo, found: Found) -> str:
     """How a photo stands."""
     if photo.confirmed_at:
         return CONFIRMED
+    if photo.turning_id:
+        return ALL_ROUND
     if photo.view == Photo.View.DETAIL:
         return PLAIN
     if found.camera is None and photo.found:
@@ -87,7 +108,8 @@ def tile_of(photo: Photo, offered: Piece | None = None) -> Tile:
     found = found_of(photo)
     state = state_of(photo, found)
     unsure = state == TO_CONFIRM and not all(one.trusted for one in found.measures.values())
-    message = found.message if state == NO_MAT else ""
+    # Of one that waits: why measuring it came to nothing.
+    message = found.message if state in {NO_MAT, TO_MEASURE} else ""
     return Tile(photo, state, message, offered, unsure)
 
 

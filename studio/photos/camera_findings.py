@@ -2,7 +2,8 @@
 
 ``Photo.found`` holds: ``code`` and ``view`` as the picture tells them, ``camera`` or None,
 ``points`` and ``outline`` [px], ``measures`` (value, u, trusted), ``message`` (a sentence for the
-teacher), ``bar_mm`` (the check bar that the scale was taken from), ``measured`` (whether the sizes
+teacher), ``note`` (a sentence on the print), ``bar_mm`` (the check bar that the scale was taken
+from; None where no ruler told it), ``measured`` (whether the sizes
 were looked for yet), ``placed`` (points that a hand mended) and ``seam`` (line, parts).
 """
 
@@ -14,10 +15,17 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from studio.camera import by_hand
+from studio.camera import by_hand, mat, trust
 from studio.camera.by_hand import Sized
 from studio.camera.pose import Camera
 
+CROPPED = (
+    "The markers say that this picture was cropped or reshaped after it was taken. "
+    "Send the photo as the camera took it."
+)
+"""As the camera says it itself where it is the first of its doubts."""
+SHIFT = slice(3, 6)
+"""Where the shift stands in a camera's covariance."""
 POINT_DIGITS, ANGLE_DIGITS = 2, 9
 """A hundredth of a pixel is finer than any edge is found."""
 
@@ -42,7 +50,8 @@ class Found:
     outline: tuple[tuple[float, float], ...] = ()
     measures: Mapping[str, Measure] = field(default_factory=dict)
     message: str = ""
-    bar_mm: float = 100.0
+    note: str = ""
+    bar_mm: float | None = mat.CHECK_BAR_MM
     measured: bool = False
     placed: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     seam: Mapping = field(default_factory=dict)
@@ -60,6 +69,7 @@ class Found:
                 if math.isfinite(one.value) and math.isfinite(one.u)
             },
             "message": self.message,
+            "note": self.note,
             "bar_mm": self.bar_mm,
             "measured": self.measured,
             "placed": _points_json(self.placed),
@@ -79,10 +89,43 @@ class Found:
             outline=tuple(tuple(point) for point in kept.get("outline") or ()),
             measures={key: Measure(**one) for key, one in (kept.get("measures") or {}).items()},
             message=kept.get("message") or "",
-            bar_mm=kept.get("bar_mm") or 100.0,
+            note=kept.get("note") or "",
+            bar_mm=kept.get("bar_mm", mat.CHECK_BAR_MM),
             measured=bool(kept.get("measured")),
             placed=_points(kept.get("placed")),
             seam=kept.get("seam") or {},
+        )
+
+    @property
+    def advice(self) -> list[str]:
+        """Every sentence on this photo, each once: what was found, the lens, the print."""
+        said = [self.message] if self.message else []
+        if self.camera is not None and self.camera.off_axis and CROPPED not in self.message:
+            said.append(CROPPED)
+        return [*said, self.note] if self.note else said
+
+    def on_bar(self, bar_mm: float) -> Found:
+        """The same on a mat whose bar now has this length: the camera's place follows exactly, the
+        sizes are to be measured anew."""
+        camera = self.camera
+        if camera is not None:
+            factor = mat.print_scale(bar_mm) / mat.print_scale(self.bar_mm or mat.CHECK_BAR_MM)
+            by = np.ones(len(camera.covariance))
+            by[SHIFT] = factor
+            camera = replace(
+                camera,
+                shift_mm=np.asarray(camera.shift_mm) * factor,
+                covariance=np.asarray(camera.covariance) * np.outer(by, by),
+            )
+        message = "" if camera else self.message
+        return replace(
+            self,
+            camera=camera,
+            bar_mm=bar_mm,
+            measures={},
+            message=message,
+            note="",
+            measured=False,
         )
 
     def with_hand(self, points: Mapping[str, tuple[float, float]]) -> Found:
@@ -138,8 +181,18 @@ def sizes_now(
             out[key] = _carried(key, camera, hand, then.get(key))
         elif hand is not None and needed <= grounded:
             # A hand that moved one of its points has looked at them all.
-            out[key] = Measure(hand.value, hand.u, bool(needed & moved))
+            sized = by_print(found, hand) if key.endswith("_mm") else hand
+            looked = bool(needed & moved)
+            sure = found.bar_mm is not None or sized.u <= trust.MAX_U.get(key, math.inf)
+            out[key] = Measure(sized.value, sized.u, looked and sure)
     return out
+
+
+def by_print(found: Found, sized: Sized) -> Sized:
+    """A length on a mat that nobody measured is no surer than a printer's scale."""
+    if found.bar_mm is not None:
+        return sized
+    return Sized(sized.value, math.hypot(sized.u, mat.UNMEASURED_SCALE_SD * sized.value))
 
 
 UNMOVED = 1e-6
@@ -203,6 +256,7 @@ def _camera_json(camera: Camera) -> dict:
         "covariance": np.asarray(camera.covariance, float).tolist(),
         "reprojection_px": camera.reprojection_px,
         "marker_ids": list(camera.marker_ids),
+        "off_axis": camera.off_axis,
     }
 
 
@@ -216,4 +270,5 @@ def _camera(kept: dict) -> Camera:
         covariance=np.array(kept["covariance"]),
         reprojection_px=kept["reprojection_px"],
         marker_ids=tuple(kept["marker_ids"]),
+        off_axis=bool(kept.get("off_axis")),
     )

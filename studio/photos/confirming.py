@@ -15,7 +15,7 @@ from django.utils import timezone
 from studio.camera.by_hand import POINTS, Sized
 from studio.measuring import readings
 from studio.measuring.entries import Entry
-from studio.models import Photo, Piece, Reading
+from studio.models import Photo, Piece, Reading, Turning
 from studio.photos.camera_findings import Found, Measure, sizes_now
 from studio.ware.quantities import QUANTITIES
 from studio.ware.turned_foot import is_corner_on
@@ -301,11 +301,20 @@ def withdraw(photo: Photo, user) -> int:
     The photo waits to be looked over again; it is not saved here. Returns how many readings.
     """
     photo.confirmed_by = photo.confirmed_at = None
-    return (
-        Reading.objects.current()
-        .filter(photo=photo)
-        .update(superseded_at=timezone.now(), taken_back_by=user)
-    )
+    of_cup = withdraw_turning(photo.turning, user) if photo.turning_id else 0
+    return of_cup + _take_back(Reading.objects.current().filter(photo=photo), user)
+
+
+def withdraw_turning(turning: Turning, user) -> int:
+    """Take back what was kept of a turned cup; its figures stay. Returns how many readings."""
+    turning.confirmed_by = turning.confirmed_at = None
+    turning.save(update_fields=["confirmed_by", "confirmed_at"])
+    turning.photos.update(confirmed_by=None, confirmed_at=None)
+    return _take_back(Reading.objects.current().filter(photo__turning=turning), user)
+
+
+def _take_back(rows, user) -> int:
+    return rows.update(superseded_at=timezone.now(), taken_back_by=user)
 
 
 VALUE_DIGITS = 3
@@ -341,7 +350,7 @@ def _is_outdone(photo: Photo, line: PhotoSize) -> bool:
 def next_to_confirm(photo: Photo) -> Photo | None:
     """The next photo of the same project that nobody confirmed yet, round and round."""
     waiting = (
-        Photo.objects.filter(piece__project=photo.piece.project, confirmed_at=None)
+        Photo.objects.filter(piece__project=photo.piece.project, confirmed_at=None, turning=None)
         .exclude(pk=photo.pk)
         .exclude(view=Photo.View.DETAIL)
         .order_by("piece__code", "pk")

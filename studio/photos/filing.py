@@ -18,7 +18,7 @@ from PIL import Image
 
 from studio.camera import markers, mat, pose, slip
 from studio.models import Photo, Piece, Section, Stage
-from studio.photos import confirming, storing
+from studio.photos import confirming, mats, storing
 from studio.photos.camera_findings import Found
 from studio.photos.turns import turn
 from studio.ware.stages import FIRED, FIRED_STAGES, STAGE_WORDS
@@ -47,15 +47,15 @@ class Filed:
     is_new: bool
 
 
-def identify(jpeg: bytes, focal_35mm: float | None, bar_mm: float) -> Found:
+def identify(jpeg: bytes, focal_35mm: float | None, bar_mm: float | None) -> Found:
     """The camera's place and the slip's code, without any size of the piece.
 
     Parameters
     ----------
     jpeg : bytes
         Upright, as it is kept.
-    bar_mm : float
-        The mat's check bar as a ruler reads it. [mm]
+    bar_mm : float or None
+        The mat's check bar as a ruler reads it, None until one did. [mm]
     """
     with Image.open(io.BytesIO(jpeg)) as image:
         rgb = np.asarray(image.convert("RGB"))
@@ -63,7 +63,7 @@ def identify(jpeg: bytes, focal_35mm: float | None, bar_mm: float) -> Found:
     size = (rgb.shape[1], rgb.shape[0])
     try:
         seen = markers.find_markers(grey, markers.linear_light(grey))
-        camera = pose.solve(seen, size, focal_35mm, mat.print_scale(bar_mm))
+        camera = pose.solve(seen, size, focal_35mm, mat.print_scale(bar_mm or mat.CHECK_BAR_MM))
     except pose.PoseError as error:
         return Found(message=str(error), bar_mm=bar_mm)
     code = slip.read_code(grey, camera) or ""
@@ -118,9 +118,11 @@ def guess_stage(name: str, piece: Piece | None) -> str:
 
 
 def take_and_file(
-    section: Section, data: bytes, name: str, user, *, piece: Piece | None = None
+    section: Section, data: bytes, name: str, user, *, piece: Piece | None = None, slip_first=False
 ) -> Filed:
-    """Take one file in, look at it, and file it.
+    """Take one file in, look at it, and file it: by its slip, by its name, else with ``piece``.
+
+    With ``slip_first`` a name does not count: ``piece`` is known, and only a slip gainsays it.
 
     Raises
     ------
@@ -131,9 +133,11 @@ def take_and_file(
     before = storing.known(section, prepared.sha256)
     if before is not None:
         return Filed(before, "", is_new=False)
+    bar_mm = mats.current(user).bar_mm
     with turn(prepared.width * prepared.height):
-        found = identify(prepared.full, prepared.focal_35mm, section.mat_bar_mm)
-    target, how = _target(section, found, prepared.came_as, piece)
+        found = identify(prepared.full, prepared.focal_35mm, bar_mm)
+    by_name = "" if slip_first and piece else prepared.came_as
+    target, how = _target(section, found, by_name, piece)
     with transaction.atomic():
         photo = storing.store(
             section,
@@ -200,8 +204,13 @@ def settle_change(photo: Photo, before: tuple, user) -> None:
     """After piece, stage or view changed from ``before``: measure anew, take back what was read."""
     if before == (photo.piece_id, photo.stage, photo.view):
         return
+    if photo.turning_id and before[:2] != (photo.piece_id, photo.stage):
+        confirming.withdraw_turning(photo.turning, user)
+        photo.turning = None  # of another piece or stage, it is one by itself
     if before[0] != photo.piece_id:
         photo.chosen = False  # it was chosen for the piece that it leaves
     if photo.found:
         photo.found = photo.found | {"measured": False}
+        if photo.found.get("camera"):
+            photo.found["message"] = ""  # on the sizes; without a camera it stays true
     confirming.withdraw(photo, user)

@@ -2,32 +2,45 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import time
+from collections.abc import Iterable
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass, replace
 
 from django.db import transaction
 
-from studio.camera import intake, read
+from studio.camera import read
 from studio.models import Photo
+from studio.photos import mats, measuring_work, workers
 from studio.photos.camera_findings import Found, Measure
+from studio.photos.measuring_work import Kept
+from studio.photos.workers import WorkError
 
 AS_TOGETHER = 6
 """So many photos of one piece and stage are solved together; more add time, not certainty."""
 
 
 def companions(photo: Photo) -> list[Photo]:
-    """The photos that are measured together: same piece, same stage, no details.
+    """The photos that are measured together: same piece, stage and printed mat, no details and
+    none of a cup that was turned.
 
     Of many, the photo itself and the latest others of both views are taken.
     """
     if photo.piece_id is None or not photo.stage:
         return [photo]
     others = (
-        photo.piece.photos.filter(stage=photo.stage)
+        photo.piece.photos.filter(stage=photo.stage, mat=photo.mat_id, turning=None)
         .exclude(view=Photo.View.DETAIL)
         .exclude(pk=photo.pk)
         .order_by("-pk")
     )
     return sorted([photo, *others[: AS_TOGETHER - 1]], key=lambda one: one.pk)
+
+
+def kept(photo: Photo) -> Kept:
+    """A photo as a measuring process is handed it; its key is its id."""
+    name = photo.came_as or f"photo {photo.pk}"
+    return Kept(str(photo.pk), name, photo.file.path, photo.focal_35mm)
 
 
 def measure_together(photo: Photo) -> list[Photo]:
@@ -39,49 +52,120 @@ def measure_together(photo: Photo) -> list[Photo]:
     -------
     list of Photo
         Those that were written to.
+
+    Raises
+    ------
+    WorkError
+        Nothing was measured; the sentence is kept with the photos, which wait as before.
     """
-    together = companions(photo)
-    bar_mm = photo.section.mat_bar_mm
-    readings = _readings(together, bar_mm)
-    written = []
-    with transaction.atomic():
-        # As they are now: looking took seconds, in which a hand may have confirmed one or drawn.
-        rows = Photo.objects.select_for_update().in_bulk([one.pk for one in together])
-        for one in together:
-            row = rows.get(one.pk)
-            if row is None or row.confirmed_at is not None or row.view != one.view:
-                continue
-            row.found = _found(row, readings[one.pk], bar_mm).to_json()
-            row.save(update_fields=["found"])
-            written.append(row)
+    begun = _Begun.of(photo)
+    try:
+        seen = _measured(begun)
+    except WorkError as error:
+        _tell(begun, str(error))
+        raise
+    return _keep(begun, seen)
+
+
+@dataclass(frozen=True, slots=True)
+class Bulk:
+    """What measuring many came to: ids of those measured, how many wait still, and the sentences
+    on those that could not be."""
+
+    done: frozenset[int]
+    left: int
+    problems: tuple[str, ...] = ()
+
+
+def measure_all(photos: Iterable[Photo], seconds: float) -> Bulk:
+    """Measure piece after piece, as many at once as there are cores, for so long at most."""
+    until = time.monotonic() + seconds
+    waiting, running = list(photos), []
+    taken, done, problems = set(), set(), []
+    # The threads wait for processes and touch no database; this one alone reads and writes it.
+    with ThreadPoolExecutor(workers.count()) as pool:
+        while waiting or running:
+            while waiting and len(running) < workers.count() and time.monotonic() < until:
+                photo = waiting.pop(0)
+                if photo.pk not in taken:
+                    begun = _Begun.of(photo)
+                    taken.update(one.pk for one in begun.photos)
+                    running.append((begun, pool.submit(_measured, begun)))
+            if not running:
+                break
+            begun, result = running.pop(_first_done([result for _, result in running]))
+            try:
+                done.update(one.pk for one in _keep(begun, result.result()))
+            except WorkError as error:
+                _tell(begun, str(error))
+                problems.append(f"{begun.photos[0].piece}: {error}")
+    return Bulk(frozenset(done), sum(photo.pk not in taken for photo in waiting), tuple(problems))
+
+
+def _first_done(results: list[Future]) -> int:
+    finished, _ = wait(results, return_when=FIRST_COMPLETED)
+    return next(k for k, one in enumerate(results) if one in finished)
+
+
+@dataclass(frozen=True, slots=True)
+class _Begun:
+    """Photos that are measured together, and the check bar for their scale. [mm]"""
+
+    photos: list[Photo]
+    bar_mm: float | None
+
+    @classmethod
+    def of(cls, photo: Photo) -> _Begun:
+        return cls(companions(photo), mats.bar_of(photo))
+
+
+def _measured(begun: _Begun) -> dict[str, read.PhotoReading]:
+    photos = [kept(one) for one in begun.photos]
+    limit = workers.seconds_for(len(photos))
+    return workers.run(measuring_work.together, photos, begun.bar_mm, seconds=limit)
+
+
+def _as_they_are(begun: _Begun) -> list[Photo]:
+    """The photos' rows that may be written to, held: looking took seconds, in which a hand may
+    have confirmed one, drawn on it, or told the bar."""
+    rows = (
+        Photo.objects.select_for_update(of=("self",))
+        .select_related("mat")
+        .in_bulk([one.pk for one in begun.photos])
+    )
+    return [
+        row
+        for one in begun.photos
+        if (row := rows.get(one.pk)) is not None
+        and row.confirmed_at is None
+        and (row.view, row.mat_id) == (one.view, one.mat_id)
+        and mats.bar_of(row) == begun.bar_mm
+    ]
+
+
+@transaction.atomic
+def _keep(begun: _Begun, seen: dict[str, read.PhotoReading]) -> list[Photo]:
+    written = _as_they_are(begun)
+    for row in written:
+        row.found = _found(row, seen[str(row.pk)], begun.bar_mm).to_json()
+        row.save(update_fields=["found"])
     return written
 
 
-def _readings(photos: list[Photo], bar_mm: float) -> dict[int, read.PhotoReading]:
-    """The camera's word on each, by id; one that cannot be opened does not keep the others."""
-    pictures, told = {}, {}
-    for photo in photos:
-        try:
-            pictures[photo.pk] = _picture(photo)
-        except intake.PhotoError as error:  # kept well enough to look at, not to measure on
-            told[photo.pk] = read.PhotoReading(photo.came_as, message=str(error))
-        except OSError:
-            told[photo.pk] = read.PhotoReading(photo.came_as, message=GONE)
-    seen = read.read_together(list(pictures.values()), check_bar_mm=bar_mm) if pictures else []
-    return told | dict(zip(pictures, seen, strict=True))
+@transaction.atomic
+def _tell(begun: _Begun, sentence: str) -> None:
+    """Leave a sentence with photos that came to nothing; what was found before stays.
+
+    One without a camera's place keeps none: there it would read as a photo without a mat.
+    """
+    for row in _as_they_are(begun):
+        if Found.from_json(row.found).camera is None:
+            continue
+        row.found = replace(Found.from_json(row.found), message=sentence).to_json()
+        row.save(update_fields=["found"])
 
 
-GONE = "The file of this photo is not where it was kept. Take the photo in again."
-
-
-def _picture(photo: Photo) -> intake.Photo:
-    """The kept picture, with the focal length that its record holds."""
-    with photo.file.open("rb") as file:
-        picture = intake.decode(photo.came_as or f"photo {photo.pk}", file.read())
-    return replace(picture, f35_mm=photo.focal_35mm)
-
-
-def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float) -> Found:
+def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float | None) -> Found:
     """What to keep of a reading; the drawn seam stays, points of another view do not."""
     before = Found.from_json(photo.found)
     same_view = reading.view == photo.view
@@ -99,6 +183,7 @@ def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float) -> Found:
             if same_view
         },
         message=reading.message or "",
+        note=reading.note or "",
         bar_mm=bar_mm,
         measured=True,
         placed=before.placed if same_view else {},

@@ -14,7 +14,7 @@ from studio.camera.by_hand import Sized
 from studio.measuring import readings
 from studio.measuring.entries import Entry
 from studio.models import Photo, Reading
-from studio.photos.camera_findings import Found
+from studio.photos.camera_findings import Found, by_print
 from studio.photos.confirming import (
     LEAST_U,
     NOT_UNDERSTOOD,
@@ -99,8 +99,11 @@ def measure(photo: Photo, line: Sequence, parts: Sequence) -> Seam:
         length, measured = along.lengths(
             found.camera, line, [share for _, share in spans], _wall(found)
         )
-        marks = [Marked(kind, *s, part) for (kind, s), part in zip(spans, measured, strict=True)]
-        return Seam(length, tuple(marks))
+        marks = [
+            Marked(kind, *s, MarkedPart(by_print(found, part.start), by_print(found, part.length)))
+            for (kind, s), part in zip(spans, measured, strict=True)
+        ]
+        return Seam(by_print(found, length), tuple(marks))
     length = _by_calliper(photo)
     marks = [
         Marked(

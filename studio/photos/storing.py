@@ -22,6 +22,7 @@ from PIL import ExifTags, Image, ImageCms, ImageOps, UnidentifiedImageError
 # Imported also because it teaches Pillow to read HEIC where the library is there.
 from studio.camera.intake import F35_RANGE_MM, MAX_BYTES, MAX_PIXELS, PhotoError
 from studio.models import Photo, Piece, Section
+from studio.photos import mats
 from studio.photos.turns import turn
 
 # A JPEG with companions is opened as JPEG too and calls itself MPO afterwards.
@@ -272,6 +273,7 @@ def store(
         taken_at=prepared.taken_at,
         focal_35mm=prepared.focal_35mm,
         added_by=user,
+        mat=mats.current(user) if user else None,
     )
     try:
         with transaction.atomic():

@@ -6,7 +6,7 @@ from studio.views.kilns import firings, kilns, loading
 from studio.views.making import boards
 from studio.views.measuring import instruments, own_measuring, readings_files, sheet
 from studio.views.people import account, removal, roster_files, sections, students
-from studio.views.photos import compare, confirm, files, intake, paper
+from studio.views.photos import compare, confirm, files, intake, paper, shoot, turned
 from studio.views.projects import clay_tests, clays, glazes, pieces, plans, projects
 from studio.views.web import health, today
 
@@ -65,6 +65,7 @@ urlpatterns = [
     path("outcomes/<int:outcome_id>/", pieces.outcome_edit, name="outcome_edit"),
     path("pieces/<int:piece_id>/photos/", files.photo_add, name="photo_add"),
     path("projects/<int:project_id>/photos/", intake.photos_in, name="photos_in"),
+    path("projects/<int:project_id>/photos/shoot/", shoot.photos_shoot, name="photos_shoot"),
     path("projects/<int:project_id>/photos/change/", intake.photos_change, name="photos_change"),
     path(
         "projects/<int:project_id>/photos/measure/",
@@ -74,6 +75,7 @@ urlpatterns = [
     path("projects/<int:project_id>/paper/", paper.photo_paper, name="photo_paper"),
     path("projects/<int:project_id>/slips-<slug:paper>.pdf", paper.slips, name="slips"),
     path("photo-mat-<slug:paper>.pdf", paper.mat, name="mat"),
+    path("pieces/<int:piece_id>/photos/turned/", turned.turned, name="turned"),
     path("pieces/<int:piece_id>/photos/compare/", compare.photo_compare, name="photo_compare"),
     path("photos/<int:photo_id>/read/", intake.photo_read, name="photo_read"),
     path("photos/<int:photo_id>/confirm/", confirm.photo_confirm, name="photo_confirm"),

@@ -9,7 +9,7 @@ from studio.models import Photo, Reading
 from studio.photos import filing
 from studio.photos import reading as photo_reading
 from tests.browser.conftest import DESK, PHONE, SIZES
-from tests.photos.photo_files import LEATHER, NO_SLIP, PHOTOS, SIDE, rendered
+from tests.photos.photo_files import LEATHER, NO_SLIP, PHOTOS, SIDE, TOP, rendered
 
 TRUTH = {r["file"]: r for r in json.loads((PHOTOS / "truth.json").read_text())}
 # Waiting for a picture to be decoded and looked at, on a busy machine. [ms]
@@ -212,3 +212,25 @@ def test_the_pages_of_photos_obey_the_accessibility_rules(people, open_page, siz
         told = [(v["id"], [n["html"][:160] for n in v["nodes"]]) for v in found["violations"]]
         assert told == [], path
         assert page.trouble == [], path
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_shot_is_looked_at_before_it_is_kept(people, open_page, size, tmp_path):
+    small = tmp_path / "image.jpg"
+    small.write_bytes((PHOTOS / SIDE).read_bytes())
+    wrong = tmp_path / "above.jpg"
+    wrong.write_bytes((PHOTOS / TOP).read_bytes())
+    page = open_page(f"/projects/{people.project.pk}/photos/shoot/", people.teacher, size)
+    expect(page.locator("h1")).to_contain_text("K3-01")
+    page.set_input_files("[data-shot]", wrong)
+    expect(page.locator("[data-advice]")).to_contain_text("one from the side is next")
+    expect(page.locator("[data-again]")).to_be_focused()
+    assert not Photo.objects.exists()
+    page.set_input_files("[data-shot]", small)
+    expect(page.locator("[data-said]")).to_contain_text("K3-01, from the side: kept.")
+    expect(page.locator("[data-next]")).to_be_focused()
+    assert Photo.objects.get().view == "side"
+    assert no_sideways_scroll(page)
+    page.keyboard.press("Enter")
+    expect(page.locator("h1")).to_contain_text("from above")
+    assert page.trouble == []

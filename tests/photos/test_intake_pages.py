@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from PIL import Image
 
 from studio.models import Photo
-from studio.photos import filing
+from studio.photos import filing, mats
 from tests import factories
 from tests.photos.photo_files import NO_SLIP, PHOTOS, SIDE, TOP, plain_picture, rendered, upload
 
@@ -81,9 +81,8 @@ def test_a_mat_printed_small_brings_the_eye_nearer_by_as_much():
     assert small.distance_mm / true.distance_mm == pytest.approx(0.95, abs=0.001)
 
 
-def test_the_bar_of_the_section_is_the_one_that_counts(send, school):
-    school.section.mat_bar_mm = 97.5
-    school.section.save()
+def test_the_bar_of_ones_own_mat_is_the_one_that_counts(send, school):
+    mats.measure(mats.current(school.teacher), 97.5, school.teacher)
     send(rendered(SIDE))
     assert Photo.objects.get().found["bar_mm"] == 97.5
 

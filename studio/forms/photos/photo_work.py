@@ -4,8 +4,8 @@ from django import forms
 
 from studio.forms.photos.files import ManyFilesField, ManyFilesInput
 from studio.forms.web.fields import LengthField, RowsField, UnitMixin
-from studio.models import Photo, Section, Stage
-from studio.models.people import MAT_BAR_RANGE_MM
+from studio.models import MatPrint, Photo, Stage
+from studio.models.photos import MAT_BAR_RANGE_MM
 
 PICTURES = "image/jpeg,image/png,image/webp,image/heic,image/heif,.heic,.heif"
 
@@ -59,7 +59,7 @@ class ChangeManyForm(forms.Form):
 class CheckBarForm(UnitMixin, forms.ModelForm):
     """How long the mat's check bar came out."""
 
-    mat_bar_mm = LengthField(
+    bar_mm = LengthField(
         label="The bar measures",
         lowest_mm=MAT_BAR_RANGE_MM[0],
         highest_mm=MAT_BAR_RANGE_MM[1],
@@ -68,8 +68,8 @@ class CheckBarForm(UnitMixin, forms.ModelForm):
     )
 
     class Meta:
-        model = Section
-        fields = ("mat_bar_mm",)
+        model = MatPrint
+        fields = ("bar_mm",)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

@@ -3,14 +3,13 @@
    A file that cannot be taken is told and stops nothing. A request that got lost is sent again by
    itself, then by the button; the site knows a photo it has, so sending twice does no harm. */
 
+import { measure, waiting } from "./photo-measuring.js";
 import { upload } from "./photo-upload.js";
-import { send } from "./send.js";
 
 const TOGETHER = 2; // the site decodes on few cores: more at once would only wait there
 const TRIES = 4;
 const FIRST_WAIT_MS = 1500;
 const SENT_SHARE = 0.9; // of a photo's work; the rest is the site's look at it
-const READING_MS = 120000; // so long the site may look for the mat in one piece's photos
 
 class Intake {
   constructor(box, board) {
@@ -44,10 +43,19 @@ class Intake {
     }
     form.addEventListener("drop", (event) => this.add([...event.dataTransfer.files]));
     this.again.addEventListener("click", () => this.retryLost());
+    this.board.addEventListener("submit", (event) => this.measureAll(event));
     addEventListener("online", () => this.retryLost());
     addEventListener("beforeunload", (event) => {
       if (this.count("waiting") || this.count("going")) event.preventDefault();
     });
+  }
+
+  /* The button that measures everything, photo by photo in sight. */
+  async measureAll(event) {
+    if (!event.target.matches("[data-measure-all]")) return;
+    event.preventDefault();
+    event.target.querySelector("button").disabled = true;
+    await this.measure(waiting(this.board));
   }
 
   count(state) {
@@ -135,28 +143,31 @@ class Intake {
     this.pump();
   }
 
-  /* When all are in: measure one piece and stage at a time, then show the lists anew. */
+  /* When all are in: measure the pieces that photos came for, then show the lists anew. */
   async settle() {
     if (this.isSettling) return;
     this.isSettling = true;
     try {
       await this.refresh();
-      const groups = new Map();
-      for (const job of this.jobs) {
-        if (job.answer?.read && !job.isMeasured) groups.set(job.answer.group, job);
-      }
-      for (const [done, job] of [...groups.values()].entries()) {
-        this.tally.textContent = `Measuring ${job.answer.piece} (${done + 1} of ${groups.size})…`;
-        // What fails stays "not measured yet", with a button of its own on the page.
-        await send(job.answer.read, null, { signal: AbortSignal.timeout(READING_MS) });
-        for (const one of this.jobs)
-          if (one.answer?.group === job.answer.group) one.isMeasured = true;
-      }
-      if (groups.size) await this.refresh();
-      this.tell();
+      const mine = new Map(this.jobs.map((job) => [job.answer?.photo, job]));
+      const isNew = ({ id }) => mine.has(id) && !mine.get(id).isMeasured;
+      const groups = waiting(this.board).filter(({ photos }) => photos.some(isNew));
+      await this.measure(groups, mine);
     } finally {
       this.isSettling = false;
     }
+  }
+
+  async measure(groups, mine = new Map()) {
+    if (!groups.length) return;
+    const told = (id, words) => {
+      const job = mine.get(id);
+      if (!job) return;
+      job.isMeasured = true;
+      say(job, `${job.answer.said} ${words}`);
+    };
+    await measure(groups, document.querySelector("[data-measuring]"), told);
+    await this.refresh();
   }
 
   async refresh() {

@@ -2,12 +2,14 @@
 
 import json
 from typing import NamedTuple
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import JsonResponse
 from django.http.request import RawPostDataException
 from django.shortcuts import redirect
 from django.template.response import TemplateResponse
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from studio import access
@@ -26,6 +28,9 @@ def photo_confirm(request, photo_id):
     if photo.piece_id is None:
         messages.warning(request, "File this photo with a piece first; then it can be measured.")
         return redirect("section", photo.section_id)
+    if photo.turning_id:
+        page = reverse("turned", args=[photo.piece_id])
+        return redirect(f"{page}?{urlencode({'stage': photo.turning.stage})}")
     problem = ""
     if request.method == "POST":
         try:

@@ -11,10 +11,11 @@ from django.views.decorators.http import require_POST
 
 from studio import access
 from studio.camera.intake import MAX_BYTES, PhotoError
-from studio.forms.photos.photo_work import ChangeManyForm, IntakeForm
+from studio.forms.photos.photo_work import ChangeManyForm, CheckBarForm, IntakeForm
 from studio.models import Photo
-from studio.photos import filing, reading
+from studio.photos import filing, mats, reading, workers
 from studio.photos.board import TO_MEASURE, Board, board_of, tile_of
+from studio.photos.workers import WorkError
 from studio.web.waiting import number_of
 
 LONGEST_MEASURING_S = 20
@@ -51,8 +52,18 @@ def _page(request, project, *, form=None, change=None):
             "section": project.section,
             "board": board,
             "may_change": may_change,
+            "together": workers.count(),
+            "bar_form": _bar_form(request) if may_change else None,
         },
     )
+
+
+def _bar_form(request) -> CheckBarForm | None:
+    """The question for the check bar, from the first photo on a mat until a ruler told it."""
+    mine = mats.latest(request.user)
+    if mine is None or mine.bar_mm is not None or not mine.photos.exists():
+        return None
+    return CheckBarForm()
 
 
 def _wants_json(request) -> bool:
@@ -79,7 +90,6 @@ def _one(request, project):
             "said": _said(filed),
             "small": reverse("photo", args=[photo.pk, "small"]),
             "read": _read_address(photo),
-            "group": f"{photo.piece_id} {photo.stage}",
         }
     )
 
@@ -166,7 +176,13 @@ def photo_read(request, photo_id):
     """Measure a photo together with the others of its piece and stage."""
     photo = access.get_taught_photo(request.user, photo_id)
     begun = time.monotonic()
-    measured = reading.measure_together(photo)
+    try:
+        measured = reading.measure_together(photo)
+    except WorkError as error:
+        if _wants_json(request):
+            return JsonResponse({"problem": str(error)})
+        messages.error(request, str(error))
+        return redirect("photo_confirm", photo.pk)
     if _wants_json(request):
         return JsonResponse(
             {"photos": [one.pk for one in measured], "seconds": round(time.monotonic() - begun, 2)}
@@ -178,22 +194,17 @@ def photo_read(request, photo_id):
 def photos_measure(request, project_id):
     """Measure what waits, a piece at a time, as long as a browser can be kept waiting."""
     project = access.get_taught_project(request.user, project_id)
-    until = time.monotonic() + LONGEST_MEASURING_S
-    done: set[int] = set()
     waiting = [
         tile.photo
         for tile in board_of(project).tiles
         if tile.state == TO_MEASURE and tile.photo.piece_id
     ]
-    left = 0
-    for photo in waiting:
-        if photo.pk in done:
-            continue
-        if time.monotonic() > until:
-            left += 1
-            continue
-        done.update(one.pk for one in reading.measure_together(photo))
-    messages.success(request, f"{number_of(len(done), 'photo is', 'photos are')} measured.")
-    if left:
-        messages.warning(request, f"{number_of(left, 'photo waits', 'photos wait')} still; go on.")
+    came = reading.measure_all(waiting, LONGEST_MEASURING_S)
+    done = number_of(len(came.done), "photo is", "photos are")
+    messages.success(request, f"{done} measured.")
+    for problem in came.problems:
+        messages.error(request, problem)
+    if came.left:
+        left = number_of(came.left, "photo waits", "photos wait")
+        messages.warning(request, f"{left} still; go on.")
     return redirect("photos_in", project.pk)
