@@ -34,7 +34,6 @@ A plan as JSON is one object; every field may be left out and then takes the sta
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, fields
 from typing import Any
 
 from rubrics.craft.levels import Limit
@@ -58,18 +57,6 @@ LARGEST_NUMBER = 1e6
 
 class PlanError(ValueError):
     """A plan that cannot be used; the message is a sentence that names the field."""
-
-
-def plan_to_dict(plan: Plan) -> dict[str, Any]:
-    """Return the plan as plain JSON; :func:`plan_from_dict` reads it back unchanged."""
-    plain = {each.name: getattr(plan, each.name) for each in fields(plan) if each.init}
-    # A starter limit that this plan has taken away is written as null, or it would come back.
-    plain["limits"] = {
-        **dict.fromkeys(STARTER_LIMITS),
-        **{figure: list(limit.bounds) for figure, limit in plan.limits.items()},
-    }
-    plain["instruments"] = {name: asdict(each) for name, each in plan.instruments.items()}
-    return {key: dict(v) if isinstance(v, Mapping) else v for key, v in plain.items()}
 
 
 def plan_from_dict(data: Any) -> Plan:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Iterable, Mapping
 from functools import cache
 
@@ -41,34 +40,6 @@ def verdict(value: float, u: float, limit: float) -> str:
     if high <= limit or not_above(high, limit):
         return WITHIN
     return TOO_CLOSE if low <= limit or not_above(low, limit) else OUTSIDE
-
-
-def p_conform(lower: float | None, upper: float | None, y: float, u: float) -> float:
-    """Probability that the true value lies between the limits, for a normal distribution.
-
-    Parameters
-    ----------
-    lower, upper : float or None
-        The limits; None where there is none.
-    y, u : float
-        Measured value and its standard uncertainty.
-
-    References
-    ----------
-    .. [1] JCGM 106:2012, 7.2 and 7.3.
-    """
-    if u == 0:
-        above = lower is None or lower <= y
-        below = upper is None or y <= upper
-        return 1.0 if above and below else 0.0
-    # Each tail is summed on its own, so that a small probability keeps its digits.
-    too_low = 0.0 if lower is None else _tail((y - lower) / u)
-    too_high = 0.0 if upper is None else _tail((upper - y) / u)
-    return max(0.0, 1.0 - too_low - too_high)
-
-
-def _tail(z: float) -> float:
-    return 0.5 * math.erfc(z / math.sqrt(2))
 
 
 @cache

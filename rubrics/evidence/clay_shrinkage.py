@@ -40,11 +40,6 @@ class PiecesShrinkage:
     """Pieces that were read at this stage and do not count, because they were badly fired."""
 
     @property
-    def still_needed(self) -> int:
-        """How many pieces are missing before anything is told."""
-        return max(FEWEST - self.pieces, 0)
-
-    @property
     def differs(self) -> bool:
         """Whether the plan's value lies outside the interval of the pieces' mean."""
         return (

@@ -63,10 +63,6 @@ class Sheet:
     def add(self, *marks: Mark) -> None:
         self._under.extend(marks)
 
-    def keep_clear(self, box: Box) -> None:
-        """Let no later label cover a place."""
-        self._boxes.append(box)
-
     def label(self, *candidates: Text) -> bool:
         """Lay the first candidate that has room; say whether one had."""
         for text in candidates:

@@ -46,19 +46,6 @@ class Deal:
         """Maker -> those who read the piece."""
         return dict(zip(self.makers, self.readers, strict=True))
 
-    def by_reader(self) -> dict[Hashable, tuple[Hashable, ...]]:
-        """Reader -> the makers whose pieces are to be read; an absent one has none."""
-        found: dict[Hashable, list[Hashable]] = {maker: [] for maker in self.makers}
-        for maker, readers in zip(self.makers, self.readers, strict=True):
-            for reader in readers:
-                found[reader].append(maker)
-        return {reader: tuple(makers) for reader, makers in found.items()}
-
-    def meetings(self) -> dict[frozenset[Hashable], int]:
-        """How many pieces each pair of makers reads in common, every pair listed."""
-        met = Counter(frozenset(pair) for each in self.readers for pair in combinations(each, 2))
-        return {frozenset(pair): met[frozenset(pair)] for pair in combinations(self.makers, 2)}
-
 
 def deal(
     makers: Sequence[Hashable],

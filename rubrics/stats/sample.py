@@ -51,22 +51,6 @@ def size_for_share(
     return _size(batch, _z(coverage) ** 2 * share * (1 - share) / within**2)
 
 
-def size_for_difference(batch: int, within: float, *, sd: float, coverage: float = COVERAGE) -> int:
-    """Pieces needed to know the mean difference of two readings to ``within``.
-
-    n0 = (z s / d)^2, and of a batch of N as in :func:`size_for_share`.
-
-    Parameters
-    ----------
-    within, sd : float
-        Half the width of the interval, and the standard deviation of the differences that earlier
-        second looks showed, in the same unit (points of percent).
-    """
-    if not within > 0 or not sd > 0:
-        raise CannotTellError("The precision and the spread are larger than nothing.")
-    return _size(batch, (_z(coverage) * sd / within) ** 2)
-
-
 def _z(coverage: float) -> float:
     return NormalDist().inv_cdf(0.5 + coverage / 2)
 

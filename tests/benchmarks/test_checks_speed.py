@@ -18,11 +18,11 @@ WISHED_SECONDS = 3.0
 """What a district's term of ten thousand pieces should take on one core: not reached yet."""
 
 MOST_SECONDS = 10.0
-"""A guard against a slip. Measured: 3.8 to 4.7 s on a core of a machine with other work."""
+"""A guard against a slip. Measured: 3.5 to 5.0 s on a core, the most with other work beside."""
 
 MOST_LOOPS = 1.0
 """How many times the seconds of the plain loop: a guard; a third is wished and not reached yet.
-Measured: 0.55 to 0.7. A single run may say 0.2: then the library's idle threads were in its way."""
+Measured: 0.39 to 0.55. A single run may say 0.2: then the library's idle threads were in its way."""
 
 ROUNDS = 5
 """The least of so many, taken in turns, is what either takes when nothing is in its way."""

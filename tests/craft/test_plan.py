@@ -4,19 +4,33 @@ import json
 
 import pytest
 
-from rubrics.checks.plan_json import PlanError, plan_from_dict, plan_to_dict
+from rubrics.checks.plan_json import PlanError, plan_from_dict
 from rubrics.craft.levels import Limit
 from rubrics.craft.plan import Instrument, Plan
 
 
-def test_a_plan_comes_back_from_json_unchanged():
+def test_a_plan_is_read_from_its_json():
     plan = Plan(
         sizes_mm={"height": 90.0, "diameter@45": 70.0},
-        limits={"rim_level.rise_mm": Limit("rim_level.rise_mm", 1, 2, 3)},
+        limits=Plan().limits | {"rim_level.rise_mm": Limit("rim_level.rise_mm", 1, 2, 3)},
         instruments={**Plan().instruments, "comb": Instrument(0.25)},
         capacity_ml=None,
     )
-    assert plan_from_dict(json.loads(json.dumps(plan_to_dict(plan)))) == plan
+    written = """{
+      "sizes_mm": {"height": 90, "diameter@45": 70},
+      "limits": {"rim_level.rise_mm": [1, 2, 3]},
+      "instruments": {"comb": {"resolution": 0.25}},
+      "capacity_ml": null
+    }"""
+    assert plan_from_dict(json.loads(written)) == plan
+
+
+def test_what_is_left_out_of_a_plan_is_the_starter_plans_and_null_takes_a_limit_away():
+    written = {"limits": {"wall_evenness.plan_match_mm": None}, "shrinkage": {"bisque": 0.07}}
+    plan = plan_from_dict(written)
+    assert set(Plan().limits) - set(plan.limits) == {"wall_evenness.plan_match_mm"}
+    assert plan.shrinkage == {**Plan().shrinkage, "bisque": 0.07}
+    assert plan.sizes_mm == Plan().sizes_mm
 
 
 def test_an_empty_object_is_the_starter_plan():

@@ -77,3 +77,32 @@ def test_a_hundred_thousand_lines_become_a_small_row_and_a_short_path():
     assert log.line_count >= 100_000
     assert len(pack(log.minutes, log.celsius)) < 500_000
     assert len(draw(log, RAMP, above_c=facts_of(log).above_c).log) < 60_000
+
+
+def test_every_column_keeps_its_highest_and_its_lowest_point():
+    minutes, celsius = line(0.05)
+    noisy = celsius + np.random.default_rng(3).normal(0, 8, len(minutes))
+    log = read_log(elapsed(minutes, noisy))
+    drawn = points(draw(log, None).log)
+    scale = (BOTTOM - drawn[:, 1].min()) / log.celsius.max()
+    x = LEFT + log.minutes / log.minutes[-1] * (RIGHT - LEFT)
+    y = BOTTOM - np.clip(log.celsius, 0, None) * scale
+    for column in range(100, 600, 7):
+        inside = np.flatnonzero(np.floor(x) == column)
+        for at in (inside[y[inside].argmin()], inside[y[inside].argmax()]):
+            # The path is written to a tenth.
+            assert np.abs(drawn - (x[at], y[at])).max(axis=1).min() < 0.2
+
+
+def test_the_peaks_words_stand_on_the_side_where_there_is_room():
+    late = read_log(elapsed(*line(1, (0, 900, 1000), (20, 1200, 1100))))
+    early = read_log(elapsed(*line(1, (0, 300, 1000), (20, 1200, 100))))
+    assert (draw(late, None).peak_anchor, draw(early, None).peak_anchor) == ("end", "start")
+
+
+@pytest.mark.parametrize(("hours", "step"), [(11, 1), (30, 3), (45, 4), (60, 6), (100, 12)])
+def test_hours_are_told_in_parts_of_a_day(hours, step):
+    log = read_log(elapsed(*line(1, (0, hours * 40, hours * 60), (20, 1200, 100))))
+    told = [int(tick.words) for tick in draw(log, None).hours]
+    assert told == list(range(0, told[-1] + 1, step))
+    assert 5 <= len(told) <= 13

@@ -94,6 +94,37 @@ def test_a_clock_that_was_set_while_the_kiln_stands_hot_moves_nothing_it_cannot_
     assert kinds(log) == (["clock"] if shift < 0 else ["missing"])
 
 
+@pytest.mark.parametrize(("forward_min", "kind"), [(45, "clock"), (35, "missing")])
+def test_a_slow_kiln_tells_a_jump_only_where_it_should_have_moved_fifteen_degrees(
+    forward_min, kind
+):
+    # 24 degrees an hour: 18 in 45 minutes, 14 in 35.
+    minutes, celsius = line(1, (0, 900), (20, 380))
+    moved = minutes + np.where(minutes >= 400, forward_min, 0)
+    assert kinds(read_log(elapsed(moved, celsius))) == [kind]
+
+
+def test_four_of_its_usual_steps_are_a_gap_to_any_controller():
+    minutes, celsius = line(10)
+    keep = np.ones(len(minutes), bool)
+    keep[60:63] = False
+    log = read_log(elapsed(minutes[keep], celsius[keep]))
+    assert kinds(log) == ["missing"]
+    assert "30 minutes are missing" in said(log)
+
+
+def test_of_many_gaps_the_first_four_are_named_and_the_rest_counted():
+    keep = np.ones(len(MINUTES), bool)
+    for at in range(100, 700, 100):
+        keep[at : at + 9] = False
+    log = read_log(elapsed(MINUTES[keep], CELSIUS[keep]))
+    assert said(log).count(" before line ") == 4
+    assert " and 2 more. " in said(log)
+    keep[:] = True
+    keep[100:109] = False
+    assert "more" not in said(read_log(elapsed(MINUTES[keep], CELSIUS[keep])))
+
+
 def test_two_jumps_are_told_one_by_one_and_both_are_mended():
     moved = MINUTES + np.where(MINUTES >= 200, 60, 0) + np.where(MINUTES >= 400, -90, 0)
     log = read_log(elapsed(moved, CELSIUS))
@@ -127,6 +158,15 @@ def test_a_stretch_appended_twice_is_left_out():
     order = np.concatenate([np.arange(400), np.arange(200, len(MINUTES))])
     log = read_log(elapsed(MINUTES[order], CELSIUS[order]))
     assert kinds(log) == ["doubled"]
+    assert_as_made(log)
+
+
+def test_a_repeated_stretch_in_which_the_kiln_moved_six_degrees_is_a_copy():
+    # 1.2 degrees a minute: six in six minutes.
+    order = np.concatenate([np.arange(406), np.arange(400, len(MINUTES))])
+    assert np.ptp(CELSIUS[400:406]) == pytest.approx(6, abs=0.1)
+    log = read_log(elapsed(MINUTES[order], CELSIUS[order]))
+    assert "Lines 408 to 413 repeat earlier lines" in said(log)
     assert_as_made(log)
 
 
@@ -212,6 +252,30 @@ def test_a_unit_that_changes_half_way_is_turned_back():
     log = read_log(elapsed(MINUTES, values, "min,temp"))
     assert "unit switch" in kinds(log)
     assert log.unit == "C"
+    assert_as_made(log)
+
+
+def test_fahrenheit_that_changes_half_way_is_turned_back_as_well():
+    values = np.where(MINUTES < 300, CELSIUS * 1.8 + 32, CELSIUS)
+    log = read_log(elapsed(MINUTES, values, "min,temp"))
+    assert "unit switch" in kinds(log)
+    assert log.unit == "F"
+    assert_as_made(log)
+
+
+def test_the_largest_code_of_a_twelve_bit_converter_is_no_peak():
+    celsius = CELSIUS.copy()
+    celsius[200] = 4095
+    log = read_log(elapsed(MINUTES, celsius, "min,temp"))
+    assert log.unit == "C"
+    assert_as_made(log)
+
+
+def test_the_head_tells_the_time_from_a_count_of_lines():
+    minutes, celsius = line(5)
+    rows = [f"{n},{m:g},{c:.1f}" for n, (m, c) in enumerate(zip(minutes, celsius, strict=True))]
+    log = read_log("\n".join(["no,minutes,temp C", *rows]).encode())
+    assert log.minutes[-1] == minutes[-1]
     assert_as_made(log)
 
 

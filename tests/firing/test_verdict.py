@@ -37,6 +37,11 @@ def test_the_facts_are_those_of_the_line():
     assert told.quartz_c_per_h == pytest.approx(120, abs=2)
 
 
+def test_the_last_temperature_is_that_of_the_last_line():
+    log = read_log(elapsed(*line(10, (0, 300, 600), (20, 1200, 100))))
+    assert facts_of(log).last_c == log.celsius[-1] < log.celsius[-2]
+
+
 def test_time_above_counts_the_share_of_a_step():
     assert time_above(np.array([0.0, 10, 20]), np.array([0.0, 100, 0]), 50) == pytest.approx(10)
     assert time_above(np.array([0.0, 10]), np.array([60.0, 60]), 60) == pytest.approx(10)

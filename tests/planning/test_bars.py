@@ -30,6 +30,9 @@ def test_several_bars_give_mean_and_spread_by_stage():
     assert (told.bars, told.mean) == (4, pytest.approx(statistics.mean(shares)))
     assert told.spread == pytest.approx(statistics.stdev(shares))
     assert (told.least, told.most) == (pytest.approx(0.117), pytest.approx(0.124))
+    assert told.percent == pytest.approx(100 * statistics.mean(shares))
+    assert told.spread_percent == pytest.approx(100 * statistics.stdev(shares))
+    assert (told.least_percent, told.most_percent) == (pytest.approx(11.7), pytest.approx(12.4))
     assert (result.of("bone dry").bars, result.of("bone dry").spread) == (1, None)
     assert result.of("bisque") is None
     assert result.firing_on_dry is None

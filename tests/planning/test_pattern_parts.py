@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 
 from studio.lettering.setting import width_of
 from studio.paper.sheets import PAPERS
-from studio.planning.drawn import CUT, MARK
+from studio.planning.drawn import CUT, MARK, SEAM, Spot
 from studio.planning.pattern import mark_places, parts
 from studio.planning.solve import plan
 from studio.planning.tiling import tiles
 from studio.planning.wish import PlanError, Wish
-from studio.planning.word_places import ADVANCE_EM, TYPE_MM, place
+from studio.planning.word_places import ADVANCE_EM, TYPE_MM, _Box, place
 from tests.planning.unrolled import cone, half_panel, lay_flat
 
 CUP = Wish(shrinkage=0.12, height_mm=95, rim_diameter_mm=85, foot_side_mm=58, slab_mm=6.35)
@@ -279,3 +279,34 @@ def test_what_is_not_cut_from_slabs_has_no_pattern():
         assert planned.is_possible
         with pytest.raises(PlanError, match="is not cut from a pattern"):
             parts(planned)
+
+
+def test_a_strap_is_marked_across_where_each_joint_takes_it():
+    planned = plan(CUP)
+    strap = next(part for part in parts(planned) if part.name.startswith("Handle"))
+    length, width = planned["strap_length_mm"], planned["strap_width_mm"]
+    seams = sorted((s.x0, s.y0, s.x1 - s.x0, s.y1) for s in strap.lines if s.kind == SEAM)
+    # Square across, as far from one end as from the other, from edge to edge.
+    assert [(y1, lean, y2) for _, y1, lean, y2 in seams] == [(0, 0, width)] * 2
+    assert seams[0][0] == pytest.approx(length - seams[1][0])
+
+
+def test_a_bases_corners_run_into_its_sides():
+    base = next(part for part in parts(plan(CUP)) if part.words[0].text == "base")
+    points = np.array(base.outline)
+    steps = np.diff(np.vstack([points, points[:1]]), axis=0)
+    turns = np.degrees(np.arctan2(steps[:, 1], steps[:, 0])) % 90
+    # The sides lie square; nowhere does the edge turn by more than a step of the rounding.
+    longest = np.linalg.norm(steps, axis=1) > 10
+    assert longest.sum() == 4
+    assert np.abs((turns[longest] + 45) % 90 - 45).max() < 1e-9
+    whole = np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
+    assert np.degrees(np.abs(np.diff(whole))).max() < 15
+
+
+@pytest.mark.parametrize("turn", [0, 30, 90, -120])
+def test_the_box_of_turned_words_is_turned_about_its_middle(turn):
+    box = _Box(Spot(10, 20, turn), 8, 2)
+    way = np.exp(1j * math.radians(turn))
+    expected = 10 + 20j + way * np.array([-4 - 1j, 4 - 1j, 4 + 1j, -4 + 1j])
+    assert np.array(box.corners) @ [1, 1j] == pytest.approx(expected)

@@ -6,7 +6,7 @@ import pytest
 
 from rubrics.craft.fits import propagate
 from rubrics.craft.levels import suggest_level
-from rubrics.craft.verdict import p_conform, verdict
+from rubrics.craft.verdict import verdict
 from studio.ware.uncertainty import standard_uncertainty
 
 
@@ -47,27 +47,6 @@ def test_propagation_of_a_product_is_exact_to_first_order():
     value, u = propagate(lambda a, b: a * b, [52.0, 90.0], [0.3, 0.5])
     assert value == 4680
     assert u / value == pytest.approx(math.hypot(0.3 / 52, 0.5 / 90), rel=1e-12)
-
-
-def test_jcgm_106_one_upper_limit():
-    # JCGM 106:2012, 7.3.3, example 1: breakdown voltage -5.47 V, u 0.05 V, limit -5.40 V: 0.92.
-    assert p_conform(None, -5.40, -5.47, 0.05) == pytest.approx(0.919243, abs=1e-6)
-
-
-def test_jcgm_106_one_lower_limit():
-    # JCGM 106:2012, 7.3.3, example 2: tensile strength 509.7 kPa, u 8.6 kPa, limit 490: 0.99.
-    assert p_conform(490, None, 509.7, 8.6) == pytest.approx(0.98901, abs=1e-5)
-
-
-@pytest.mark.parametrize(("guard", "probability"), [(0, 0.5), (1.645, 0.950015), (2, 0.977250)])
-def test_guard_band_and_its_probability(guard, probability):
-    # Standard normal table.
-    assert p_conform(None, 10, 10 - guard * 0.2, 0.2) == pytest.approx(probability, abs=1e-6)
-
-
-def test_two_limits():
-    # Standard normal table: 68.27 % within one u either way.
-    assert p_conform(9, 11, 10, 1) == pytest.approx(0.682689, abs=1e-6)
 
 
 @pytest.mark.parametrize(

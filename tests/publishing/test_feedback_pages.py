@@ -120,6 +120,16 @@ def test_the_page_says_strength_step_levels_and_reasons_in_words(client, told):
     assert "PRIVATE-NOTE" not in text
 
 
+def test_a_step_can_be_taken_up_once_it_is_sent_and_not_before(client, graded):
+    address = f"/pieces/{graded.piece.pk}/feedback/"
+    draft = text_of(client, graded.teacher, address)
+    assert "One next step" in draft
+    assert "Not answered yet." not in draft
+    publish(graded.project, graded.teacher)
+    assert "I take this up" in text_of(client, graded.student, address)
+    assert "Not answered yet." in text_of(client, graded.teacher, address)
+
+
 def test_the_page_shows_what_was_published_and_not_what_is_measured_since(client, told):
     address = f"/pieces/{told.piece.pk}/feedback/"
     client.force_login(told.student)

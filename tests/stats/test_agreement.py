@@ -150,6 +150,14 @@ def test_limits_turn_round_with_the_readers():
     assert (one.high.low, one.high.high) == pytest.approx((-other.low.high, -other.low.low))
 
 
+def test_the_limit_on_the_side_of_the_long_tail_is_the_less_certain_one():
+    # A chi-squared spread: where a large difference raises the mean it raises the SD as well.
+    tail = np.random.default_rng(2).chisquare(3, 60)
+    found = limits_of_agreement(np.zeros(60), tail)
+    high, low = found.high, found.low
+    assert high.high - high.low > 1.3 * (low.high - low.low)
+
+
 def test_full_agreement_is_not_taken_for_certain():
     levels = [1, 2, 3, 4] * 5
     found = weighted_kappa(levels, levels)
@@ -158,6 +166,9 @@ def test_full_agreement_is_not_taken_for_certain():
     # difference by chance 2 x 1.25.
     assert found.low == pytest.approx(1 - (1 - 0.025 ** (1 / 20)) / 2.5)
     assert shares(levels, levels).same.low < 0.85
+    # On two criteria, each spread as before: a piece that differs does so on both.
+    both = np.column_stack([levels, levels[::-1]])
+    assert weighted_kappa(both, both).low == pytest.approx(1 - 2 * (1 - 0.025 ** (1 / 20)) / 5)
 
 
 def test_compare_tells_each_criterion_and_all():

@@ -26,6 +26,7 @@ def test_chances_and_intervals_are_exact():
         missed = each.low + each.high
         theirs = stats.binomtest(missed, each.told, 0.5, alternative="greater")
         assert found[each.name].chance == pytest.approx(theirs.pvalue)
+        assert found[each.name].share.value == pytest.approx(theirs.statistic)
         interval = stats.binomtest(missed, each.told).proportion_ci(0.95, method="exact")
         assert found[each.name].share.low == pytest.approx(interval.low)
         assert found[each.name].share.high == pytest.approx(interval.high)

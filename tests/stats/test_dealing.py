@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from rubrics.stats.dealing import deal, replace_absent
 from rubrics.stats.errors import CannotTellError
 from rubrics.stats.grouping import group, readers_at, regroup, sizes
+from tests.stats.dealt import by_reader, meetings
 
 makers_and_readers = st.tuples(st.integers(3, 40), st.integers(2, 4)).filter(lambda s: s[0] > s[1])
 seeds = st.integers(0, 2**31)
@@ -25,7 +26,7 @@ def holds(dealt, readers, apart=()):
     for maker, those in dealt.by_piece().items():
         assert len(set(those)) == len(those) == readers
         assert maker not in those
-    for reader, makers in dealt.by_reader().items():
+    for reader, makers in by_reader(dealt).items():
         assert all(reader in dealt.by_piece()[maker] for maker in makers)
         for maker in makers:
             assert (reader, maker) not in apart
@@ -37,10 +38,10 @@ def test_even_readers_loads_and_meetings_for_three_to_forty(readers):
     for count in range(readers + 1, 41):
         dealt = deal(range(count), readers=readers, seed=count)
         holds(dealt, readers)
-        assert {len(each) for each in dealt.by_reader().values()} == {readers}
+        assert {len(each) for each in by_reader(dealt).values()} == {readers}
         # The most even there can be: all pairs of readers meet on n r (r - 1) / 2 pieces' pairs in
         # all, so each as often as every other, or once more.
-        met = dealt.meetings().values()
+        met = meetings(dealt)
         assert max(met) - min(met) <= 1
         assert sum(met) == count * readers * (readers - 1) // 2
 
@@ -53,7 +54,7 @@ def test_even_readers_loads_and_meetings_for_three_to_forty(readers):
 )
 def test_a_balanced_incomplete_block_design_where_there_is_one(makers, readers, times):
     dealt = deal(range(makers), readers=readers, seed=1)
-    assert set(dealt.meetings().values()) == {times}
+    assert set(meetings(dealt)) == {times}
 
 
 def some_pairs(count, most):
@@ -72,7 +73,7 @@ def test_pairs_are_kept_apart_or_it_is_said_why_not(shape, seed, data):
         return
     dealt = deal(range(count), readers=readers, apart=apart, seed=seed)
     holds(dealt, readers, set(apart))
-    assert {len(each) for each in dealt.by_reader().values()} == {readers}
+    assert {len(each) for each in by_reader(dealt).values()} == {readers}
 
 
 def possible(count, readers, apart):
@@ -101,7 +102,7 @@ def test_a_few_pairs_apart_leave_the_meetings_even(shape, seed, data):
     count, readers = shape
     assume(count >= 16)
     apart = data.draw(some_pairs(count, 4))
-    met = deal(range(count), readers=readers, apart=apart, seed=seed).meetings().values()
+    met = meetings(deal(range(count), readers=readers, apart=apart, seed=seed))
     assert max(met) - min(met) <= 1
 
 
@@ -114,7 +115,7 @@ def test_absent_readers_are_replaced_and_all_else_stays(shape, seed, data):
     absent = data.draw(st.sets(st.integers(0, count - 1), max_size=min(most, 6)))
     found = replace_absent(dealt, absent)
     holds(found, readers)
-    loads = {reader: len(each) for reader, each in found.by_reader().items()}
+    loads = {reader: len(each) for reader, each in by_reader(found).items()}
     present = [loads[maker] for maker in range(count) if maker not in absent]
     assert all(loads[maker] == 0 for maker in absent)
     assert max(present) - min(present) <= 1

@@ -9,7 +9,7 @@ from scipy import stats
 
 from rubrics.stats.errors import CannotTellError
 from rubrics.stats.estimates import FEWEST_PIECES
-from rubrics.stats.sample import draw, size_for_difference, size_for_share
+from rubrics.stats.sample import draw, size_for_share
 
 
 def test_the_size_by_cochrans_example():
@@ -17,12 +17,8 @@ def test_the_size_by_cochrans_example():
     # n0 = 400, n = 400 / (1 + 399/3200) = 355.7, rounded up to 356 (from memory).
     assert size_for_share(3200, 0.05, coverage=2 * stats.norm.cdf(2) - 1) == 356
     assert size_for_share(10**9, 0.05, coverage=2 * stats.norm.cdf(2) - 1) == 400
-
-
-def test_the_size_for_a_mean_difference():
-    # (1.96 x 6 / 2)^2 = 34.57 without end; of 60: 34.57 / (1 + 33.57/60) = 22.2.
-    assert size_for_difference(10**9, 2, sd=6) == 35
-    assert size_for_difference(60, 2, sd=6) == 23
+    # Half as far: four times as many.
+    assert size_for_share(10**9, 0.025, coverage=2 * stats.norm.cdf(2) - 1) == 1600
 
 
 def test_a_size_is_never_below_what_can_be_told_nor_above_the_batch():
@@ -76,5 +72,3 @@ def test_what_cannot_be_drawn():
         size_for_share(0, 0.1)
     with pytest.raises(CannotTellError, match="between 0 and 1"):
         size_for_share(20, 0)
-    with pytest.raises(CannotTellError, match="larger than nothing"):
-        size_for_difference(20, 0, sd=3)

@@ -36,10 +36,6 @@ class Pin:
     dx: float = 0.0
     dy: float = 0.0
 
-    @property
-    def is_aside(self) -> bool:
-        return bool(self.dx or self.dy)
-
 
 @dataclass(frozen=True, slots=True)
 class Picture:
