@@ -22,7 +22,7 @@ MOST_SECONDS = 10.0
 
 MOST_LOOPS = 1.0
 """How many times the seconds of the plain loop: a guard; a third is wished and not reached yet.
-Measured: 0.39 to 0.55. A single run may say 0.2: then the library's idle threads were in its way."""
+Measured: 0.39 to 0.55. A single run may say 0.2: the library's idle threads were in its way."""
 
 ROUNDS = 5
 """The least of so many, taken in turns, is what either takes when nothing is in its way."""
