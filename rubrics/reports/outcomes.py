@@ -46,8 +46,8 @@ WHEN = {
 
 # What is not ruled yet is between the teacher and the shelf: a family is told nothing of it.
 WHOSE = {
-    CRAFT: marked("The teacher holds that it comes from the making."),
-    KILN: marked("The teacher holds that the kiln did it."),
+    CRAFT: marked("The teacher says it comes from the making."),
+    KILN: marked("The teacher says the kiln did it."),
 }
 
 CRACKS = frozenset(
@@ -91,7 +91,7 @@ def lesson_of(kind: str) -> str:
 
 
 def outcome_said(outcome: CameOut) -> str:
-    """ "In the glaze firing: the glaze ran. The teacher holds that it comes from the making." """
+    """ "In the glaze firing: the glaze ran. The teacher says it comes from the making." """
     if outcome.kind == SOUND:
         return said("It came through the kiln whole.")
     what = said(KINDS[outcome.kind]) if outcome.kind in KINDS else as_written(outcome.kind)

@@ -172,7 +172,7 @@ def test_whose_doing_is_ruled_in_place(client, judged):
     assert crack.doing == "kiln"
     # What a family will read, ruling and all, and not the trade's word for it.
     told = outcome_said(came_out(crack))
-    assert "The teacher holds that the kiln did it." in told
+    assert "The teacher says the kiln did it." in told
     assert row_of(look(client, judged), "K3-01").outcome == told
     assert not any(
         "whose doing" in words for words in row_of(look(client, judged), "K3-01").warnings
