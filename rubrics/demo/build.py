@@ -56,7 +56,7 @@ SEEN = {
     "B": "The thick place can be felt from the lip down to the belly.",
     "C": "Pressed clean inside, the step is only in the slip.",
     "D": "It stands steady; the eye finds no fault with the foot.",
-    "E": "Two fingers sit well and the cup hangs straight when full.",
+    "E": "Off its mark, but two fingers sit well and the cup hangs straight when full.",
     "I": "It drinks well and is no heavier than it looks, whatever it holds.",
 }
 

@@ -7,7 +7,7 @@ from rubrics.publishing.next_steps import answer_step
 OWN_LEVELS = {"A": 3, "B": 3, "C": 3, "D": 3, "E": 2, "F": 4, "G": 3, "H": 4, "I": 3}
 WORKED = "The texture leads to the handle, and I measured the rim twice."
 TO_TRY = "Roll the slab on both faces before I cut."
-REPLY = "I will true the rim on the glass plate while it is leather-hard."
+REPLY = "I will check four places with the needle before I cut the pattern."
 
 
 def judge_as_maker(piece, criteria) -> None:

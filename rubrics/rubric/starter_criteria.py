@@ -186,7 +186,7 @@ SLAB_CUP = (
             "The handle stands upright where you meant it, the fingers pass freely, and it flows "
             "out of the wall at both ends.",
             "A slight lean or twist, or a little off its place; the fingers fit.",
-            "Plainly leaning or twisted, tight for the fingers, or thin at a join.",
+            "Plainly leaning, twisted or off its place, tight for the fingers, or thin at a join.",
             "It cannot be held as meant, or is cracked or came off.",
         ),
         limits=[
