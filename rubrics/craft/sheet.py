@@ -52,7 +52,7 @@ class Size:
 class Sheet:
     """The readings of one piece."""
 
-    __slots__ = ("_by_place", "_found", "_plan", "_sizes", "_stages")
+    __slots__ = ("_by_place", "_found", "_plan", "_sides", "_sizes", "_stages")
 
     def __init__(self, readings: Iterable[Reading]) -> None:
         by_place: defaultdict[tuple[str, str], list[Reading]] = defaultdict(list)
@@ -64,6 +64,7 @@ class Sheet:
             stages[quantity].add(stage)
         self._stages = dict(stages)
         self._sizes: dict[str, dict[str, Size]] = {}
+        self._sides: dict[str, Size | None] = {}
         self._found: dict[tuple[str, str], Size | None] = {}
         self._plan: Plan | None = None
 
@@ -99,12 +100,19 @@ class Sheet:
                 sizes[key] = _mean_size([r for r in read if _key(r) == key])
             else:
                 sizes[key] = _size_of(reading)
-        sides = self.at(stage, "foot_side")
-        if sides:
-            sizes[FOOT] = foot_of_sides(_mean_size(sides), sizes.get(FOOT))
+        sides = self._mean_side(stage)
+        if sides is not None:
+            sizes[FOOT] = foot_of_sides(sides, sizes.get(FOOT))
         self._add_mean(sizes, WALL, self.at(stage, "wall_thickness"))
         self._add_mean(sizes, RIM, [r for r in read if r.name in RIM_DIAMETERS])
         return sizes
+
+    def _mean_side(self, stage: str) -> Size | None:
+        """The mean of the foot's sides at a stage; None where none was read."""
+        if stage not in self._sides:
+            sides = self.at(stage, "foot_side")
+            self._sides[stage] = _mean_size(sides) if sides else None
+        return self._sides[stage]
 
     @staticmethod
     def _add_mean(sizes: dict[str, Size], key: str, readings: Sequence[Reading]) -> None:
@@ -144,11 +152,10 @@ class Sheet:
     def _seen_corner_on(self, width: Size, stage: str, plan: Plan) -> bool:
         """Whether a foot's width is more than its sides, read at another stage, allow."""
         for other in NEAREST_STAGES[stage]:
-            sides = self.at(other, "foot_side")
-            growth = plan.growth(other, stage) if sides else None
+            side = self._mean_side(other)
+            growth = plan.growth(other, stage) if side else None
             if growth is not None:
                 ratio = growth[0]
-                side = _mean_size(sides)
                 u = math.hypot(width.u_mm, side.u_mm * ratio, side.value_mm * growth[1])
                 return is_corner_on(width.value_mm / (side.value_mm * ratio), u / width.value_mm)
         return False
@@ -214,7 +221,9 @@ def _size_of(reading: Reading) -> Size:
 
 
 def _mean_size(readings: Sequence[Reading]) -> Size:
-    what = readings[0].name.replace("_", " ") or "A thickness"
-    values = positive_numbers([r.value for r in readings], what.capitalize())
+    values = [r.value for r in readings]
+    if not (min(values) >= SMALLEST_SIZE and sum(values) <= LARGEST_VALUE):
+        what = readings[0].name.replace("_", " ") or "A thickness"
+        positive_numbers(values, what.capitalize())
     n = len(values)
     return Size(math.fsum(values) / n, math.hypot(*[r.u for r in readings]) / n, READ)

@@ -70,23 +70,25 @@ def judge(
     """
     if not limits:
         return None, ()
-    judged = []
+    judged, words = [], set()
     for name, u_name, key in _keys(result):
-        if key not in limits:
+        if key not in limits or (value := figures.get(name)) is None:
             continue
-        limit, value = limits[key], figures.get(name)
-        if value is None:
-            continue
-        u = figures.get(u_name) or 0.0
-        word = verdict(value, u, limit.b)
+        limit, u = limits[key], figures.get(u_name) or 0.0
+        largest = limit.b
+        # Most are well within, and need no more than this to be told.
+        inside = abs(value) + COVERAGE_FACTOR * u <= largest
+        word = WITHIN if inside else verdict(value, u, largest)
         if word == OUTSIDE or name not in at_least:
-            judged.append(Judged(name, value, u, limit.b, word, limit.graded))
-    return worst_verdict([each.verdict for each in judged]), tuple(judged)
+            judged.append(Judged(name, value, u, largest, word, limit.graded))
+            words.add(word)
+    return worst_verdict(words), tuple(judged)
 
 
 def worst_verdict(verdicts: Iterable[str]) -> str | None:
     """The worst of some verdicts; None of none."""
-    return max(verdicts, key=_FROM_BEST.index, default=None)
+    found = set(verdicts)
+    return next((word for word in _FROM_WORST if word in found), None)
 
 
-_FROM_BEST = (WITHIN, TOO_CLOSE, OUTSIDE)
+_FROM_WORST = (OUTSIDE, TOO_CLOSE, WITHIN)
