@@ -246,11 +246,11 @@ def _solve_kept(markers, size, f35_mm, scale):
         covariance=covariance,
         reprojection_px=float(np.sqrt((misfit**2).mean())),
         marker_ids=tuple(m.id for m in markers),
-        off_axis=_off_axis(camera, residuals, normal, r, max(chi2, 1.0)),
+        off_axis=_off_axis(camera, residuals, r, prior_sd, max(chi2, 1.0)),
     )
 
 
-def _off_axis(camera, residuals, normal, r, chi2):
+def _off_axis(camera, residuals, r, prior_sd, chi2):
     """Whether the corners say clearly that the optical axis is not in the picture's middle.
 
     It is taken to be there; a picture that was cropped to one side or pulled into shape has it
@@ -258,10 +258,15 @@ def _off_axis(camera, residuals, normal, r, chi2):
     """
     jac = np.stack([(residuals(camera.moved(h)) - r) / h.sum() for h in np.diag(_STEPS)], 1)
     aside = np.stack([residuals(camera, shift) - r for shift in np.eye(2)], 1)
-    across = np.linalg.solve(normal, jac.T @ aside)  # the pose's answer to a shift of one pixel
-    own = aside.T @ aside - (jac.T @ aside).T @ across + np.eye(2) / max(camera.size) ** 2
-    wished = -np.linalg.solve(own, aside.T @ r)
-    sd = np.sqrt(np.maximum(np.diag(np.linalg.inv(own)), 0.0) * chi2)
+    # What a shift of one pixel changes that no other pose answers, by least squares: a difference
+    # of normal matrices loses it where the lens is long and the two are nearly the same.
+    scaled = np.vstack([jac * prior_sd, np.eye(N_POSE)])
+    padded = np.vstack([aside, np.zeros((N_POSE, 2))])
+    answer = np.linalg.lstsq(scaled, padded, rcond=None)[0]
+    left = (padded - scaled @ answer)[: len(r)]
+    own = left.T @ left + np.eye(2) / max(camera.size) ** 2
+    wished = -np.linalg.solve(own, left.T @ r)
+    sd = np.sqrt(np.diag(np.linalg.inv(own)) * chi2)
     far = np.abs(wished) > AXIS_SHARE * max(camera.size)
     return bool((far & (np.abs(wished) > AXIS_SIGNAL * sd)).any())
 

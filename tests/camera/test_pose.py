@@ -109,6 +109,16 @@ def test_a_picture_cropped_to_one_side_is_told_from_a_whole_one():
     assert pose.solve(cropped, camera.size, 35).off_axis
 
 
+@pytest.mark.parametrize(("f35_mm", "elevation_deg"), [(26, 10), (50, 14), (80, 14)])
+@pytest.mark.parametrize("seed", range(6))
+def test_a_whole_picture_is_never_called_cropped(f35_mm, elevation_deg, seed):
+    # Far away, or low over the paper, a shift of the axis and a turn of the camera look alike:
+    # then the corners say nothing about the axis, whatever their noise.
+    camera = scenes.camera(elevation_deg, 12.5 * f35_mm, f35_mm=f35_mm, azimuth_deg=270 + seed)
+    whole = seen(camera, ids=range(8), noise=CORNER_SD_PX, seed=seed)
+    assert not pose.solve(whole, camera.size, f35_mm).off_axis
+
+
 def test_misfit_widens_what_is_stated():
     # GUM 4.2: corners that scatter three times as much as they claim make everything less sure.
     camera = scenes.camera(20, 450)
