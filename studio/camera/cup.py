@@ -8,10 +8,9 @@ it lies, above the paper.
 from dataclasses import dataclass
 from typing import NamedTuple
 
-import cv2
 import numpy as np
 
-from studio.camera.grid import normals, points_at
+from studio.camera.grid import covered, normals, points_at
 from studio.camera.pose import Camera
 
 KNOTS_U = np.array([0.05, 0.14, 0.27, 0.42, 0.57, 0.72, 0.87])  # share of the height; 0 foot, 1 rim
@@ -262,9 +261,7 @@ def visible(grid: np.ndarray, camera: Camera, line: Contour, gap_px: float = 1.5
     seen = camera.project(grid)
     low = np.floor(seen.min((0, 1))) - 4
     size = np.ceil(seen.max((0, 1)) - low + 8).astype(int)
-    mask = np.zeros(size[::-1], np.uint8)
-    for ring in seen:
-        cv2.fillPoly(mask, [np.round(ring - low).astype(np.int32)], 1)
+    mask = covered(seen - low, tuple(size))
     probe = np.round(line.pixels + (gap_px + 1) * line.normals - low).astype(int)
     probe = np.clip(probe, 0, size - 1)
     return mask[probe[:, 1], probe[:, 0]] == 0

@@ -19,8 +19,9 @@ from studio.camera.tracing import (
     State,
     at_handle,
     iterate,
-    jacobian,
+    normals_of,
     trace,
+    trace_all,
     update,
 )
 
@@ -194,17 +195,20 @@ def _by_edges(state):
 def _edge_steps(state, steps):
     """The views traced after the fit to the edges found with ever shorter reach."""
     for reach, prefer, sd_mm in steps:
-        traced, _, _ = iterate(state, Search("edge", reach, prefer, sd_mm), 4.0)
+        traced, _ = iterate(state, Search("edge", reach, prefer, sd_mm), 4.0)
     return traced
 
 
 def _follow(state, steps):
     """Solution by the edges and then by the limb's own profile; the state moves along."""
     relief = _relief(_edge_steps(state, steps))
+    limb = Search("limb", 1.2, 0.7, relief)
     for _ in range(LIMB_ROUNDS):
-        traced, normal, _ = iterate(state, Search("limb", 1.2, 0.7, relief), 1.0)
+        iterate(state, limb, 1.0)
+    traced = trace_all(state, limb)
+    here = normals_of(state, traced)
     cameras = [state.camera(k) for k in range(state.n)]
-    covariance = np.linalg.inv(normal) + _stretch_spread(state, traced, normal)
+    covariance = np.linalg.inv(here.normal) + _stretch_spread(traced, here)
     return Solution(
         state.shape, list(state.places), cameras, covariance, traced, state.views,
         any(sd is MOVED_SD for sd in state.place_sds),
@@ -232,29 +236,29 @@ def _with_rival(state, solution, steps):
     return replace(solution, covariance=solution.covariance + share * np.outer(away, away))
 
 
-def _stretch_spread(state, traced, normal):
+def _stretch_spread(traced, here):
     """Covariance of what the solution owes to single stretches of the outline.
 
-    Each stretch is left out in turn (one Gauss-Newton step); where the model is wrong along a
-    stretch, or its edges are those of a shadow, the solution moves. Grouped jackknife [1]_.
+    Where the model is wrong along a stretch, or its edges are those of a shadow, the stretch pulls
+    at the solution: the pulls' own spread is the cluster-robust covariance of a least squares
+    fit [1]_. The normal matrix keeps all stretches: without one, what it alone tells would run
+    away along the step's straight line.
 
     References
     ----------
-    .. [1] B. Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982, ch. 3.
+    .. [1] K.-Y. Liang, S. L. Zeger, Longitudinal data analysis using generalized linear models,
+       Biometrika 73 (1986) 13-22.
     """
-    steps = []
-    for k, t in enumerate(traced):
-        jac, offset = jacobian(state, k, t), np.nan_to_num(t.offset_px)
+    pulls = []
+    for t, jac in zip(traced, here.jacobians, strict=True):
+        offset = np.nan_to_num(t.offset_px)
         turn = t.line.pixels - t.line.pixels.mean(0)
         part = ((np.arctan2(turn[:, 1], turn[:, 0]) / (2 * np.pi) + 0.5) * STRETCHES).astype(int)
-        for number in set(part):
-            rows = part == number
-            weighted = jac[rows].T * t.weight[rows]
-            less = normal - weighted @ jac[rows]
-            steps.append(-np.linalg.solve(less, weighted @ offset[rows]))
-    steps = np.array(steps)
-    steps = steps - steps.mean(0)
-    return (len(steps) - 1) / len(steps) * steps.T @ steps
+        weighted = jac * (t.weight * offset)[:, None]
+        pulls += [weighted[part == number].sum(0) for number in set(part)]
+    pulls = np.array(pulls)
+    steps = np.linalg.solve(here.normal, (pulls - pulls.mean(0)).T)
+    return len(pulls) / (len(pulls) - 1) * steps @ steps.T
 
 
 def _support(traced, rim_only=False):
@@ -319,7 +323,7 @@ def _best_turn(state):
             trial.shape[cup.INDEX[name]] = trial.near[cup.INDEX[name]]
         trial.shape[cup.INDEX["foot_turn"]] = turn
         for reach, sd_mm in TURN_STEPS:
-            _, _, cost = iterate(trial, Search("mask", reach, 1.0, sd_mm))
+            _, cost = iterate(trial, Search("mask", reach, 1.0, sd_mm))
         if best is None or cost < best[0]:
             best = cost, trial
     return best[1]

@@ -3,6 +3,9 @@
 A grid has the shape (rings, angles, 3), in millimetres.
 """
 
+from itertools import pairwise
+
+import cv2
 import numpy as np
 
 
@@ -25,3 +28,28 @@ def points_at(grid: np.ndarray, ring: np.ndarray, angle: np.ndarray) -> np.ndarr
     low = (1 - t) * grid[i, j0] + t * grid[i, j1]
     high = (1 - t) * grid[i + 1, j0] + t * grid[i + 1, j1]
     return (1 - s) * low + s * high
+
+
+def covered(rings_px: np.ndarray, size: tuple[int, int]) -> np.ndarray:
+    """Pixels that a solid of rings covers in a picture.
+
+    Every two neighbouring rings are filled together: alone, rings that are seen from the side are
+    thin lines with gaps between them.
+
+    Parameters
+    ----------
+    rings_px : ndarray, shape (rings, n, 2)
+        Rings, each of a convex figure, in pixels.
+    size : (int, int)
+        Width and height of the picture.
+
+    Returns
+    -------
+    ndarray of uint8, shape (height, width)
+        1 on the solid, else 0.
+    """
+    out = np.zeros(size[::-1], np.uint8)
+    whole = np.round(rings_px).astype(np.int32)
+    for pair in pairwise(whole):
+        cv2.fillConvexPoly(out, cv2.convexHull(np.concatenate(pair)), 1)
+    return out

@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 
 from studio.camera import mat
+from studio.camera.grid import covered
 from studio.camera.markers import linear_light
 from studio.camera.pose import Camera
 
@@ -300,9 +301,7 @@ def split_by_shape(
         The mat's markers [px], in a top view, where no handle can stand before them.
     """
     s = silhouette
-    guess = np.zeros(s.mask.shape, np.uint8)
-    for ring in (rings_px - s.origin + 0.5) / s.step - 0.5:
-        cv2.fillPoly(guess, [np.round(ring).astype(np.int32)], 1)
+    guess = covered((rings_px - s.origin + 0.5) / s.step - 0.5, s.mask.shape[::-1])
     not_cup = np.zeros_like(guess)
     for quad in () if printed is None else (printed - s.origin + 0.5) / s.step - 0.5:
         cv2.fillConvexPoly(not_cup, np.round(quad).astype(np.int32), 1)

@@ -391,6 +391,9 @@ def _finished(reading, found, verdict, others, handle_seen):
     doubtful += [name for name in WANTED[reading.view] if name not in judged]
     if handle_seen != 1:
         doubtful = [name for name in doubtful if name not in HANDLE_NAMES]
-    told = [verdict.doubt or trust_.missing_sentence(doubtful, verdict), HANDLES[handle_seen]]
+    if verdict.doubt:  # of an outline that is not to be relied on, no handle is told either
+        told = [verdict.doubt]
+    else:
+        told = [trust_.missing_sentence(doubtful, verdict), HANDLES[handle_seen]]
     message = " ".join(sentence for sentence in told if sentence) or None
     return replace(reading, measures=judged, message=message, solved_with=others)

@@ -195,26 +195,53 @@ def jacobian(state, k, traced):
     return out
 
 
-def iterate(state, search, max_step_mm=8.0):
-    """Trace all views and take one Gauss-Newton step; traced views, normal matrix, cost."""
+class Normals(NamedTuple):
+    """The least-squares problem of one step, all of it at one state.
+
+    ``normal`` and ``slope`` (of half the cost) hold the prior too; ``jacobians`` has one for each
+    view, see `jacobian`.
+    """
+
+    normal: np.ndarray
+    slope: np.ndarray
+    cost: float
+    jacobians: list
+
+
+def trace_all(state, search):
+    """All views traced from the state, see `trace`."""
     traced = []
     for k, view in enumerate(state.views):
         scale = float(outline_points.px_per_mm(view.camera, np.array([[0, 0, 45.0]]))[0])
         traced.append(trace(state, k, search, scale))
-    return (traced, *update(state, traced, max_step_mm))
+    return traced
 
 
-def update(state, traced, max_step_mm):
+def iterate(state, search, max_step_mm=8.0):
+    """Trace all views and take one Gauss-Newton step; traced views and cost."""
+    traced = trace_all(state, search)
+    return traced, update(state, traced, max_step_mm)
+
+
+def normals_of(state, traced):
+    """The normal equations at the state from which the views were traced."""
     info, away = state.prior()
     normal, slope = info.copy(), info @ away
-    cost = float(away @ info @ away)
+    cost, jacobians = float(away @ info @ away), []
     for k, t in enumerate(traced):
         jac = jacobian(state, k, t)
         offset = np.nan_to_num(t.offset_px)
         normal += jac.T @ (t.weight[:, None] * jac)
         slope -= jac.T @ (t.weight * offset)
         cost += float((t.weight * offset**2).sum()) + 4.0 * float(np.isnan(t.offset_px).mean())
-    step = -np.linalg.solve(normal, slope)
+        jacobians.append(jac)
+    return Normals(normal, slope, cost, jacobians)
+
+
+def update(state, traced, max_step_mm):
+    """Take one Gauss-Newton step, no longer than `max_step_mm`; the cost before it."""
+    here = normals_of(state, traced)
+    step = -np.linalg.solve(here.normal, here.slope)
     size = np.abs(step[[cup.INDEX[n] for n in ("x", "y", "foot", "height", "rim")]]).max()
     state.add(step * min(1.0, max_step_mm / max(size, 1e-9)))
-    return normal, cost
+    return here.cost

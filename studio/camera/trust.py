@@ -7,10 +7,10 @@ confident wrong answer is the worst outcome, so every doubt goes against the mea
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 
 from studio.camera import cup, outline
+from studio.camera.grid import covered
 from studio.camera.solution import Solution
 
 MIN_COVER = 0.85  # of a part's outline with an edge near the shape
@@ -25,17 +25,20 @@ MAX_HEIGHT_MM = (
     0.95 * outline.MAX_HEIGHT_MM
 )  # the search ends there: an answer near its end is none
 FLAT_HEIGHT_MM, FLAT_SHARE = 30.0, 0.25  # a plate: low, and low for its width
+# The half width a wall gains for its height over the foot: flatter, the eye sees the wall pass into
+# its shadow and not where the foot ends.
+MAX_FOOT_FLARE, FLARE_LEVELS_MM = 0.6, (2.0, 10.0)
 SHEET_MARGIN_MM = 45.0  # a foot's centre farther out is not on the mat's middle
 # A shadow beside a rim made up to 4 sd with one cup, whose rim was followed in both views then.
 GAP_SIGNAL, TORN_GAP_SIGNAL, LEAST_GAP_MM = 4.5, 2.0, 1.0
 # What makes 95 % of errors lie within 2u: the quotient |error| / 2u at that share, over the cups
 # of the benchmark's large set (tests/benchmarks/test_camera_large.py finds it by five folds).
 WIDENED = {
-    "height_mm": 1.15, "rim_width_mm": 1.1, "foot_width_mm": 1.2, "max_width_mm": 1.1,
-    "rim_tilt_deg": 0.75, "lean_deg": 0.65, "handle_reach_mm": 2.5, "handle_top_mm": 3.0,
-    "handle_bottom_mm": 3.0, "opening_height_mm": 2.2, "opening_depth_mm": 3.4,
-    "rim_diameter_mm": 1.1, "out_of_round_mm": 0.9, "centre_offset_mm": 1.1,
-    "handle_azimuth_deg": 2.0, "handle_twist_deg": 1.8,
+    "height_mm": 1.15, "rim_width_mm": 1.15, "foot_width_mm": 0.9, "max_width_mm": 1.35,
+    "rim_tilt_deg": 1.0, "lean_deg": 0.75, "handle_reach_mm": 2.1, "handle_top_mm": 2.2,
+    "handle_bottom_mm": 3.0, "opening_height_mm": 1.95, "opening_depth_mm": 2.5,
+    "rim_diameter_mm": 1.05, "out_of_round_mm": 1.0, "centre_offset_mm": 1.1,
+    "handle_azimuth_deg": 2.5, "handle_twist_deg": 2.1,
 }  # fmt: skip
 # Less sure, a measure is of no use for a check.
 MAX_U = {
@@ -114,16 +117,19 @@ class ViewTrust:
     parts : dict of str to SeenPart
     doubt : str or None
         A sentence if nothing of the view may be trusted.
+    flat_foot : bool
+        Whether the wall leaves the foot too flatly for the foot's width to be told.
     """
 
     parts: dict
     doubt: str | None
+    flat_foot: bool = False
 
 
 def view_trust(solution: Solution, k: int, top_view: bool) -> ViewTrust:
     """Judge view k of a solution."""
     parts = _parts(solution, k, top_view)
-    return ViewTrust(parts, _doubt(solution, k, parts, top_view))
+    return ViewTrust(parts, _doubt(solution, k, parts, top_view), _flat_foot(solution))
 
 
 def two_cups(solution: Solution, verdicts: list[ViewTrust]) -> bool:
@@ -149,6 +155,8 @@ def widened(name: str, u: float) -> float:
 def trusted(name: str, u: float, verdict: ViewTrust) -> bool:
     """Whether one measure may be trusted."""
     if verdict.doubt or not np.isfinite(u) or u > MAX_U[name]:
+        return False
+    if verdict.flat_foot and name == "foot_width_mm":
         return False
     return all(verdict.parts[part].good for part in NEEDS[name] if part in verdict.parts)
 
@@ -197,9 +205,14 @@ def _doubt(solution, k, parts, top_view):
         if is_so(solution, k):
             # Where little stands out, a wrong shape is the consequence and not the cause.
             return _HARDLY_STANDS_OUT if faint and is_so in _BY_SHAPE else sentence
-    if all(part.good for part in needed):
+    if all(part.good for part in needed) and (top_view or _any_foot_end(parts)):
         return None
     return _HARDLY_STANDS_OUT if faint else _COVERED
+
+
+def _any_foot_end(parts):
+    """Whether one end of the foot is followed: where both are lost, so is the wall above them."""
+    return parts["left_foot"].good or parts["right_foot"].good
 
 
 _COVERED = (
@@ -221,6 +234,14 @@ def _off_the_middle(solution, k):
 def _flat(solution, k):
     height, rim = (solution.shape[cup.INDEX[name]] for name in ("height", "rim"))
     return height < max(FLAT_HEIGHT_MM, FLAT_SHARE * 2 * rim)
+
+
+def _flat_foot(solution):
+    """Whether the wall leaves the foot more flatly than a foot can be told from it."""
+    wall = cup.surface(solution.shape)[len(cup.FILLET_PSI) : cup.FIRST_LIP + 1]
+    half = np.hypot(*np.moveaxis((wall - wall.mean(1, keepdims=True))[..., :2], -1, 0)).mean(1)
+    low, high = np.interp(FLARE_LEVELS_MM, wall[..., 2].mean(1), half)
+    return bool(high - low > MAX_FOOT_FLARE * np.ptp(FLARE_LEVELS_MM))
 
 
 def _at_an_end(solution, k):
@@ -249,9 +270,8 @@ _SLOPES = [cup.INDEX["slope_x"], cup.INDEX["slope_y"]]
 def _overlap(solution, k):
     """Intersection over union of the solved shape and the colour mask without handle."""
     s = solution.views[k].silhouette
-    shape = np.zeros(s.body.shape, np.uint8)
-    for ring in (solution.cameras[k].project(solution.grid(k)) - s.origin + 0.5) / s.step - 0.5:
-        cv2.fillPoly(shape, [np.round(ring).astype(np.int32)], 1)
+    rings = (solution.cameras[k].project(solution.grid(k)) - s.origin + 0.5) / s.step - 0.5
+    shape = covered(rings, s.body.shape[::-1])
     both = (shape > 0) & s.body
     either = (shape > 0) | s.body
     return both.sum() / max(either.sum(), 1)
@@ -316,5 +336,7 @@ def missing_sentence(names: list[str], verdict: ViewTrust) -> str | None:
         }
     )
     spoken = ", ".join(n.removesuffix("_mm").removesuffix("_deg").replace("_", " ") for n in names)
+    if verdict.flat_foot and "foot_width_mm" in names:
+        hidden.append("where the foot ends under so flat a wall")
     because = f" because {' and '.join(hidden)} cannot be followed" if hidden else ""
     return f"Not to be relied on{because}: {spoken}. Set points by hand or measure with a ruler."

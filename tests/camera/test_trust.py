@@ -2,11 +2,11 @@
 
 from dataclasses import replace
 
-import cv2
 import numpy as np
 import pytest
 
 from studio.camera import cup, trust
+from studio.camera.grid import covered
 from studio.camera.outline import Silhouette
 from studio.camera.solution import Solution, Traced, View
 from tests.camera import scenes
@@ -31,9 +31,7 @@ def solution_of(shape=None, *, offset_mm=0.0, touches=False, off_axis=False, mas
     keep = cup.visible(grid, camera, line)
     line = cup.Contour(*(getattr(line, f)[keep] for f in line.__dataclass_fields__))
     n, scale = len(line.ring), np.full(keep.sum(), 4.0)
-    body = np.zeros((300, 400), np.uint8)
-    for ring in (camera.project(grid) + 0.5) / STEP - 0.5:
-        cv2.fillPoly(body, [np.round(ring).astype(np.int32)], 1)
+    body = covered((camera.project(grid) + 0.5) / STEP - 0.5, (400, 300))
     body = np.roll(body, mask_shift, 1) > 0
     none = np.zeros_like(body)
     silhouette = Silhouette(body, body, none, none, np.zeros(2), STEP, touches, none)
@@ -103,6 +101,29 @@ def test_a_measure_that_is_too_unsure_is_not_trusted(name):
     assert trust.trusted(name, 0.9 * trust.MAX_U[name], verdict)
     assert not trust.trusted(name, 1.1 * trust.MAX_U[name], verdict)
     assert not trust.trusted(name, float("nan"), verdict)
+
+
+def test_of_a_bowl_that_leaves_its_foot_flatly_the_foot_is_not_told():
+    steep, flat = (
+        solution_of(shape_of(foot=32, rim=48)),
+        solution_of(shape_of(foot=30, rim=55, height=50.0, belly0=4.0, belly1=8.0)),
+    )
+    for solution, told in ((steep, True), (flat, False)):
+        verdict = trust.view_trust(solution, 0, top_view=False)
+        verdict = replace(verdict, parts=dict.fromkeys(trust.WORDS, GOOD), doubt=None)
+        assert trust.trusted("foot_width_mm", 0.5, verdict) is told
+        assert trust.trusted("rim_width_mm", 0.5, verdict)
+    assert "so flat a wall" in trust.missing_sentence(["foot_width_mm"], verdict)
+
+
+def test_a_wall_followed_to_neither_end_of_the_foot_is_not_relied_on():
+    solution = solution_of()
+    t = solution.traced[0]
+    low = t.line.ring < len(cup.FILLET_PSI) + 5
+    ends = low & (t.line.ring > len(cup.FILLET_PSI) - 1)
+    assert ends.any()
+    t.offset_px[ends] = np.nan
+    assert doubt_of(solution) is not None
 
 
 def test_what_hides_the_rim_is_told_from_what_blends_with_it():
