@@ -151,8 +151,7 @@ def _of_marks(assessment: Assessment | None) -> Iterator[Event]:
     changes = MarkChange.objects.filter(assessment=assessment)
     for each in changes.select_related("who", "mark__criterion"):
         what = "changed the words" if each.mark is None else _mark_said(each)
-        is_private = Mark.Reason.ACCESS in (each.before.get("reason"), each.after.get("reason"))
-        why = f" Why: {each.why}" if each.why and not is_private else ""
+        why = f" Why: {each.why}" if each.why and not each.is_private else ""
         undone = " Taken back later." if each.undone_at else ""
         when = " After publishing." if each.after_publishing else ""
         yield Event(at=each.at, who=_name(each.who), what=f"{what}.{when}{why}{undone}")
@@ -196,7 +195,7 @@ def _mark_said(change: MarkChange) -> str:
     reason = change.after.get("reason") or ""
     said = Mark.Reason(reason).label if reason else ""
     because = "; ".join(filter(None, (said, change.after.get("reason_text"))))
-    if Mark.Reason.ACCESS in (reason, change.before.get("reason")):
+    if change.is_private:
         because = KEPT_PRIVATE
     suggested = change.after.get("suggested")
     beside = f", suggested {suggested}" if suggested else ""

@@ -227,6 +227,12 @@ class MarkChange(models.Model):
     def __str__(self):
         return f"{self.mark_id}: {self.before.get('level')} to {self.after.get('level')}"
 
+    @property
+    def is_private(self) -> bool:
+        """Whether an agreed accommodation is its cause: its reason and its why stay with the
+        teacher, and are in no file."""
+        return Mark.Reason.ACCESS in (self.before.get("reason"), self.after.get("reason"))
+
 
 class NextStep(models.Model):
     """One thing to try in the next project, and what the student answered."""

@@ -191,17 +191,19 @@ class ChangeRow:
     what: str
     before: str
     after: str
+    why: str
 
 
 def _change_row(change: MarkChange, reason_said: Callable[[dict], str]) -> ChangeRow:
+    why = "" if change.is_private and reason_said is not _for_teacher else change.why
     who = change.who.get_full_name() or change.who.get_username() if change.who else "somebody"
     if change.mark is None:
         before, after = (_words_said(state) for state in (change.before, change.after))
-        return ChangeRow(change, who, "Words", before, after)
+        return ChangeRow(change, who, "Words", before, after, why)
     before, after = (
         f"{_mark_said(state)}{reason_said(state)}" for state in (change.before, change.after)
     )
-    return ChangeRow(change, who, str(change.mark.criterion), before, after)
+    return ChangeRow(change, who, str(change.mark.criterion), before, after, why)
 
 
 def _words_said(state: dict) -> str:
