@@ -5,10 +5,15 @@ from django.urls import reverse
 
 from rubrics.critique import gate, opening, writing
 from rubrics.critique.pairs import keep_apart
-from rubrics.models import Critique, Look, Remark
+from rubrics.judging.marking import set_level
+from rubrics.judging.self_judging import OwnJudgement, judge_own
+from rubrics.models import Critique, Look, Mark, Remark
+from rubrics.rubric.starter_rubric import ensure_starter_rubric
+from rubrics.rubric.versions import choose_rubric, copy_rubric
 from studio.photos import storing
 from tests.critique.conftest import GOOD
 from tests.factories import make_piece, make_student
+from tests.pages import page_text
 from tests.photos.photo_files import plain_picture
 
 
@@ -95,6 +100,42 @@ def test_a_head_reads_what_passed_but_no_writer_and_no_pair(as_user, passed):
     assert GOOD in piece
     assert passed.reader.name not in piece
     assert "apart" not in text_of(head, "critiques", school.project.pk)
+
+
+def test_self_peers_and_teacher_stand_beside_each_other_as_they_are_kept(as_user, passed):
+    school = passed.school
+    rubric = copy_rubric(ensure_starter_rubric(), school.teacher)
+    choose_rubric(school.project, rubric)
+    first, second, third = list(rubric.criteria.all())[:3]
+    judge_own(
+        school.piece, school.student, OwnJudgement({first.pk: 4, second.pk: 3}, "The curve.", "Dry")
+    )
+    version = 0
+    for criterion, level in ((first, 2), (second, 3), (third, 1)):
+        mark = set_level(
+            school.piece, criterion, level, school.teacher,
+            expected_version=version, reason=Mark.Reason.SEEN,
+        )  # fmt: skip
+        version = mark.assessment.version
+
+    answer = as_user(school.teacher).get(
+        reverse("critique_piece", args=[passed.critique.pk, school.piece.pk])
+    )
+    rows = {
+        row["criterion"].pk: tuple(
+            getattr(row.get(side), "number", None) for side in ("own", "theirs")
+        )
+        for row in answer.context["levels"]
+    }
+    assert rows == {first.pk: (4, 2), second.pk: (3, 3), third.pk: (None, 1)}
+    page = page_text(answer)
+    own, peers, teacher = (page.index(f'id="{name}"') for name in ("self", "peers", "teacher"))
+    assert own < page.index("The curve.") < peers < page.index(GOOD) < teacher
+    # Where the two differ the row says so, and only there.
+    assert page.count('class="differs"') == 1
+    # What is not published is nobody's yet but the teacher's.
+    head = as_user(school.head).get(answer.request["PATH_INFO"])
+    assert {tuple(row)[1:] for row in head.context["levels"]} == {("own",)}
 
 
 def test_a_head_reads_no_remark_that_has_not_passed(as_user, sent):
