@@ -58,6 +58,7 @@ def save_box(look: Look, box: str, written: Written, *, version: int, by=None) -
         The box is with the teacher or the maker already, the critique is closed, or a place that
         is not on a photo of this piece.
     """
+    _hold(look)
     refuse_closed(look.shown.critique)
     _refuse_passed_on(look)
     written = _checked(look, box, written)
@@ -112,6 +113,15 @@ def send(look: Look) -> int:
     Remark.objects.bulk_update(ready, ["state", "version"])
     Look.objects.filter(pk=look.pk).update(sent_at=timezone.now())
     return len(ready)
+
+
+def _hold(look: Look) -> None:
+    """Keep the look's row until the box is written: a piece may be taken out meanwhile."""
+    if not Look.objects.select_for_update().filter(pk=look.pk).exists():
+        raise CritiqueError(
+            "This piece was taken out of the critique. What you wrote is still in the page: copy "
+            "it, if you want to keep it."
+        )
 
 
 def _begin(look: Look, box: str) -> Remark:

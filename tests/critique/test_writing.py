@@ -121,3 +121,10 @@ def test_typing_in_for_a_student_is_recorded(look, critique):
     writing.save_box(look, SEE, Written("A level rim."), version=0, by=teacher)
     look.refresh_from_db()
     assert look.typed_by == teacher
+
+
+def test_a_piece_taken_out_meanwhile_is_told_in_words(look):
+    Look.objects.filter(pk=look.pk).delete()
+    with pytest.raises(CritiqueError, match="taken out of the critique"):
+        writing.save_box(look, SEE, Written("A calm rim"), version=0)
+    assert not Remark.objects.filter(text="A calm rim").exists()

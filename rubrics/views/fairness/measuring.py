@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from rubrics import access as doors
 from rubrics.fairness.measuring import StudyError, bands_eaten, said, take_over, tell
+from rubrics.fairness.own_readings import read_by_both
 from rubrics.forms.fairness.measuring import BeginStudyForm, StudyGridForm
 from rubrics.models import Limit, MeasuringStudy
 from rubrics.stats.errors import CannotTellError
@@ -29,6 +30,7 @@ def measuring_studies(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "studies": MeasuringStudy.objects.filter(owner=request.user).select_related("instrument"),
+        "by_both": read_by_both(request.user),
     }
     status = 422 if form.is_bound else 200
     return TemplateResponse(request, "rubrics/fairness/studies.html", context, status=status)
