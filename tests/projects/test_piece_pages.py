@@ -52,6 +52,20 @@ def test_a_corrected_reading_is_struck_with_who_and_when(as_teacher, school):
     assert "<del>640 mm</del> Thea Teach" in page_text(page)
 
 
+def test_the_latest_stage_stands_open_and_who_read_is_said_once(as_teacher, school):
+    for stage in ("leather-hard", "glazed"):
+        for azimuth in (0, 90, 180):
+            read(school.piece, "rim_height", 94, stage=stage, azimuth_deg=azimuth,
+                 made_by=school.teacher)  # fmt: skip
+    page = page_text(as_teacher.get(f"/pieces/{school.piece.pk}/"))
+    open_one, folded = page.split('<details class="sheet stack tight"')[1:]
+    assert open_one.startswith(" open>") and "<h3>glazed</h3>" in open_one
+    assert folded.startswith(">") and "<h3>leather-hard</h3>" in folded
+    assert "3 readings" in folded
+    for sheet in (open_one, folded):
+        assert sheet.count("Thea Teach") == 1
+
+
 def test_a_reading_taken_back_is_told_as_such(as_teacher, school):
     gone = read(school.piece, "rim_height", 640, azimuth_deg=0)
     gone.superseded_at = timezone.now()
