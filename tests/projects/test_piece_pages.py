@@ -59,8 +59,10 @@ def test_the_latest_stage_stands_open_and_who_read_is_said_once(as_teacher, scho
                  made_by=school.teacher)  # fmt: skip
     page = page_text(as_teacher.get(f"/pieces/{school.piece.pk}/"))
     open_one, folded = page.split('<details class="sheet stack tight"')[1:]
-    assert open_one.startswith(" open>") and "<h3>glazed</h3>" in open_one
-    assert folded.startswith(">") and "<h3>leather-hard</h3>" in folded
+    assert open_one.startswith(" open>")
+    assert "<h3>glazed</h3>" in open_one
+    assert folded.startswith(">")
+    assert "<h3>leather-hard</h3>" in folded
     assert "3 readings" in folded
     for sheet in (open_one, folded):
         assert sheet.count("Thea Teach") == 1
