@@ -80,6 +80,14 @@ def own_words(words: str) -> str:
     return spoken().gettext(words) if words else words
 
 
+def as_written(words: str) -> str:
+    """Words that somebody wrote: as they stand, and between marks where the page is translated."""
+    if spoken().is_source:
+        return words
+    known = own_words(words)
+    return known if known != words else said(_QUOTED, words=words)
+
+
 def counted(one: str, many: str, count: int, **named: object) -> str:
     """The sentence for one thing or for several; ``{count}`` is there to be named."""
     return spoken().ngettext(one, many, count).format(count=count, **named)
@@ -88,6 +96,9 @@ def counted(one: str, many: str, count: int, **named: object) -> str:
 def marked(template: str) -> str:
     """Mark a sentence for the translators where it stands; it is looked up when it is said."""
     return template
+
+
+_QUOTED = marked("“{words}”")
 
 
 def day_said(iso: str) -> str:

@@ -7,7 +7,7 @@ import re
 from studio.ware.outcomes import CRAFT, KILN, advice_on
 
 from .family import CameOut
-from .language import marked, own_words, said, spoken
+from .language import as_written, marked, said
 
 SOUND = "sound"
 
@@ -81,8 +81,6 @@ SURFACE_WORDS = re.compile(r"\b(glaz\w*|surface\w*|texture\w*|colou?r\w*)\b", re
 
 NOTHING_TO_LEARN = "Nothing to do differently"
 
-QUOTED = marked("“{words}”")
-
 
 def lesson_of(kind: str) -> str:
     """What an outcome teaches its maker; "" where there is nothing to learn."""
@@ -114,11 +112,3 @@ def _what_follows(outcome: CameOut) -> str:
     if outcome.kind in SHARP:
         return said("It is to look at, not to use: edges may be sharp.")
     return said("It is to look at, not to use.") if outcome.kind in NOT_FOR_USE else ""
-
-
-def as_written(words: str) -> str:
-    """Words that somebody wrote: as they stand, and between marks where the page is translated."""
-    if spoken().is_source:
-        return words
-    known = own_words(words)
-    return known if known != words else said(QUOTED, words=words)

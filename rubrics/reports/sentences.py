@@ -13,7 +13,7 @@ from rubrics.craft.levels import HIGHEST_LEVEL
 from rubrics.craft.results import TOO_CLOSE, WITHIN
 
 from .facts import Facts
-from .language import marked, own_words, said
+from .language import as_written, marked, said
 from .shown import ShownCheck, ShownCriterion
 from .wording import decisive
 
@@ -124,7 +124,7 @@ def _is_within(facts: Facts) -> bool:
 
 
 def _by_eye(criterion: ShownCriterion, least: int) -> str:
-    name, descriptor = own_words(criterion["name"]), own_words(criterion["descriptor"])
+    name, descriptor = as_written(criterion["name"]), as_written(criterion["descriptor"])
     if criterion["level"] < least or not descriptor:
         return ""
     return said("{name}: {what}", name=name, what=_as_an_end(descriptor))
@@ -133,4 +133,4 @@ def _by_eye(criterion: ShownCriterion, least: int) -> str:
 def _as_an_end(descriptor: str) -> str:
     """A descriptor as the end of a sentence."""
     text = descriptor.strip()
-    return text if text.endswith((".", "!", "?")) else f"{text}."
+    return text if text.endswith((".", "!", "?", "”", "»")) else f"{text}."

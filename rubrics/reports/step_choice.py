@@ -19,7 +19,7 @@ from rubrics.craft.levels import HIGHEST_LEVEL, LOWEST_LEVEL, level_of
 from rubrics.craft.results import OUTSIDE
 from studio.ware.outcomes import KILN
 
-from .language import marked, own_words, said
+from .language import as_written, marked, own_words, said
 from .outcomes import SURFACE_OUTCOMES, SURFACE_WORDS, lesson_of
 from .shown import Shown, ShownCriterion
 from .wording import judged_of
@@ -83,7 +83,7 @@ def step_said(shown: Shown, step: Step) -> str:
     if step.kind == CRITERION:
         criterion = next(each for each in shown["criteria"] if each["letter"] == step.name)
         above = criterion.get("above", "")
-        return above and said(_AIM, name=own_words(criterion["name"]), descriptor=own_words(above))
+        return above and said(_AIM, name=own_words(criterion["name"]), descriptor=as_written(above))
     return said("Everything reached the highest level: choose the next challenge together.")
 
 

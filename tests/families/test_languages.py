@@ -13,9 +13,10 @@ from babel.messages.pofile import read_po
 
 import rubrics
 from rubrics.families.languages import language, languages
-from rubrics.reports.language import ENGLISH, speaking
-from rubrics.reports.outcomes import KINDS, as_written, lesson_of
-from rubrics.reports.sentences import next_step, phrase, sentence
+from rubrics.reports.language import ENGLISH, as_written, speaking
+from rubrics.reports.outcomes import KINDS, lesson_of
+from rubrics.reports.sentences import next_step, phrase, sentence, strengths
+from rubrics.reports.step_choice import CRITERION, Step, step_said
 from rubrics.reports.wording import number, quantity
 from rubrics.rubric.starter_rubric import STARTER_CRITERIA, STARTER_LEVELS
 from studio.ware.outcomes import DEFECTS, SOUND
@@ -134,6 +135,20 @@ def test_what_somebody_wrote_stands_between_marks_where_the_page_is_translated()
     with speaking(language("es")):
         assert as_written("A calm cup.") == "«A calm cup.»"
         assert as_written("Wall") == "Pared"
+
+
+def test_a_descriptor_nobody_translated_is_quoted_in_what_is_strong_and_what_is_next():
+    own = {
+        "letter": "A", "name": "Wall", "level": 3, "level_name": "Capable", "points": "85",
+        "weight": "20", "excused": False, "checks": [], "descriptor": "Two sketches with sizes.",
+        "above": "Several sketches.",
+    }  # fmt: skip
+    shown = {"criteria": [own], "checks": {}}
+    step = Step(CRITERION, "A")
+    assert strengths([own], {}) == ["Wall: Two sketches with sizes."]
+    with speaking(language("es")):
+        assert strengths([own], {}) == ["Pared: «Two sketches with sizes.»"]
+        assert step_said(shown, step).endswith("«Several sketches.»")
 
 
 def test_a_language_that_is_gone_reads_english():

@@ -14,6 +14,7 @@ from rubrics.checks.saying import is_nothing
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN, Refused
 from rubrics.reports.drawings import NARROWEST, draw, glance
 from rubrics.reports.drawings.interval import bar
+from rubrics.reports.drawings.progress import Step, progress
 from rubrics.reports.facts import as_facts
 from rubrics.reports.layout import overlap, text_box
 from rubrics.reports.palette import Role
@@ -246,3 +247,18 @@ def test_too_narrow_or_unknown_is_said():
         draw("rim_level", facts, width=100)
     with pytest.raises(ValueError, match="Nothing is known"):
         draw("roundness", facts)
+
+
+@pytest.mark.parametrize("height", [80.0, 90.0, 150.0])
+@pytest.mark.parametrize("percent", range(0, 101, 3))
+def test_no_line_of_the_scale_strikes_a_percent(percent, height):
+    steps = [Step("Pinch pot", "70"), Step("Cup", str(percent)), Step("Jug", "93")]
+    scene = progress(steps, width=260.0, height=height)
+    scale = [each.y1 for each in scene.marks if isinstance(each, Line)]
+    figures = [each for each in scene.texts() if "%" in each.words and each.anchor != "end"]
+    assert len(figures) == len(steps)
+    for figure in figures:
+        _, top, _, bottom = text_box(figure)
+        assert not any(top < y < bottom for y in scale), figure
+    boxes = [text_box(each) for each in scene.texts()]
+    assert not any(overlap(one, other) for k, one in enumerate(boxes) for other in boxes[:k])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..layout import Sheet, fitted
+from ..layout import Sheet, fitted, text_box
 from ..palette import Role
 from ..scene import Circle, Line, Path, Scene, Text
 from ..wording import decimal_said, percent
@@ -14,8 +14,10 @@ LABELS, BELOW, ABOVE = 34.0, 18.0, 16.0
 """Room at the left for the scale, below for the titles, above for the topmost figure. [unit]"""
 ASIDE = 26.0
 SIZE = 10.5
-TICKS = 50.0
-TOP = 100.0
+PLACES = ((0.0, -8.0, "middle"), (0.0, 17.0, "middle"), (8.0, 3.5, "start"), (-8.0, 3.5, "end"))
+"""Where a figure may stand: right and down from its dot, and which end of it."""
+TICKS = (0.0, 50.0, 100.0)
+TOP = TICKS[-1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +41,11 @@ def progress(steps: Sequence[Step], *, width: float, height: float, joined: bool
     def y_of(figure: float) -> float:
         return bottom - min(figure, TOP) / TOP * (bottom - top)
 
-    tick = 0.0
-    while tick <= TOP:
-        y = y_of(tick)
+    lines = [y_of(tick) for tick in TICKS]
+    for tick, y in zip(TICKS, lines, strict=True):
         sheet.add(Line(LABELS, y, width, y, Role.AXIS))
         words = percent(f"{tick:.0f}")
         sheet.label(Text(LABELS - 4, y + SIZE / 3, words, Role.SOFT, SIZE - 1.0, anchor="end"))
-        tick += TICKS
     across = _places(len(steps), width)
     points = tuple(zip(across, map(y_of, figures), strict=True))
     if joined:
@@ -54,7 +54,9 @@ def progress(steps: Sequence[Step], *, width: float, height: float, joined: bool
     for place, (step, (x, y)) in enumerate(zip(steps, points, strict=True)):
         last = place == len(steps) - 1
         sheet.add(Circle(x, y, 5.0 if last else 3.5, Role.MEASURE_DOT))
-        _figure(sheet, x, y, step, last)
+        words = percent(decimal_said(step.percent))
+        places = [sheet.inside(each) for each in _beside(x, y, words, last)]
+        sheet.label(*sorted(places, key=lambda text: _is_struck(text, lines)))
         title = fitted(step.title, room, SIZE)
         sheet.label_row(x, height - 3, title, size=SIZE, anchor="middle")
     return sheet.scene()
@@ -68,11 +70,15 @@ def _places(count: int, width: float) -> list[float]:
     return [left + (right - left) * place / (count - 1) for place in range(count)]
 
 
-def _figure(sheet: Sheet, x: float, y: float, step: Step, last: bool) -> None:
-    words = percent(decimal_said(step.percent))
+def _beside(x: float, y: float, words: str, last: bool) -> list[Text]:
+    """A figure above its dot, below, and to its sides, to choose from."""
     role = Role.MEASURE_TEXT if last else Role.INK
-    above, below = (
-        Text(x, y + drop, words, role, SIZE + 0.5, strong=last, anchor="middle")
-        for drop in (-8.0, 17.0)
-    )
-    sheet.label(sheet.inside(above), sheet.inside(below))
+    return [
+        Text(x + aside, y + drop, words, role, SIZE + 0.5, strong=last, anchor=anchor)
+        for aside, drop, anchor in PLACES
+    ]
+
+
+def _is_struck(text: Text, lines: list[float]) -> bool:
+    _, top, _, bottom = text_box(text)
+    return any(top < y < bottom for y in lines)

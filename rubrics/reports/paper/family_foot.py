@@ -6,8 +6,7 @@ from rubrics.stats.trend import FALLING, RISING, STEADY, TOO_EARLY, Trend, trend
 
 from ..drawings.progress import Step, progress
 from ..family import FamilyPage, NotYet, Told
-from ..language import counted, marked, said, spoken
-from ..outcomes import as_written
+from ..language import as_written, counted, marked, said, spoken
 from ..palette import EDGE, SLATE
 from ..print_drawing import POINTS_PER_UNIT, to_reportlab
 from . import styles

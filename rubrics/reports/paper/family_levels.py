@@ -5,8 +5,7 @@ from __future__ import annotations
 from ..drawings.levels import WIDTH as BOXES_WIDTH
 from ..drawings.levels import level_boxes
 from ..family import FamilyPage
-from ..language import own_words, said
-from ..outcomes import as_written
+from ..language import as_written, own_words, said
 from ..palette import EDGE
 from ..print_drawing import POINTS_PER_UNIT, to_reportlab
 from ..shown import ShownCriterion

@@ -5,8 +5,7 @@ from __future__ import annotations
 from studio.lettering.fonts import SERIF_STRONG
 
 from ..family import FamilyPage, Told
-from ..language import day_said, said
-from ..outcomes import as_written
+from ..language import as_written, day_said, said
 from ..palette import INK
 from ..wording import decimal_said, percent
 from . import styles

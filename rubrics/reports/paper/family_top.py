@@ -8,8 +8,8 @@ from studio.lettering.fonts import SERIF_STRONG
 from studio.lettering.setting import cleaned, width_of
 
 from ..family import FamilyPage, Picture, Told
-from ..language import counted, day_said, marked, said
-from ..outcomes import as_written, outcome_said
+from ..language import as_written, counted, day_said, marked, said
+from ..outcomes import outcome_said
 from ..palette import INK
 from ..sentences import strengths as seen_strengths
 from ..shown import Shown
