@@ -14,7 +14,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.utils import timezone
 
-from rubrics.demo import critiques, fairness, firings, history, making
+from rubrics.demo import critiques, fairness, firings, history, making, stand_ins
 from rubrics.demo.clay import add_tests
 from rubrics.demo.students import answer_steps, judge_as_maker
 from rubrics.judging import marking
@@ -82,6 +82,7 @@ def build(fixtures: Path) -> Built:
         project = _project(scenario, section)
         pieces = _pieces(scenario, section, project, teacher)
         kept = _photos(fixtures / "photos", section, pieces, teacher)
+        kept += stand_ins.hang(fixtures / "demo", pieces, teacher)
         taken = _readings(fixtures / "demo" / "readings.csv", project, teacher)
         firings.build(fixtures / "demo", pieces, teacher)
         choose_rubric(project, ensure_starter_rubric())
@@ -92,7 +93,7 @@ def build(fixtures: Path) -> Built:
         _judge(scenario, project, pieces, teacher)
         answer_steps(maker)
         add_tests(project.plan.clay)
-        history.build(scenario, section, teacher)
+        history.build(scenario, section, teacher, fixtures / "demo")
         fairness.build(section, teacher)
         in_work = making.build(section, project.plan.clay, teacher)
         critiques.build(in_work, list(pieces.values()), teacher, maker.student, fixtures / "photos")

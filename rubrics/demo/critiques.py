@@ -99,7 +99,8 @@ def build(project: Project, cups: list[Piece], teacher, student, folder: Path) -
 def _photographs(pieces: list[Piece], cups: list[Piece], teacher, folder: Path) -> Parts:
     """Rendered pictures of the cups stand in for the jugs, and say so; where their parts are."""
     truth = {each["file"]: each for each in json.loads((folder / "truth.json").read_text("utf-8"))}
-    taken = Photo.objects.filter(piece__in=cups, view="side").order_by("-stage", "pk")
+    taken = Photo.objects.filter(piece__in=cups, view="side", came_as__in=truth)
+    taken = taken.order_by("-stage", "pk")
     parts: Parts = {}
     for piece, photo in zip(pieces, taken, strict=False):
         with photo.file.open("rb") as opened:

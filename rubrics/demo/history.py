@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from datetime import timedelta
 from decimal import Decimal
+from pathlib import Path
 from random import Random
 
 from django.utils import timezone
 
+from rubrics.demo import stand_ins
 from rubrics.judging import marking
 from rubrics.models import Criterion, Rubric
 from rubrics.publishing.publish import publish
@@ -62,8 +64,11 @@ SAID = {
 READS_SPANISH = ("Camila R.", "Mateo C.")
 
 
-def build(scenario: dict, section: Section, teacher) -> None:
-    """Make the two earlier projects of the demo's class, published."""
+def build(scenario: dict, section: Section, teacher, pictures: Path) -> None:
+    """Make the two earlier projects of the demo's class, published.
+
+    ``pictures`` is the folder of those that stand in for a few of the pieces.
+    """
     rubric = make_rubric(RUBRIC_NAME, _criteria(), owner=teacher)
     for number, title, weeks, lower in PROJECTS:
         project = Project.objects.create(
@@ -74,6 +79,8 @@ def build(scenario: dict, section: Section, teacher) -> None:
         )
         choose_rubric(project, rubric)
         _judge(scenario, project, rubric, lower, teacher)
+        by_code = {piece.code: piece for piece in project.pieces.select_related("section")}
+        stand_ins.hang(pictures, by_code, teacher)
         publish(project, teacher)
     section.students.filter(name__in=READS_SPANISH).update(family_language="es")
 
