@@ -45,6 +45,7 @@ def page_of(student="Şeyma Nguyễn-Łukasz", *, shown=None, earlier=2, photos=
             shown=shown | {"percent": str(percent), "project": "Coil vase"},
             number=n,
             stage="glazed",
+            pictures=tuple(files[:1]),
         )
         for n, percent in zip((2, 1), (79, 74), strict=True)
     ]
@@ -277,8 +278,12 @@ def test_the_year_stands_in_the_order_in_which_it_was_made():
     assert words.index("1  Coil vase") < words.index("2  Coil vase") < words.index("3  Lidless")
 
 
-def test_a_year_without_a_picture_gets_no_sheet():
+def test_a_year_without_pictures_gets_no_sheet_nor_one_with_that_of_the_first_page_alone():
     _, reader = opened([page_of(photos=0)])
+    assert len(reader.pages) == 1
+    page = page_of()
+    earlier = [replace(piece, pictures=()) for piece in page.pieces[1:]]
+    _, reader = opened([replace(page, pieces=(page.pieces[0], *earlier))])
     assert len(reader.pages) == 1
 
 

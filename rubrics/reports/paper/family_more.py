@@ -29,8 +29,8 @@ LINE = 3
 
 
 def has_more(page: FamilyPage) -> bool:
-    """Whether there is more than the one piece of the first page, and a picture to show."""
-    return len(page.pieces) > 1 and any(piece.pictures for piece in page.pieces)
+    """Whether a year has two pictures at least: a single one stands on the first page already."""
+    return sum(bool(piece.pictures) for piece in page.pieces) > 1
 
 
 def year(page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool) -> Flowable:
