@@ -51,7 +51,6 @@ urlpatterns = [
     ),
     path("waits/", next_steps.student_waits, name="student_waits"),
     path("steps/<int:step_id>/answer/", next_steps.step_answer, name="step_answer"),
-    path("pieces/<int:piece_id>/own-words/", next_steps.own_words, name="own_words"),
     path("students/<int:student_id>/progress/", progress.progress, name="progress"),
     path(
         "projects/<int:project_id>/agreement/",

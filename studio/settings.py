@@ -13,8 +13,6 @@ from importlib import metadata
 from pathlib import Path
 
 import dj_database_url
-import font_source_sans_pro
-import font_source_serif_pro
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 from django.utils.translation import get_language_info
@@ -131,7 +129,7 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
-    "django.contrib.staticfiles",
+    "studio.web.static_app.StaticFiles",
     "django_htmx",
     "crispy_forms",
     "studio",
@@ -142,6 +140,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "studio.web.middleware.content_security_policy",
     "studio.web.plain_input.no_body_for_head",
+    "studio.web.middleware.compress_pages",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -202,12 +201,14 @@ USE_I18N = True
 USE_TZ = True
 
 STATIC_URL = "/static/"
-# Without STATIC_ROOT the static files are found where the packages keep them.
+# Without STATIC_ROOT the static files are found where the packages keep them, until the site's own
+# server gathers them when it starts.
 STATIC_ROOT = os.environ.get("STATIC_ROOT")
-# The typefaces come from packages and serve the pages and the PDF alike.
-STATICFILES_DIRS = [
-    ("fonts/sans", Path(font_source_sans_pro.__file__).parent / "files"),
-    ("fonts/serif", Path(font_source_serif_pro.__file__).parent / "files"),
+STATIC_IS_COLLECTED = bool(STATIC_ROOT) and Path(STATIC_ROOT, "staticfiles.json").is_file()
+STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+    # The pages' typefaces are made from those of the PDF, once.
+    "studio.web.web_fonts.WebFontFinder",
 ]
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
@@ -221,7 +222,7 @@ PHOTO_ACCEL_PREFIX = os.environ.get("PHOTO_ACCEL_PREFIX", "")
 PHOTO_WORKERS = env_count("PHOTO_WORKERS")
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    "staticfiles": {"BACKEND": "studio.web.collected.CollectedFiles"},
 }
 # Children's pictures: the owner's alone, or also its group's where a web server sends them.
 FILE_UPLOAD_PERMISSIONS = 0o640 if PHOTO_ACCEL_PREFIX else 0o600

@@ -8,7 +8,7 @@ from unicodedata import category
 from .palette import LOOKS, TEXT_ROLES
 from .scene import Circle, Line, Mark, Path, Rect, Scene, Text, bezier
 
-FONT_FAMILY = "Source Sans Pro, Source Sans 3, system-ui, sans-serif"
+FONT_FAMILY = "Rim Sans, Rim Sans until then, system-ui, sans-serif"
 STRONG_WEIGHT = 600
 
 FORBIDDEN = ("Cc", "Cs", "Cn")

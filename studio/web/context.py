@@ -11,7 +11,7 @@ def site(request):
     user = getattr(request, "user", None)
     return {
         "is_demo": settings.IS_DEMO,
-        "version": settings.VERSION,
+        "site_version": settings.VERSION,
         "is_grown_up": SimpleLazyObject(
             lambda: bool(user and user.is_authenticated and access.is_grown_up(user))
         ),

@@ -1,6 +1,11 @@
-"""Headers that every response carries."""
+"""Headers that every response carries, and pages sent compressed."""
+
+from django.middleware.gzip import GZipMiddleware
 
 from studio.web import shared_computer
+
+COMPRESSIBLE = ("text/", "application/json", "image/svg+xml")
+"""Pictures and PDF are compressed already."""
 
 POLICY = "; ".join(
     [
@@ -30,6 +35,21 @@ def content_security_policy(get_response):
             response.setdefault("Cache-Control", "private, no-store")
             if shared_computer.is_shared(request):
                 response["Cache-Control"] = "private, no-store"
+        return response
+
+    return middleware
+
+
+def compress_pages(get_response):
+    """Send text compressed to who asks for it. The tokens in a page are masked anew each time, and
+    random padding hides its length (both Django's): what a page keeps secret cannot be guessed
+    from its size."""
+    compressing = GZipMiddleware(get_response)
+
+    def middleware(request):
+        response = get_response(request)
+        if response.get("Content-Type", "").startswith(COMPRESSIBLE):
+            return compressing.process_response(request, response)
         return response
 
     return middleware

@@ -4,6 +4,8 @@ from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 from waitress import create_server
 
+from studio.web.collected import collect
+
 # Pages wait on the database more than on the processor; eight at once is a class with phones.
 THREADS = 8
 CONNECTIONS = 600
@@ -36,6 +38,7 @@ def serve(host: str, port: int, announce) -> None:
     OSError
         The port is taken or the address is not this computer's.
     """
+    collect()
     server = create_server(
         get_wsgi_application(),
         host=host,

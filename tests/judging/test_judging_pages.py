@@ -366,11 +366,24 @@ def more(judged, count):
         set_level(piece, judged.c["B"], 2, judged.teacher, expected_version=0)
 
 
+def test_the_first_open_criterion_stands_open_from_the_start(as_teacher, judged):
+    url = f"/pieces/{judged.piece.pk}/judge/"
+
+    def stands_open():
+        page = page_text(as_teacher.get(url))
+        return re.findall(r'class="criterion is-current" id="c(\d+)"', page)
+
+    first, second = list(judged.c.values())[:2]
+    assert stands_open() == [str(first.pk)]
+    set_level(judged.piece, first, 3, judged.teacher, expected_version=0)
+    assert stands_open() == [str(second.pk)]
+
+
 def test_queries_of_a_piece_do_not_grow_with_the_batch(
     as_teacher, judged, django_assert_num_queries
 ):
     url = f"/pieces/{judged.piece.pk}/judge/"
-    with django_assert_num_queries(20) as first:
+    with django_assert_num_queries(23) as first:
         as_teacher.get(url)
     more(judged, 12)
     with django_assert_num_queries(len(first)):

@@ -103,8 +103,9 @@ def test_a_step_is_answered_seen_and_comes_back_with_the_next_piece(client, judg
     assert "Before your next piece" in waits
     assert "I will use the glass plate." in waits
     client.force_login(judged.teacher)
-    assert "I will use the glass plate." in page(client, "own_words", judged.piece.pk)
-    assert "I will use the glass plate." in page(client, "own_words", later.pk)
+    choose_rubric(later.project, judged.rubric)
+    assert "I will use the glass plate." in page(client, "judge_piece", judged.piece.pk)
+    assert "I will use the glass plate." in page(client, "judge_piece", later.pk)
     client.force_login(judged.other_student)
     assert client.post(path, {"reply": "no"}).status_code == 404
 

@@ -136,7 +136,6 @@ DOORS = {
         "look_over": CHANGE,
         "remeasure": READ,
         "self_agreement": READ,
-        "own_words": READ,
         "student_waits": SIGNED_IN,
         "progress": PIECE,
         "judge_piece": CHANGE,

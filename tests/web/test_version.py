@@ -1,13 +1,17 @@
 """The version that a page shows, and what a package needs to run without its checkout."""
 
+import re
 import tomllib
 from pathlib import Path
 from unittest import mock
 
 from django.conf import settings
-from django.test import SimpleTestCase
+from django.test import SimpleTestCase, TestCase
+from django.urls import reverse
 
 from studio import settings as site
+from tests.web.test_doors import ARGUMENTS, DOORS
+from tests.world import make_world
 
 ROOT = Path(__file__).resolve().parents[2]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
@@ -32,3 +36,20 @@ class VersionTest(SimpleTestCase):
     def test_the_command_that_a_package_installs_is_there(self):
         module, _, name = PROJECT["project"]["scripts"]["rim-and-reason"].partition(":")
         assert callable(getattr(__import__(module, fromlist=[name]), name))
+
+
+class EveryPageTest(TestCase):
+    def test_no_page_takes_another_number_for_the_sites_version(self):
+        world = make_world()
+        self.client.force_login(world.people["teacher"])
+        shown = 0
+        for name in DOORS["GET"]:
+            path = reverse(name, kwargs={key: world.ids[key] for key in ARGUMENTS[name]})
+            answer = self.client.get(path)
+            if "text/html" not in answer.headers.get("Content-Type", ""):
+                continue
+            told = re.findall(r"Version ([\w.]+)</span></div></footer>", answer.content.decode())
+            shown += len(told)
+            with self.subTest(address=name):
+                assert set(told) <= {settings.VERSION}
+        assert shown > 50

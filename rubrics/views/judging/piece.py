@@ -14,14 +14,17 @@ from rubrics.critique.counts import habits_said
 from rubrics.evidence.habits import is_about_habits
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.kiln_excuses import Proposal, advice, proposals
+from rubrics.judging.self_judging import own_assessment
 from rubrics.judging.standing import checks_of
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Assessment, Criterion, Mark
+from rubrics.publishing.next_steps import published_steps, steps_of_last_piece
 from rubrics.publishing.publish import freeze
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles
 from rubrics.views.judging.choices import reasons
 from rubrics.views.judging.saving import no_rubric
+from studio import access
 from studio.models import Piece
 
 
@@ -72,6 +75,8 @@ def judge_piece(request, piece_id):
         "names": names,
         "names_query": "?names=1" if names else "",
         "rows": rows,
+        # Where the ring will stand: drawn open from the first, nothing moves when the script comes.
+        "first_open": next((row for row in rows if not row.decided), rows[0] if rows else None),
         "done": sum(row.decided for row in rows),
         "version": batch.version(piece),
         "sent": assessment.published_at if assessment else None,
@@ -86,8 +91,22 @@ def judge_piece(request, piece_id):
         # What the student reads as long as the teacher writes nothing there.
         "proposed_step": "" if step else next(iter(freeze(batch, piece)["next_steps"]), ""),
     }
-    context |= _walk(piece, batch.criteria)
+    context |= _walk(piece, batch.criteria) | _own_words(request.user, piece)
     return TemplateResponse(request, "rubrics/judging/piece.html", context)
+
+
+def _own_words(user, piece: Piece) -> dict:
+    """What its maker judged, answered, and means to try."""
+    own = own_assessment(piece)
+    siblings = list(access.pieces(user).filter(student=piece.student).select_related("project"))
+    published = published_steps(user).filter(assessment__piece=piece)
+    return {
+        "own": own,
+        "levels": sorted(own.marks.all(), key=lambda m: m.criterion.letter) if own else [],
+        "to_try": [step.text for step in own.next_steps.all()] if own else [],
+        "answered": [step for step in published if step.reply or step.taken_up_at],
+        "last_steps": steps_of_last_piece(siblings, piece),
+    }
 
 
 def _row(
