@@ -129,7 +129,7 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
-    "studio.web.static_app.StaticFiles",
+    "django.contrib.staticfiles",
     "django_htmx",
     "crispy_forms",
     "studio",

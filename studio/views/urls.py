@@ -8,11 +8,12 @@ from studio.views.measuring import instruments, own_measuring, readings_files, s
 from studio.views.people import account, removal, roster_files, sections, students
 from studio.views.photos import compare, confirm, files, intake, paper, shoot, turned
 from studio.views.projects import clay_tests, clays, glazes, pieces, plans, projects
-from studio.views.web import health, today
+from studio.views.web import find, health, today
 
 urlpatterns = [
     path("", today.today, name="today"),
     path("health/", health.health, name="health"),
+    path("find/", find.find, name="find"),
     path("in/", account.sign_in, name="sign_in"),
     path("out/", account.sign_out, name="sign_out"),
     path("in/password/", account.password_choose, name="password_choose"),

@@ -11,6 +11,8 @@ from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 MANIFEST = "staticfiles.json"
 FOLDER = "static"
+NOT_LOADED = "django_htmx/ext/"
+"""htmx's extensions, which no page loads: they name files that their package does not carry."""
 
 
 class CollectedFiles(CompressedManifestStaticFilesStorage):
@@ -20,6 +22,10 @@ class CollectedFiles(CompressedManifestStaticFilesStorage):
     manifest_strict = False
     # Modules load one another by name: those names change too.
     support_js_module_import_aggregation = True
+
+    def post_process(self, paths, *args, **kwargs):
+        loaded = {name: each for name, each in paths.items() if not name.startswith(NOT_LOADED)}
+        return super().post_process(loaded, *args, **kwargs)
 
     def read_manifest(self):
         return super().read_manifest() if settings.STATIC_IS_COLLECTED else None

@@ -34,3 +34,26 @@ def test_on_a_wide_screen_every_link_stands_in_the_bar(open_page):
     for name in ("Today", "Rubrics", "Kilns", "Clays"):
         expect(page.get_by_role("navigation").get_by_role("link", name=name).first).to_be_visible()
     expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+
+
+def test_a_slash_takes_the_cursor_to_the_field_that_finds_from_anywhere(open_page):
+    world = make_world()
+    page = open_page("/", user=world.people["teacher"], size=DESK)
+    field = page.get_by_role("searchbox", name="Find a student, piece or project")
+    page.keyboard.press("/")
+    expect(field).to_be_focused()
+    page.keyboard.type("k3/")  # where a field has the cursor, the key is a letter
+    expect(field).to_have_value("k3/")
+    field.fill("K3-02")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="K3-02")).to_be_visible()
+    assert barriers(page) == []
+
+
+def test_on_a_phone_the_slash_opens_the_menu_where_the_field_stands(open_page):
+    world = make_world()
+    page = open_page("/", user=world.people["teacher"], size=PHONE)
+    page.keyboard.press("/")
+    expect(page.get_by_role("searchbox", name="Find a student, piece or project")).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(page.get_by_role("button", name="Menu")).to_be_visible()

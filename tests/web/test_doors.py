@@ -46,6 +46,7 @@ DOORS = {
     "GET": {
         "today": SIGNED_IN,
         "health": PUBLIC,
+        "find": GROWN_UP,
         "sign_in": PUBLIC,
         "password": SIGNED_IN,
         "password_choose": (TO_SIGN_IN,) * len(ROLES),
