@@ -2,14 +2,16 @@
 
 There is no background worker and no state but the database and files. The page asks for one chunk
 after the other; each is kept as a file under ``MEDIA_ROOT/reports/<run>/`` beside a note of what
-was asked for, and joined at the end. A cancel removes the folder; what nobody removed goes with
-the first run a day later. Nothing there is served but through a view that asks who is looking.
+was asked for, and joined at the end. A cancel removes the folder; what nobody removed goes after
+an hour, by a timer of this process, else with the next look at any run. Nothing there is served but
+through a view that asks who is looking, and nothing that is older.
 """
 
 from __future__ import annotations
 
 import json
 import shutil
+import threading
 import time
 import uuid
 from collections.abc import Sequence
@@ -26,7 +28,8 @@ from studio.models import Section, Student
 
 CHUNK = 10
 """Students a chunk: a second or two of work, so that a cancel is heard soon."""
-KEPT_SECONDS = 24 * 3600
+KEPT_SECONDS = 3600
+"""Time to open and print a document: a class's names and marks do not lie about for longer."""
 NOTE, JOINED = "asked.json", "joined.pdf"
 
 
@@ -52,8 +55,11 @@ class Asked:
 
 
 def start(asked: Asked) -> uuid.UUID:
-    """Note down what to print, and clear away what is older than a day."""
+    """Note down what to print, and clear away what is older than an hour, now and then."""
     _clear_old()
+    timer = threading.Timer(KEPT_SECONDS + 1, _clear_old)
+    timer.daemon = True
+    timer.start()
     run = uuid.uuid4()
     folder = _folder(run)
     folder.mkdir(parents=True)
@@ -68,6 +74,7 @@ def asked_of(run: uuid.UUID, *, section: Section, user) -> Asked:
     ------
     NoRun
     """
+    _clear_old()
     try:
         note = json.loads((_folder(run) / NOTE).read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:

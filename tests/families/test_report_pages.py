@@ -125,6 +125,20 @@ def test_a_cancelled_printing_leaves_nothing(world, teacher):
     assert teacher.get(run["joined"]).status_code == 404
 
 
+def test_a_printing_is_gone_after_an_hour(world, teacher, monkeypatch):
+    run = json.loads(teacher.post(at(world, "report_run"), {"order": "name"}).content)
+    teacher.post(run["chunks"][0])
+    folder = settings.MEDIA_ROOT / "reports" / run["stop"].split("/")[-3]
+    assert teacher.get(run["joined"]).status_code == 200
+    made = folder.stat().st_mtime
+    monkeypatch.setattr(print_runs.time, "time", lambda: made + 3599)
+    assert teacher.get(run["joined"]).status_code == 200
+    monkeypatch.setattr(print_runs.time, "time", lambda: folder_made + 3601)
+    folder_made = folder.stat().st_mtime
+    assert teacher.get(run["joined"]).status_code == 404
+    assert not folder.exists()
+
+
 def test_a_removed_student_leaves_no_printing_behind(world, teacher):
     run = json.loads(teacher.post(at(world, "report_run"), {"order": "name"}).content)
     folder = settings.MEDIA_ROOT / "reports" / run["stop"].split("/")[-3]

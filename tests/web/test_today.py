@@ -129,7 +129,7 @@ def test_who_is_on_no_list_is_told_so(client, school):
 
 def test_judging_and_telling_are_fetched_for_each_project(client, school):
     body = text(today(client, school.teacher))
-    assert f'hx-get="/projects/{school.project.pk}/judge/state/"' in body
+    assert f'data-hx-get="/projects/{school.project.pk}/judge/state/"' in body
 
 
 def test_thirty_pieces_and_ten_projects_cost_no_more_queries(client, school, count_queries):

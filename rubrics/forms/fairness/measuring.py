@@ -63,7 +63,7 @@ class StudyGridForm(forms.ModelForm):
             "typed": "The cups in the first line, then a line for every round of a person. "
             "Columns are parted by tabs, as a spreadsheet copies them, or by semicolons."
         }
-        widgets = {"typed": forms.Textarea(attrs={"rows": 14, "class": "grid-text", "wrap": "off"})}
+        widgets = {"typed": forms.Textarea(attrs={"rows": 14, "class": "grid-text"})}
 
     def __init__(self, *args, user, **kwargs):
         super().__init__(*args, **kwargs)
