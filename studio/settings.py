@@ -148,6 +148,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "studio.web.shared_computer.end_when_idle",
     "studio.web.plain_input.refuse_what_no_hand_writes",
+    "studio.web.middleware.no_sign_in_inside_a_page",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",

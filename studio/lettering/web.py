@@ -43,13 +43,14 @@ SAMPLE = (
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """One file of a family; ``stands_in`` are a local font and its widths in ReportLab."""
+    """One file of a family; ``stands_in`` are local fonts of one width, and their widths in
+    ReportLab. A font that comes late waits for the next page: none is redrawn (``optional``)."""
 
     family: str
     style: str
     weight: int
     source: Path
-    stands_in: tuple[str, str]
+    stands_in: tuple[tuple[str, ...], str]
 
     @property
     def stem(self) -> str:
@@ -58,13 +59,14 @@ class Face:
 
 
 FACES = (
-    Face(SANS, "normal", 400, _SANS_FILES / "SourceSansPro-Regular.ttf", ("Arial", "Helvetica")),
+    Face(SANS, "normal", 400, _SANS_FILES / "SourceSansPro-Regular.ttf",
+         (("Arial", "Liberation Sans", "Roboto"), "Helvetica")),
     Face(SANS, "normal", 600, _SANS_FILES / "SourceSansPro-Semibold.ttf",
-         ("Arial Bold", "Helvetica-Bold")),
+         (("Arial Bold", "Liberation Sans Bold", "Roboto Bold"), "Helvetica-Bold")),
     Face(SANS, "italic", 400, _SANS_FILES / "SourceSansPro-It.ttf",
-         ("Arial Italic", "Helvetica-Oblique")),
+         (("Arial Italic", "Liberation Sans Italic"), "Helvetica-Oblique")),
     Face(SERIF, "normal", 600, _SERIF_FILES / "SourceSerifPro-Semibold.ttf",
-         ("Times New Roman Bold", "Times-Bold")),
+         (("Times New Roman Bold", "Liberation Serif Bold"), "Times-Bold")),
 )  # fmt: skip
 
 
@@ -126,7 +128,7 @@ def _rename(font: FontFile, family: str) -> None:
 def _rule(face: Face, name: str, letters: Iterable[int]) -> str:
     return (
         f'@font-face {{ font-family: "{face.family}"; font-style: {face.style}; '
-        f"font-weight: {face.weight}; font-display: swap; "
+        f"font-weight: {face.weight}; font-display: optional; "
         f'src: url("{name}") format("woff2"); unicode-range: {_ranges(letters)}; }}'
     )
 
@@ -144,7 +146,8 @@ def _ranges(letters: Iterable[int]) -> str:
 
 def _stand_in(face: Face) -> str:
     """A local font drawn as wide and as high, so that nothing moves when the own font arrives."""
-    local, widths = face.stands_in
+    names, widths = face.stands_in
+    local = ", ".join(f'local("{name}")' for name in names)
     with FontFile(face.source) as font:
         em, glyphs, advances = font["head"].unitsPerEm, font.getBestCmap(), font["hmtx"]
         own = sum(advances[glyphs[ord(letter)]][0] for letter in SAMPLE) / em
@@ -154,7 +157,7 @@ def _stand_in(face: Face) -> str:
     ratio = own / stringWidth(SAMPLE, widths, 1.0)
     return (
         f'@font-face {{ font-family: "{face.family} until then"; font-style: {face.style}; '
-        f'font-weight: {face.weight}; src: local("{local}"); size-adjust: {ratio:.2%}; '
+        f"font-weight: {face.weight}; src: {local}; size-adjust: {ratio:.2%}; "
         f"ascent-override: {up / ratio:.2%}; descent-override: {-down / ratio:.2%}; "
         f"line-gap-override: {gap / ratio:.2%}; }}"
     )

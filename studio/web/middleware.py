@@ -1,6 +1,9 @@
 """Headers that every response carries, and pages sent compressed."""
 
+from django.conf import settings
+from django.http import HttpResponse
 from django.middleware.gzip import GZipMiddleware
+from django.shortcuts import resolve_url
 
 from studio.web import shared_computer
 
@@ -50,6 +53,20 @@ def compress_pages(get_response):
         response = get_response(request)
         if response.get("Content-Type", "").startswith(COMPRESSIBLE):
             return compressing.process_response(request, response)
+        return response
+
+    return middleware
+
+
+def no_sign_in_inside_a_page(get_response):
+    """Answer a part of a page, asked for after the session ended, with "sign in again" (401): the
+    script would follow a redirect and put the whole sign-in page where the part belongs."""
+    sign_in = resolve_url(settings.LOGIN_URL)
+
+    def middleware(request):
+        response = get_response(request)
+        if request.headers.get("HX-Request") and response.get("Location", "").startswith(sign_in):
+            return HttpResponse("Sign in again.", status=401, content_type="text/plain")
         return response
 
     return middleware

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from django.db import DatabaseError
+from django.urls import reverse
 
 ROOT = Path(__file__).parents[2]
 PATIENCE_S = 60
@@ -123,3 +124,10 @@ def test_a_sign_that_no_database_keeps_is_a_sentence(client, school):
     assert "a sign that no keyboard writes" in answer.content.decode()
     for_a_script = client.post(path, {"intent": "a\0b"}, headers={"Accept": "application/json"})
     assert for_a_script["Content-Type"].startswith("text/plain")
+
+
+def test_a_part_of_a_page_never_holds_the_sign_in_page(client, db):
+    path = reverse("second_looks_asked")
+    assert client.get(path).status_code == 302
+    answer = client.get(path, headers={"hx-request": "true"})
+    assert (answer.status_code, answer.content) == (401, b"Sign in again.")
