@@ -33,31 +33,13 @@ FINGER_SLACK_MM = 3.0
 """Room beside the fingers so that they slide in: common practice, no source. [mm]"""
 
 
-def handle_lean(
-    top: tuple[float, float],
-    bottom: tuple[float, float],
-    *,
-    radius_top_mm: float,
-    radius_bottom_mm: float,
-) -> float:
+def _lean_of(turn_deg: float, rise_mm: float, both_radii_mm: float) -> float:
     """Lean of a handle from upright, seen square on. [°]
 
     lean = atan((s_top − s_bottom) / (z_top − z_bottom)), s = R sin(az − az_mid), az_mid being
     the circular mean of the two azimuths: it does not change when the cup is turned. Positive:
-    the top stands counter-clockwise of the bottom.
-
-    Parameters
-    ----------
-    top, bottom : (azimuth, height)
-        Middle of each attachment [°, mm].
-    radius_top_mm, radius_bottom_mm : float
-        The cup's radius at each. [mm]
+    the top stands counter-clockwise of the bottom, by ``turn_deg`` seen from above.
     """
-    turn = wrap_half_turn(top[0] - bottom[0])
-    return _lean_of(turn, top[1] - bottom[1], radius_top_mm + radius_bottom_mm)
-
-
-def _lean_of(turn_deg: float, rise_mm: float, both_radii_mm: float) -> float:
     sideways = both_radii_mm * math.sin(math.radians(turn_deg / 2))
     return math.degrees(math.atan2(sideways, rise_mm))
 

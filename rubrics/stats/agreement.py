@@ -108,29 +108,12 @@ def _told(a: np.ndarray, b: np.ndarray, levels: int) -> CriterionAgreement:
         return CriterionAgreement(**counts, shares=told, kappa=None, because=str(error))
 
 
-def quadratic_kappa(first, second) -> float:
-    """Quadratic weighted kappa without an interval.
+def weighted_kappa(first, second, *, levels: int = 4) -> Estimate:
+    """Quadratic weighted kappa with its interval, pieces left out one at a time.
 
     1 - (sum of squared differences) / (the sum expected of two readers with the same margins who
     do not look at the pieces); over several criteria both sums run over all, each criterion with
     margins of its own, so that a criterion on which all do well earns no agreement.
-
-    Parameters
-    ----------
-    first, second : array_like, shape (pieces,) or (pieces, criteria)
-
-    References
-    ----------
-    .. [1] J. Cohen, Weighted kappa, Psychological Bulletin 70 (1968) 213-220.
-    """
-    value = float(_kappa(_sums(*_read_by_both(*_columns(first, second))).sum(axis=1)))
-    if math.isnan(value):
-        raise CannotTellError("Both gave one and the same level everywhere.")
-    return value
-
-
-def weighted_kappa(first, second, *, levels: int = 4) -> Estimate:
-    """Quadratic weighted kappa with its interval, pieces left out one at a time.
 
     Parameters
     ----------
@@ -142,6 +125,10 @@ def weighted_kappa(first, second, *, levels: int = 4) -> Estimate:
     CannotTellError
         Under :data:`~.estimates.FEWEST_PIECES` pieces, nearly all marks at one level, or a level
         out of range.
+
+    References
+    ----------
+    .. [1] J. Cohen, Weighted kappa, Psychological Bulletin 70 (1968) 213-220.
     """
     a, b = _read_by_both(*_levels(first, second, levels))
     _enough(len(a))

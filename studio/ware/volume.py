@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 MM3_PER_ML = 1000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """A convex level section of a vessel, by its area [mm²] and perimeter [mm]."""
 
     area: float
@@ -34,8 +33,10 @@ def rounded_square(side: float, corner_radius: float) -> Section:
     return Section(side * side - (4 - math.pi) * r * r, 4 * side - (8 - 2 * math.pi) * r)
 
 
-def loft_volume(below: Section, above: float, height: float, start: float = 0.0) -> float:
-    """Volume between a convex section and a circle joined to it by straight lines.
+def loft_volume(
+    area: float, perimeter: float, above: float, height: float, start: float = 0.0
+) -> float:
+    """Volume between a convex section and a circle joined to it by straight lines. [mm³]
 
     At a share τ of the height the section is (1 − τ) times the lower plus τ times the circle, as
     point sets. By Steiner's formula its area is (1 − τ)² A + τ (1 − τ) P R + τ² π R², whose
@@ -44,24 +45,15 @@ def loft_volume(below: Section, above: float, height: float, start: float = 0.0)
 
     Parameters
     ----------
-    below : Section
-        The lower section, A and P.
+    area, perimeter : float
+        Of the lower section, A and P. [mm², mm]
     above : float
         Radius of the circle on top, R. [mm]
     height : float
         Distance between the two. [mm]
     start : float
         Share of the height at which the volume begins, as at the upper face of a base.
-
-    Returns
-    -------
-    float
-        Volume. [mm³]
     """
-    return _loft(below.area, below.perimeter, above, height, start)
-
-
-def _loft(area: float, perimeter: float, above: float, height: float, start: float) -> float:
     squared = start * start
     cubed = squared * start
     lower = area * (1 - start) ** 3 / 3
@@ -113,10 +105,10 @@ def inside_volume(
             area, perimeter = math.pi * inside * inside, 2 * math.pi * inside
         radius = outside - inset if outside > inset else 0.0
         start = _share(base_mm - z, rise) if base_mm > z else 0.0
-        volume += _loft(area, perimeter, radius, rise, start)
+        volume += loft_volume(area, perimeter, radius, rise, start)
         if up_to_mm is not None:
             stop = max(_share(up_to_mm - z, rise), start)
-            volume -= _loft(area, perimeter, radius, rise, stop)
+            volume -= loft_volume(area, perimeter, radius, rise, stop)
         z, half = top, outside
     return volume / MM3_PER_ML
 

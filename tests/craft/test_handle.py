@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rubrics.craft.handle import cup_radii, handle_alignment, handle_lean
+from rubrics.craft.handle import cup_radii, handle_alignment
 from rubrics.craft.plan import Plan
 from rubrics.craft.readings import ReadingsError
 from rubrics.craft.sheet import Sheet, Size
@@ -24,21 +24,21 @@ def _handle(top, bottom, **more):
 def test_lean_by_hand():
     # s = R sin(az - mid), mid 5°: 38 sin 5° + 32 sin 5° over 50 mm.
     sideways = 70 * math.sin(math.radians(5))
-    assert handle_lean((10, 80), (0, 30), **RADII) == pytest.approx(
+    assert _handle((10, 80), (0, 30)).lean_deg == pytest.approx(
         math.degrees(math.atan(sideways / 50))
     )
 
 
 def test_positive_lean_is_top_counter_clockwise():
-    assert handle_lean((5, 80), (0, 30), **RADII) > 0
-    assert handle_lean((-5, 80), (0, 30), **RADII) < 0
-    assert handle_lean((355, 80), (0, 30), **RADII) == handle_lean((-5, 80), (0, 30), **RADII)
+    assert _handle((5, 80), (0, 30)).lean_deg > 0
+    assert _handle((-5, 80), (0, 30)).lean_deg < 0
+    assert _handle((355, 80), (0, 30)).lean_deg == _handle((-5, 80), (0, 30)).lean_deg
 
 
 @given(st.floats(-20, 20), st.floats(-720, 720))
 def test_lean_does_not_change_when_the_cup_is_turned(apart, turn):
-    upright = handle_lean((apart, 80), (0, 30), **RADII)
-    assert handle_lean((apart + turn, 80), (turn, 30), **RADII) == pytest.approx(upright, abs=1e-8)
+    upright = _handle((apart, 80), (0, 30)).lean_deg
+    assert _handle((apart + turn, 80), (turn, 30)).lean_deg == pytest.approx(upright, abs=1e-8)
 
 
 @given(st.floats(-40, 40), st.floats(-360, 360))

@@ -125,7 +125,7 @@ def test_wall_pattern_as_a_library_fits_it(seed):
     ids=["square to circle", "frustum", "cylinder", "cone"],
 )
 def test_loft(below, above, height, volume):
-    assert loft_volume(below, above, height) == pytest.approx(volume, rel=1e-12)
+    assert loft_volume(*below, above, height) == pytest.approx(volume, rel=1e-12)
 
 
 def test_loft_as_a_library_integrates_it_from_an_upper_face():
@@ -135,14 +135,14 @@ def test_loft_as_a_library_integrates_it_from_an_upper_face():
         return inner**2 + 4 * inner * radius + math.pi * radius**2
 
     volume, _ = integrate.quad(area, 0.07, 1, epsabs=1e-9)
-    assert loft_volume(rounded_square(60, 0), 40, 90, start=0.07) == pytest.approx(90 * volume)
+    assert loft_volume(*rounded_square(60, 0), 40, 90, start=0.07) == pytest.approx(90 * volume)
 
 
 def test_a_frustum_formula_would_be_four_per_cent_low_for_the_loft():
     # h (A1 + A2 + √(A1 A2))/3 = 386413.12 holds for similar sections only.
     low = 90 * (3600 + math.pi * 1600 + math.sqrt(3600 * math.pi * 1600)) / 3
     assert low == pytest.approx(386413.12, abs=0.01)
-    assert low / loft_volume(rounded_square(60, 0), 40, 90) == pytest.approx(0.9593, abs=1e-4)
+    assert low / loft_volume(*rounded_square(60, 0), 40, 90) == pytest.approx(0.9593, abs=1e-4)
 
 
 def test_section_of_the_loft_as_drawn_in_pixels():

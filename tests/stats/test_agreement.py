@@ -15,7 +15,6 @@ from rubrics.stats.agreement import (
     icc,
     icc_2_1,
     limits_of_agreement,
-    quadratic_kappa,
     shares,
     weighted_kappa,
 )
@@ -60,7 +59,7 @@ def test_quadratic_kappa_of_cohens_table():
 
 
 def test_kappa_of_two_by_two():
-    assert quadratic_kappa(*spread_out([[20, 5], [10, 15]])) == pytest.approx(0.4)
+    assert weighted_kappa(*spread_out([[20, 5], [10, 15]])).value == pytest.approx(0.4)
 
 
 @given(st.integers(0, 10**6))
@@ -70,7 +69,7 @@ def test_kappa_agrees_with_statsmodels(seed):
     table = np.zeros((4, 4))
     np.add.at(table, (a - 1, b - 1), 1)
     reference = cohens_kappa(table, wt="quadratic", return_results=True)
-    assert quadratic_kappa(a, b) == pytest.approx(reference.kappa)
+    assert weighted_kappa(a, b).value == pytest.approx(reference.kappa)
 
 
 def test_icc_of_shrout_and_fleiss():
@@ -97,7 +96,7 @@ def test_intervals_leave_out_whole_pieces():
     rng = np.random.default_rng(7)
     a, b = read(rng, 24, 3, error=0.5, bias=0.2)
     without = [np.delete(np.arange(24), i) for i in range(24)]
-    left = np.array([quadratic_kappa(a[rows], b[rows]) for rows in without])
+    left = np.array([weighted_kappa(a[rows], b[rows]).value for rows in without])
     error = np.sqrt(23 / 24 * np.sum((left - left.mean()) ** 2))
     found = weighted_kappa(a, b)
     reach = (np.arctanh(found.high) - np.arctanh(found.low)) / 2
@@ -203,7 +202,7 @@ def test_compare_tells_each_criterion_and_all():
 
 def test_what_cannot_be_told_is_refused():
     with pytest.raises(CannotTellError, match="one and the same"):
-        quadratic_kappa([3] * 20, [3] * 20)
+        weighted_kappa([[3, 3]] * 20, [[3, 3]] * 20)
     with pytest.raises(CannotTellError, match="nothing"):
         weighted_kappa([], [])
     with pytest.raises(CannotTellError, match="1 to 4"):
