@@ -315,10 +315,10 @@ def test_any_bytes_give_a_log_or_a_sentence():
 
 @pytest.mark.parametrize("line", [b"," * 5_000_000, (b"," * 99 + b"\n") * 50_000])
 def test_five_megabytes_of_commas_are_a_sentence_at_once(line):
-    begun = time.perf_counter()
+    begun = time.process_time()
     with pytest.raises(LogError):
         read_log(line)
-    assert time.perf_counter() - begun < 5
+    assert time.process_time() - begun < 5
 
 
 def test_columns_beyond_those_of_any_controller_do_not_hide_the_first():

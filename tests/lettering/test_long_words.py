@@ -17,9 +17,9 @@ font of its block, which takes most of a second."""
 @pytest.mark.parametrize("letter", ["m", "i", "\u5b57", "\u05e9", "e\u0301"])
 def test_a_word_without_end_is_broken_in_linear_time_and_whole(letter):
     word = letter * (200_000 // len(letter))
-    begun = time.perf_counter()
+    begun = time.process_time()
     lines = broken(word, 8.0, SANS, ROOM)
-    assert time.perf_counter() - begun < SLOWEST_S
+    assert time.process_time() - begun < SLOWEST_S
     assert "".join(lines) == word
     assert all(width_of(line, 8.0, SANS) <= ROOM + 1e-3 for line in lines[:20])
 
@@ -42,8 +42,8 @@ def test_words_round_a_long_one_keep_their_spaces():
 
 
 def test_a_line_that_is_shortened_is_not_measured_whole():
-    begun = time.perf_counter()
+    begun = time.process_time()
     cut = shortened("m" * 200_000, 8.0, ROOM)
-    assert time.perf_counter() - begun < SLOWEST_S
+    assert time.process_time() - begun < SLOWEST_S
     assert cut.endswith("\u2026")
     assert width_of(cut, 8.0) <= ROOM

@@ -27,10 +27,10 @@ def test_a_pattern_drawn_by_a_rule_is_refused_before_it_is_decoded():
     squares = np.kron(np.indices((250, 250)).sum(0) % 2, np.ones((16, 16))).astype(bool)
     data = as_bytes(Image.fromarray(squares), "PNG", optimize=True)
     assert len(data) < 16 * storing.FEWEST_BYTES_PER_MEGAPIXEL
-    begun = time.perf_counter()
+    begun = time.process_time()
     with pytest.raises(PhotoError, match="a drawn pattern and no photograph"):
         storing.take_in(data, "a.png")
-    assert time.perf_counter() - begun < 1
+    assert time.process_time() - begun < 1
 
 
 @pytest.mark.parametrize("kind", ["JPEG", "WEBP"])
