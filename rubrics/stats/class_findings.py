@@ -97,7 +97,7 @@ def class_findings(
         _finding(each, tests[i, False], held.get((i, False), 1.0), held.get((i, True), 1.0), chance)
         for i, each in enumerate(counts)
     ]
-    return tuple(sorted(found, key=lambda each: (each.held, each.chance, -each.share.value)))
+    return tuple(sorted(found, key=lambda each: (each.held, each.chance)))
 
 
 def _tail(counted: Counted, missed: int) -> float:

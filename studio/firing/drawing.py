@@ -83,8 +83,10 @@ def draw(
     def y(celsius):
         return BOTTOM - np.clip(celsius, 0, None) / top_c * (BOTTOM - TOP)
 
-    peak_at = int(np.argmax(log.celsius)) if log else 0
-    peak = (float(x(log.minutes[peak_at])), float(y(log.celsius[peak_at]))) if log else None
+    peak = None
+    if log:
+        at = int(np.argmax(log.celsius))
+        peak = (float(x(log.minutes[at])), float(y(log.celsius[at])))
     return FiringDrawing(
         log=_path(*_thin(x(log.minutes), y(log.celsius))) if log else "",
         plan=_path(x(ramp.minutes + shift), y(ramp.celsius)) if ramp else "",
@@ -95,7 +97,7 @@ def draw(
         if end
         else "",
         peak=peak,
-        peak_words=f"peak {log.celsius[peak_at]:.0f} °C" if log else "",
+        peak_words=f"peak {log.celsius.max():.0f} °C" if log else "",
         peak_anchor="end" if peak and peak[0] > (LEFT + RIGHT) / 2 else "start",
         above=_above(log, above_c, x, y) if log and above_c is not None else "",
         desc=_desc(log, ramp, end, cone),

@@ -87,10 +87,18 @@ def test_a_part_must_be_found_along_most_of_it_and_stand_out(worse):
     assert not replace(GOOD, **worse).good
 
 
-def test_a_measure_hangs_on_its_own_parts_only():
-    bad = replace(GOOD, cover=0.2)
-    parts = dict.fromkeys(trust.WORDS, GOOD) | {"left_wall": bad}
-    verdict = trust.ViewTrust(parts, None)
+@pytest.mark.parametrize("side", [-1, 1])
+def test_a_measure_hangs_on_its_own_parts_only(side):
+    """What hides one wall takes the greatest width, and leaves the height."""
+    solution = solution_of()
+    t = solution.traced[0]
+    middle = np.median(t.line.pixels[:, 0])
+    wall = (t.line.ring > len(cup.FILLET_PSI) + 5) & (t.line.ring < cup.FIRST_LIP - 1)
+    hidden = wall & (side * (t.line.pixels[:, 0] - middle) > 0)
+    assert hidden.any()
+    t.offset_px[hidden] = np.nan
+    verdict = trust.view_trust(solution, 0, top_view=False)
+    assert verdict.doubt is None
     assert trust.trusted("height_mm", 0.3, verdict)
     assert not trust.trusted("max_width_mm", 0.3, verdict)
 
@@ -116,14 +124,17 @@ def test_of_a_bowl_that_leaves_its_foot_flatly_the_foot_is_not_told():
     assert "so flat a wall" in trust.missing_sentence(["foot_width_mm"], verdict)
 
 
-def test_a_wall_followed_to_neither_end_of_the_foot_is_not_relied_on():
+@pytest.mark.parametrize(("lost", "relied_on"), [("both", False), ("left", True), ("right", True)])
+def test_a_wall_is_relied_on_where_it_is_followed_to_an_end_of_the_foot(lost, relied_on):
     solution = solution_of()
     t = solution.traced[0]
     low = t.line.ring < len(cup.FILLET_PSI) + 5
     ends = low & (t.line.ring > len(cup.FILLET_PSI) - 1)
+    at_left = t.line.pixels[:, 0] < np.median(t.line.pixels[ends, 0])
+    ends &= {"both": True, "left": at_left, "right": ~at_left}[lost]
     assert ends.any()
     t.offset_px[ends] = np.nan
-    assert doubt_of(solution) is not None
+    assert (doubt_of(solution) is None) is relied_on
 
 
 def test_what_hides_the_rim_is_told_from_what_blends_with_it():

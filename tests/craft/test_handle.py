@@ -127,6 +127,21 @@ def test_cup_radius_runs_from_foot_to_rim():
     assert rim.source == "read"
 
 
+def test_corners_are_as_planned_where_the_plan_knows_no_shrinkage():
+    sheet = Sheet(
+        [
+            reading("dimension", "bisque", 90, "height"),
+            reading("dimension", "bisque", 80, "rim_diameter"),
+            reading("dimension", "bisque", 60, "foot_side"),
+        ]
+    )
+    plan = Plan(shrinkage={}, foot_corner_radius_mm=10)
+    assert plan.growth("glazed", "bisque") is None
+    foot, _ = cup_radii((0, 90), "bisque", sheet, plan)
+    # Perimeter of a rounded square: four sides less what eight half corners save, (8 - 2 pi) r.
+    assert foot.value_mm == pytest.approx((4 * 60 - (8 - 2 * math.pi) * 10) / (2 * math.pi))
+
+
 def test_a_diameter_read_on_the_way_is_used():
     sheet = Sheet(
         [

@@ -116,6 +116,13 @@ def test_fired_size_to_expect_from_leather_hard():
     assert expected.value_mm == pytest.approx(100 * ratio)
     share = math.hypot(0.4 / 100, 0.005 / 0.88, 0.005 / 0.975)
     assert expected.u_mm == pytest.approx(100 * ratio * share)
+    assert expected.source == "expected"
+
+
+def test_a_glazed_size_is_read_and_not_expected():
+    sheet = Sheet([reading("dimension", "glazed", 88, "height", u=0.3)])
+    now = expected_fired_sizes(sheet, "glazed", Plan())["height"]
+    assert (now.value_mm, now.u_mm, now.source) == (88, 0.3, "read")
 
 
 @given(st.lists(st.tuples(sizes, st.floats(0.7, 1.0)), min_size=1, max_size=5), st.floats(0.1, 10))

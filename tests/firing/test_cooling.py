@@ -10,7 +10,12 @@ from studio.firing.verdict import UNTOLD
 from tests.firing.logs import elapsed, line
 
 
-def cooled(hours_per_e: float, opened_c: float | None = None, until_c: float = 40.0):
+def cooled(
+    hours_per_e: float,
+    opened_c: float | None = None,
+    until_c: float = 40.0,
+    open_hours_per_e: float = 0.25,
+):
     """Facts of a firing whose excess over a room of 20 °C falls to 1/e in so many hours.
 
     From ``opened_c`` on it falls so in a quarter of an hour, as with the lid open.
@@ -20,7 +25,7 @@ def cooled(hours_per_e: float, opened_c: float | None = None, until_c: float = 4
     while excess + 20 > until_c:
         fall.append((at, excess + 20))
         is_open = opened_c is not None and excess + 20 <= opened_c
-        excess *= np.exp(-1 / 60 / (0.25 if is_open else hours_per_e))
+        excess *= np.exp(-1 / 60 / (open_hours_per_e if is_open else hours_per_e))
         at += 1
     after = np.array(fall)
     return facts_of(
@@ -54,6 +59,15 @@ def test_a_log_shows_at_what_temperature_the_kiln_was_opened(opened, verdict):
     told = opening(None, facts)
     assert told.verdict == verdict
     assert "by the log's sudden fall" in told.sentence
+
+
+@pytest.mark.parametrize(("open_hours_per_e", "is_told"), [(0.5, True), (0.8, False)])
+def test_an_opening_is_told_from_a_kiln_that_cools_fast_by_itself(open_hours_per_e, is_told):
+    # The excess over the room falls by two thirds of an hour's share or more only with a lid open.
+    facts = cooled(6, opened_c=110, until_c=30, open_hours_per_e=open_hours_per_e)
+    assert (facts.opened_c is not None) is is_told
+    if is_told:
+        assert facts.opened_c == pytest.approx(110, abs=5)
 
 
 def test_a_closed_kiln_shows_no_opening():

@@ -58,15 +58,35 @@ def test_ways_of_writing_the_same(data):
 @pytest.mark.parametrize(
     "pattern", ["{d:02d}/11/2026 {c}", "11/{d:02d}/2026 {c}", "2026-11-{d:02d}T{c}"]
 )
-def test_dates_in_either_order(pattern):
+@pytest.mark.parametrize("first_day", [3, 12, 25])
+def test_dates_in_either_order(pattern, first_day):
     rows = []
     for minute, heat in zip(MINUTES.astype(int), CELSIUS, strict=True):
         at = 8 * 60 + minute
         clock = f"{at // 60 % 24:02d}:{at % 60:02d}:00"
-        rows.append(f"{pattern.format(d=3 + at // 1440, c=clock)},{heat:.1f}")
+        rows.append(f"{pattern.format(d=first_day + at // 1440, c=clock)},{heat:.1f}")
     log = read_log("\n".join(["when,temp C", *rows]).encode())
     assert log.problems == ()
     assert_as_made(log)
+
+
+@pytest.mark.parametrize(
+    ("span", "read_as", "hours", "others"),
+    [
+        # A firing with its cooling takes 1.5 to 150 hours: one unit fits, or two do.
+        (20, "h", "20.0", ""),
+        (120, "min", "2.0", " It could be h too."),
+        (6000, "s", "1.7", " It could be min too."),
+        (30_000, "s", "8.3", ""),
+    ],
+)
+def test_a_time_without_a_unit_is_read_as_what_a_firing_lasts(span, read_as, hours, others):
+    at = np.linspace(0, span, 60)
+    log = read_log(elapsed(at, np.interp(at, [0, span / 2, span], [20, 1000, 60]), "time,temp C"))
+    assert "time unit" in kinds(log)
+    assert f"read as {read_as}, which makes {hours} hours.{others}" in said(log)
+    assert ("could be" in said(log)) == bool(others)
+    assert log.minutes[-1] == pytest.approx(60 * float(hours), rel=0.03)
 
 
 def test_missing_minutes_are_told_and_nothing_is_moved():
@@ -77,12 +97,21 @@ def test_missing_minutes_are_told_and_nothing_is_moved():
     assert_as_made(log)
 
 
+@pytest.mark.parametrize(("lost_s", "is_told"), [(90, False), (150, True)])
+def test_a_gap_is_longer_than_two_minutes(lost_s, is_told):
+    minutes, celsius = line(0.25, (0, 60, 120), (20, 200, 600))
+    keep = (minutes < 80) | (minutes >= 80 + lost_s / 60 - 0.25)
+    assert kinds(read_log(elapsed(minutes[keep], celsius[keep]))) == ["missing"] * is_told
+
+
 @pytest.mark.parametrize(("shift", "way"), [(-60, "back"), (60, "forward")])
 def test_a_clock_that_was_set_while_the_kiln_climbs(shift, way):
     # As summer time ends and begins: an hour, half way up.
     log = read_log(elapsed(MINUTES + np.where(MINUTES >= 300, shift, 0), CELSIUS))
     assert kinds(log) == ["clock"]
-    assert f"jumps {way} by 60 minutes" in said(log)
+    # The head is line 1 and minute 0 line 2.
+    assert f"At line 302 the clock jumps {way} by 60 minutes" in said(log)
+    assert log.problems[0].lines == (302,)
     assert_as_made(log)
 
 
@@ -191,12 +220,16 @@ def test_the_newest_first_is_turned():
     assert_as_made(log)
 
 
-def test_faults_of_the_thermocouple_are_left_out():
+@pytest.mark.parametrize(
+    ("lost", "words"), [([100, 700], "Lines 102 and 702 have"), ([100], "Line 102 has")]
+)
+def test_faults_of_the_thermocouple_are_left_out(lost, words):
     celsius = CELSIUS.copy()
-    celsius[[100, 700]] = 9999
+    celsius[lost] = 9999
     celsius[500] = CELSIUS[500] + 200
     log = read_log(elapsed(MINUTES, celsius))
     assert kinds(log) == ["sensor", "spike"]
+    assert f"{words} a temperature that no thermocouple means" in said(log)
     assert_as_made(log)
 
 

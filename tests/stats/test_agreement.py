@@ -149,6 +149,16 @@ def test_limits_turn_round_with_the_readers():
     assert (one.high.low, one.high.high) == pytest.approx((-other.low.high, -other.low.low))
 
 
+@given(st.floats(1e-3, 1e3))
+def test_limits_in_another_unit_are_the_same_limits(scale):
+    tail = np.random.default_rng(4).gamma(2, 1, 40)
+    one, other = (limits_of_agreement(np.zeros(40), tail * by) for by in (1, scale))
+    for end in ("low", "high"):
+        for part in ("low", "value", "high"):
+            expected = scale * getattr(getattr(one, end), part)
+            assert getattr(getattr(other, end), part) == pytest.approx(expected, rel=1e-6)
+
+
 def test_the_limit_on_the_side_of_the_long_tail_is_the_less_certain_one():
     # A chi-squared spread: where a large difference raises the mean it raises the SD as well.
     tail = np.random.default_rng(2).chisquare(3, 60)

@@ -61,6 +61,15 @@ def test_words_of_a_single_figure(counted, word):
     assert class_findings([counted])[0].word == word
 
 
+def test_a_side_chosen_after_seeing_the_class_has_the_chance_of_either_side():
+    one, both = (
+        stats.binomtest(16, 23, 0.5, alternative=way).pvalue for way in ("greater", "two-sided")
+    )
+    found = class_findings([Counted("opening", 23, low=16, planned=True)])[0]
+    held = multipletests([one, both], method="holm")[1]
+    assert (found.held, found.plan_held) == pytest.approx(tuple(held))
+
+
 def test_too_small_a_class_takes_nothing_from_the_others():
     small = [Counted(f"figure {i}", 3, high=3) for i in range(20)]
     found = class_findings([*small, Counted("rim", 20, high=16)])

@@ -116,6 +116,9 @@ def test_what_a_study_cannot_carry():
         study(invent(rng, 3, 5, 1))
     with pytest.raises(CannotTellError, match="1 people"):
         study(invent(rng, 1, 12, 3))
+    with pytest.raises(CannotTellError, match="2 cups"):
+        study(invent(rng, 3, 2, 4))
+    assert study(invent(rng, 2, 3, 3)).cups == 3
     with pytest.raises(CannotTellError, match="too coarse"):
         study([(who, cup, round(value / 50)) for who, cup, value in rows])
     with pytest.raises(CannotTellError, match="a number"):
