@@ -67,7 +67,7 @@ def make_world():
     second = open_look(project, teacher, reader=people["colleague"], within=0.2)
     outcome = Outcome.objects.create(piece=piece, stage="glazed", kind="craze")
     firing = factories.make_firing(teacher, piece)
-    asked = print_runs.Asked(
+    asked = print_runs.PrintOrder(
         section=section.pk, user=teacher.pk, students=(student.pk,), day="2026-03-26"
     )
     run = print_runs.start(asked)

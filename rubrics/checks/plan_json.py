@@ -55,7 +55,7 @@ LARGEST_NUMBER = 1e6
 """No size, mass or angle of a hand-built piece comes near it."""
 
 
-class PlanError(ValueError):
+class PlanFileError(ValueError):
     """A plan that cannot be used; the message is a sentence that names the field."""
 
 
@@ -70,7 +70,7 @@ def plan_from_dict(data: Any) -> Plan:
     given = _object("The plan", data)
     unknown = sorted(set(given) - set(_READERS))
     if unknown:
-        raise PlanError(
+        raise PlanFileError(
             f"The plan has a field “{unknown[0]}” that is not known; "
             f"known are {', '.join(_READERS)}."
         )
@@ -79,35 +79,35 @@ def plan_from_dict(data: Any) -> Plan:
 
 def _object(where: str, value: Any) -> Mapping[str, Any]:
     if not isinstance(value, Mapping):
-        raise PlanError(f"{where} must be an object in curly brackets.")
+        raise PlanFileError(f"{where} must be an object in curly brackets.")
     return value
 
 
 def _text(where: str, value: Any) -> str:
     if not isinstance(value, str):
-        raise PlanError(f"{where} must be a text in quotes.")
+        raise PlanFileError(f"{where} must be a text in quotes.")
     return value
 
 
 def _number(where: str, value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise PlanError(f"{where} must be a number.")
+        raise PlanFileError(f"{where} must be a number.")
     if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:  # not-a-number fails this too
-        raise PlanError(f"{where} must be a number of a plausible size.")
+        raise PlanFileError(f"{where} must be a number of a plausible size.")
     return float(value)
 
 
 def _not_negative(where: str, value: Any) -> float:
     number = _number(where, value)
     if number < 0:
-        raise PlanError(f"{where} must not be negative.")
+        raise PlanFileError(f"{where} must not be negative.")
     return number
 
 
 def _positive(where: str, value: Any) -> float:
     number = _number(where, value)
     if number <= 0:
-        raise PlanError(f"{where} must be more than zero.")
+        raise PlanFileError(f"{where} must be more than zero.")
     return number
 
 
@@ -121,27 +121,27 @@ def _number_or_none(where: str, value: Any) -> float | None:
 
 def _flag(where: str, value: Any) -> bool:
     if not isinstance(value, bool):
-        raise PlanError(f"{where} must be true or false.")
+        raise PlanFileError(f"{where} must be true or false.")
     return value
 
 
 def _seam_intent(where: str, value: Any) -> str:
     if value not in SEAM_INTENTS:
-        raise PlanError(f"{where} must be “shown”, “hidden” or empty.")
+        raise PlanFileError(f"{where} must be “shown”, “hidden” or empty.")
     return value
 
 
 def _fingers(where: str, value: Any) -> int:
     number = _not_negative(where, value)
     if number != int(number):
-        raise PlanError(f"{where} must be a whole number.")
+        raise PlanFileError(f"{where} must be a whole number.")
     return int(number)
 
 
 def _fraction(where: str, value: Any) -> float:
     number = _number(where, value)
     if not -LARGEST_SHRINKAGE < number < LARGEST_SHRINKAGE:
-        raise PlanError(
+        raise PlanFileError(
             f"{where} must be a fraction, as 0.12 for 12 %, and under {LARGEST_SHRINKAGE:g}."
         )
     return number
@@ -173,7 +173,7 @@ def _by_stage(
     def read_all(where: str, value: Any) -> dict[str, float]:
         for stage in _object(where, value):
             if stage not in LATER_STAGES:
-                raise PlanError(
+                raise PlanFileError(
                     f"{where} has “{stage}”, which is not one of {', '.join(LATER_STAGES)}."
                 )
         return _each(read, starter)(where, value)
@@ -195,13 +195,13 @@ def _limit(where: str, figure: str, bounds: Any) -> Limit:
     check, _, name = figure.partition(".")
     known = checks().get(check)
     if known is None or name not in known.result.FIGURES:
-        raise PlanError(f"{where} is not a figure of a check; an example is rim_level.rise_mm.")
+        raise PlanFileError(f"{where} is not a figure of a check; an example is rim_level.rise_mm.")
     listed = bounds if isinstance(bounds, list) else [bounds] * 3
     if len(listed) != 3:
-        raise PlanError(f"{where} must be one number or three that rise, as [2, 4, 6].")
+        raise PlanFileError(f"{where} must be one number or three that rise, as [2, 4, 6].")
     a, b, c = (_not_negative(where, bound) for bound in listed)
     if not a <= b <= c:
-        raise PlanError(f"{where} must rise, as [2, 4, 6].")
+        raise PlanFileError(f"{where} must rise, as [2, 4, 6].")
     return Limit(figure, a, b, c)
 
 
@@ -209,12 +209,12 @@ def _instrument(where: str, value: Any) -> Instrument:
     given = _object(where, value)
     unknown = sorted(set(given) - {"resolution", "repeatability", "unit"})
     if unknown or "resolution" not in given:
-        raise PlanError(
+        raise PlanFileError(
             f"{where} must have a resolution and may have a repeatability and a unit, no more."
         )
     unit = given.get("unit", LENGTH)
     if unit not in (LENGTH, ANGLE, MASS):
-        raise PlanError(f"{where}, unit must be {LENGTH}, {ANGLE} or {MASS}.")
+        raise PlanFileError(f"{where}, unit must be {LENGTH}, {ANGLE} or {MASS}.")
     return Instrument(
         _not_negative(f"{where}, resolution", given["resolution"]),
         _not_negative(f"{where}, repeatability", given.get("repeatability", 0.0)),

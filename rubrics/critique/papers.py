@@ -8,7 +8,7 @@ from rubrics.critique import wording
 from rubrics.critique.boxes import BOXES, starters
 from rubrics.critique.facts import measured
 from rubrics.models import Critique, Look
-from rubrics.reports.critique_paper import BoxToWrite, FormSheet, Label, Protocol, Turn
+from rubrics.reports.critique_paper import BoxToWrite, FormSheet, Label, Protocol, SpeakingTurn
 from studio.models import Piece
 from studio.projects import piece_sheet
 
@@ -64,7 +64,9 @@ def protocol(critique: Critique) -> Protocol:
         project=critique.project.title,
         section=str(critique.project.section),
         kind=critique.get_kind_display(),
-        turns=tuple(Turn(each.who, each.what, each.minutes_said) for each in turns(critique)),
+        turns=tuple(
+            SpeakingTurn(each.who, each.what, each.minutes_said) for each in turns(critique)
+        ),
         minutes=-(-len(rows) * sum(each.seconds for each in turns(critique)) // 60),
         boxes=tuple((box.number, box.title, box.step, box.ask) for box in BOXES),
         most_words=wording.MOST_WORDS,

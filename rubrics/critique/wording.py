@@ -82,7 +82,7 @@ _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class RemarkFindings:
     """What the rules find in a remark."""
 
     words: int
@@ -94,10 +94,10 @@ class Said:
         return self.words > MOST_WORDS
 
 
-def read(text: str, *, pointed: bool = False) -> Said:
+def read(text: str, *, pointed: bool = False) -> RemarkFindings:
     """Apply the rules; ``pointed`` where there is a pin or a chosen place."""
     known = _known(text)
-    return Said(
+    return RemarkFindings(
         words=len(text.split()),
         names_place=pointed or not PLACES.isdisjoint(known),
         gives_reason=not REASONS.isdisjoint([*known, *map(" ".join, pairwise(known))]),

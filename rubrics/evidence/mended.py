@@ -27,7 +27,7 @@ compress and measure one place again takes longer)."""
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class MendedChange:
     """One check before and after: what it said, what it says now."""
 
     title: str
@@ -42,7 +42,7 @@ class MendedPiece:
     """One piece whose mended places were read again."""
 
     piece: Piece
-    changes: tuple[Change, ...]
+    changes: tuple[MendedChange, ...]
 
     @property
     def is_done(self) -> bool:
@@ -56,7 +56,7 @@ def mended_pieces(found: Evidence) -> list[MendedPiece]:
     return [MendedPiece(piece, changes[piece.pk]) for piece in found.pieces if piece.pk in changes]
 
 
-def mended(found: Evidence) -> dict[int, tuple[Change, ...]]:
+def mended(found: Evidence) -> dict[int, tuple[MendedChange, ...]]:
     """What changed on the soft and dry pieces of some evidence, by piece id. One query.
 
     A check is told where it had something to mend by the first readings at the piece's own stage,
@@ -87,7 +87,7 @@ def mended(found: Evidence) -> dict[int, tuple[Change, ...]]:
     return {pk: told for pk, told in changes.items() if told}
 
 
-def _changes(before: dict[str, Facts], now: dict[str, Facts]) -> tuple[Change, ...]:
+def _changes(before: dict[str, Facts], now: dict[str, Facts]) -> tuple[MendedChange, ...]:
     told = []
     for name, was in before.items():
         if name not in now or not work_on(name, was):
@@ -95,7 +95,9 @@ def _changes(before: dict[str, Facts], now: dict[str, Facts]) -> tuple[Change, .
         words, after = phrase(name, was), phrase(name, now[name])
         if words != after:
             told.append(
-                Change(check_named(name).title, words, after, now[name].get("verdict") == WITHIN)
+                MendedChange(
+                    check_named(name).title, words, after, now[name].get("verdict") == WITHIN
+                )
             )
     return tuple(told)
 

@@ -28,7 +28,7 @@ LABEL_RISE = 1.4
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PhotoLine:
     """A line on a photo; ``role`` is MEASURED or MEANT. [px]"""
 
     points: tuple[Point, ...]
@@ -40,7 +40,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class PhotoSpot:
     """A place on a photo with its words; one behind the piece is drawn open. [px]"""
 
     at: Point
@@ -56,8 +56,8 @@ class OnPhoto:
 
     photo: Photo
     box: Box
-    lines: tuple[Line, ...]
-    spots: tuple[Spot, ...]
+    lines: tuple[PhotoLine, ...]
+    spots: tuple[PhotoSpot, ...]
     legend: str
     description: str
 
@@ -166,8 +166,8 @@ def _handle(check: str, facts: Facts, photos: list[Photo]) -> OnPhoto | None:
     if handle is None:
         return None
     lines = (
-        Line((handle.middle, handle.root, handle.true_tip), MEANT),
-        Line((handle.root, handle.tip), MEASURED),
+        PhotoLine((handle.middle, handle.root, handle.true_tip), MEANT),
+        PhotoLine((handle.root, handle.tip), MEASURED),
     )
     legend = "Whole line: the handle. Broken line: straight away from the middle of the rim."
     return OnPhoto(handle.photo, handle.box, lines, (), legend, phrase(check, facts))
@@ -180,11 +180,11 @@ DRAWN: dict[str, Callable[[str, Facts, list[Photo]], OnPhoto | None]] = {
 }
 
 
-def _closed(points: list[Point], role: str) -> Line:
-    return Line((*points, points[0]), role)
+def _closed(points: list[Point], role: str) -> PhotoLine:
+    return PhotoLine((*points, points[0]), role)
 
 
-def _spot(cup: CupInSide, at: Point, words: str, *, behind: bool) -> Spot:
+def _spot(cup: CupInSide, at: Point, words: str, *, behind: bool) -> PhotoSpot:
     """A place with its label over it, inside the window."""
     box, letter = cup.box, LETTER_SHARE * cup.box.width
     x, y = at
@@ -193,10 +193,10 @@ def _spot(cup: CupInSide, at: Point, words: str, *, behind: bool) -> Spot:
     anchor = "start" if is_left else "end" if is_right else "middle"
     rise = LABEL_RISE * letter
     label_y = y - rise if y - rise - letter > box.y else y + rise + letter
-    return Spot(at, words, behind, (x, label_y), anchor)
+    return PhotoSpot(at, words, behind, (x, label_y), anchor)
 
 
-def _apart(spots: list[Spot], cup: CupInSide) -> list[Spot]:
+def _apart(spots: list[PhotoSpot], cup: CupInSide) -> list[PhotoSpot]:
     """The same with the second label under its place, where both stand at one height."""
     letter = LETTER_SHARE * cup.box.width
     if len(spots) < 2 or abs(spots[0].label[1] - spots[1].label[1]) > LABEL_RISE * letter:

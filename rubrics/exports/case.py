@@ -47,7 +47,7 @@ class CaseError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Incoming:
+class IncomingRubric:
     """A rubric read from a file, what of it cannot be taken, and what is passed over."""
 
     name: str
@@ -114,7 +114,7 @@ def _level(level: LevelContent, criterion: uuid.UUID, *, uri: str, moment: str) 
     }
 
 
-def read(data: bytes) -> Incoming:
+def read(data: bytes) -> IncomingRubric:
     """Read the first rubric of a CASE document, or of a file that is one CFRubric.
 
     Raises
@@ -158,7 +158,7 @@ class _Reader:
         self.notes: list[str] = []
         self.strays: set[str] = set()
 
-    def rubric(self, said: dict) -> Incoming:
+    def rubric(self, said: dict) -> IncomingRubric:
         self._stray(said, RUBRIC_FIELDS)
         name = self._text(said, "title", "The rubric", _longest(Rubric, "name"))
         if not name:
@@ -180,7 +180,7 @@ class _Reader:
         if self.strays:
             names = ", ".join(sorted(self.strays)[:10])
             self.notes.append(f"Fields that are not of the standard are passed over: {names}.")
-        return Incoming(name, tuple(criteria), tuple(self.problems), tuple(self.notes))
+        return IncomingRubric(name, tuple(criteria), tuple(self.problems), tuple(self.notes))
 
     def _criterion(self, said: dict, place: int) -> CriterionContent:
         self._stray(said, CRITERION_FIELDS)

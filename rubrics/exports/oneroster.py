@@ -39,7 +39,7 @@ ZIP_MOMENT = (1980, 1, 1, 0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class RegisterKeys:
     """What the register wants of us: its keys for the category and the grading period, where it
     has them, and whether rows without a score are left out."""
 
@@ -48,7 +48,7 @@ class Asked:
     only_scored: bool = False
 
 
-def package(results: Results, asked: Asked, *, today: dt.date) -> bytes:
+def package(results: Results, asked: RegisterKeys, *, today: dt.date) -> bytes:
     """The ZIP of a section's results; ``today`` dates what was not published."""
     parts = {
         "manifest.csv": manifest(("lineItems", "results")),
@@ -77,7 +77,7 @@ def manifest(present: Iterable[str]) -> str:
     return _csv(("propertyName", "value"), pairs)
 
 
-def line_items(results: Results, asked: Asked, *, today: dt.date) -> list[dict]:
+def line_items(results: Results, asked: RegisterKeys, *, today: dt.date) -> list[dict]:
     """One row a project."""
     section = results.section
     told = [result.published_on for result in results.all() if result.published_on]
@@ -105,7 +105,7 @@ def _dates(project, told: list[dt.date], today: dt.date) -> tuple[dt.date, dt.da
     return begun, project.due_on or begun
 
 
-def result_rows(results: Results, asked: Asked, *, today: dt.date) -> list[dict]:
+def result_rows(results: Results, asked: RegisterKeys, *, today: dt.date) -> list[dict]:
     """One row a student and project. Nothing unpublished has a score, and no 0 is made up."""
     return [
         {

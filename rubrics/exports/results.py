@@ -17,7 +17,7 @@ from rubrics.models import Assessment
 from studio.models import Piece, Project, Section, Student
 
 
-class State(StrEnum):
+class ScoreState(StrEnum):
     """Score states in the words of OneRoster 1.1."""
 
     EXEMPT = "exempt"
@@ -28,7 +28,13 @@ class State(StrEnum):
 
 
 # Which result stands for a student with several pieces in a project: the one that says most.
-SAYS_MOST = (State.FULLY, State.EXEMPT, State.PARTIALLY, State.SUBMITTED, State.NOT_SUBMITTED)
+SAYS_MOST = (
+    ScoreState.FULLY,
+    ScoreState.EXEMPT,
+    ScoreState.PARTIALLY,
+    ScoreState.SUBMITTED,
+    ScoreState.NOT_SUBMITTED,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +43,7 @@ class Result:
 
     student: Student
     project: Project
-    state: State
+    state: ScoreState
     percent: Decimal | None = None
     grade: str = ""
     published_on: dt.date | None = None
@@ -111,7 +117,7 @@ def load(section: Section) -> Results:
 def _cell(cells, student: Student, project: Project) -> Result:
     found = cells.get((student.pk, project.pk))
     if not found:
-        return Result(student, project, State.NOT_SUBMITTED)
+        return Result(student, project, ScoreState.NOT_SUBMITTED)
     return min(found, key=lambda result: (SAYS_MOST.index(result.state), -(result.percent or 0)))
 
 
@@ -122,14 +128,14 @@ def _result(piece: Piece, student: Student, project: Project, assessment) -> Res
         return Result(student, project, state, code=piece.code)
     if shown["percent"] is None:
         # Everything was excused: nothing was looked at, and nothing counts against the student.
-        percent, state = None, State.EXEMPT
+        percent, state = None, ScoreState.EXEMPT
     else:
-        percent, state = Decimal(shown["percent"]), State.FULLY
+        percent, state = Decimal(shown["percent"]), ScoreState.FULLY
     day = timezone.localdate(assessment.published_at)
     return Result(student, project, state, percent, shown["grade"], day, piece.code)
 
 
-def _state_unpublished(piece: Piece, assessment) -> State:
+def _state_unpublished(piece: Piece, assessment) -> ScoreState:
     """A draft shows how far it is, and none of its figures.
 
     What is decided whole and not published yet is no partial grade: the work is in, and its grade
@@ -137,5 +143,5 @@ def _state_unpublished(piece: Piece, assessment) -> State:
     """
     if assessment is not None and assessment.decided:
         is_whole = assessment.decided == assessment.criteria
-        return State.SUBMITTED if is_whole else State.PARTIALLY
-    return State.NOT_SUBMITTED if piece.state == Piece.State.IN_WORK else State.SUBMITTED
+        return ScoreState.SUBMITTED if is_whole else ScoreState.PARTIALLY
+    return ScoreState.NOT_SUBMITTED if piece.state == Piece.State.IN_WORK else ScoreState.SUBMITTED

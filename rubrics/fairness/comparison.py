@@ -41,7 +41,7 @@ class Difference:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class CriterionResult:
     """Agreement on one criterion (None: on all together), and what it asks for."""
 
     criterion: Criterion | None
@@ -50,12 +50,12 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
+class SecondLookResult:
     """All that a result page shows. ``percents`` are (first, second) by piece, over the criteria
     that both judged; what cannot be told has its sentence in ``because``."""
 
-    criteria: Sequence[Told]
-    together: Told | None
+    criteria: Sequence[CriterionResult]
+    together: CriterionResult | None
     percents: Sequence[tuple[float, float]]
     icc: Estimate | None
     icc_because: str
@@ -70,7 +70,7 @@ class Comparison:
         return sum(each.settled is None for each in self.differences)
 
 
-def compare_looks(look: SecondLook) -> Comparison:
+def compare_looks(look: SecondLook) -> SecondLookResult:
     """Compare the first levels, as they were drawn, with the second.
 
     No query of its own where the look was loaded ``with_levels``.
@@ -85,12 +85,12 @@ def compare_looks(look: SecondLook) -> Comparison:
     icc, icc_because = _try(lambda: icc_2_1(table))
     limits, limits_because = _try(lambda: limits_of_agreement(table[:, 0], table[:, 1]))
     told = compare(first, second) if places else None
-    return Comparison(
+    return SecondLookResult(
         criteria=[
-            Told(criterion, agreement, what_to_do(agreement))
+            CriterionResult(criterion, agreement, what_to_do(agreement))
             for criterion, agreement in zip(criteria, told.criteria if told else (), strict=False)
         ],
-        together=Told(None, told.together, what_to_do(told.together)) if told else None,
+        together=CriterionResult(None, told.together, what_to_do(told.together)) if told else None,
         percents=percents,
         icc=icc,
         icc_because=icc_because,

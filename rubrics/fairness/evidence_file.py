@@ -14,8 +14,8 @@ from django.utils import timezone
 from rubrics.judging.batch import load_batch
 from rubrics.models import Assessment, Mark, MarkChange, SecondLookPiece, ShelfOrder
 from rubrics.publishing.publish import freeze
-from rubrics.reports.evidence_file import Event, EvidenceFile, ReadingRow
-from rubrics.reports.family import Picture
+from rubrics.reports.evidence_file import Event, EvidenceFile, ReadingLine
+from rubrics.reports.family import PrintedPicture
 from studio.models import Outcome, Photo, Piece, Reading
 from studio.projects.piece_sheet import photos_of, place_words
 from studio.ware.quantities import QUANTITIES
@@ -87,9 +87,9 @@ def _order(reading: Reading) -> tuple:
     return STAGES.index(reading.stage), list(QUANTITIES).index(reading.quantity), reading.pk
 
 
-def _row(reading: Reading) -> ReadingRow:
+def _row(reading: Reading) -> ReadingLine:
     quantity = QUANTITIES[reading.quantity]
-    return ReadingRow(
+    return ReadingLine(
         stage=reading.stage,
         what=quantity.label,
         where=place_words(reading),
@@ -210,10 +210,10 @@ def _level_said(state: dict) -> str:
     return "no level" if state.get("level") is None else f"level {state['level']}"
 
 
-def _picture(photo: Photo) -> Picture:
+def _picture(photo: Photo) -> PrintedPicture:
     try:
         with default_storage.open(photo.middle.name) as file:
             data = file.read()
     except OSError:
         data = b""
-    return Picture(file=data, stage=photo.stage, caption=photo.get_view_display())
+    return PrintedPicture(file=data, stage=photo.stage, caption=photo.get_view_display())

@@ -13,7 +13,7 @@ from django.db.models import F
 
 from rubrics.families.languages import language
 from rubrics.models import Assessment, Report
-from rubrics.reports.family import CameOut, FamilyPage, NotYet, Picture, Told
+from rubrics.reports.family import CameOut, FamilyPage, NotYet, PrintedPicture, PublishedPiece
 from studio.models import Membership, Outcome, Photo, Piece, Section, Student
 from studio.photos.framing import Share, at_one_scale, cup_window
 
@@ -139,7 +139,7 @@ def _page(section: Section, student: Student, rows: _Rows, day: date) -> FamilyP
     )
 
 
-def _told(assessment: Assessment, rows: _Rows, most: int) -> Told:
+def _told(assessment: Assessment, rows: _Rows, most: int) -> PublishedPiece:
     piece = assessment.piece
     photos = rows.photos.get(piece.pk, {})
     shown = [photos[pk] for pk in assessment.shown["photos"] if pk in photos]
@@ -147,7 +147,7 @@ def _told(assessment: Assessment, rows: _Rows, most: int) -> Told:
     chosen = [photo for photo in photos.values() if photo.chosen]
     ordered = chosen + [photo for photo in _varied(shown) if photo not in chosen]
     pair = at_one_scale(shown) if most > 1 else None
-    return Told(
+    return PublishedPiece(
         shown=assessment.shown,
         number=piece.project.number,
         stage=piece.stage,
@@ -178,7 +178,7 @@ def _varied(photos: Sequence[Photo]) -> list[Photo]:
     return ahead + [photo for photo in photos if photo not in ahead]
 
 
-def _picture(photo: Photo, window: Share | None) -> Picture:
+def _picture(photo: Photo, window: Share | None) -> PrintedPicture:
     # A part of a photo is taken from the full file, else it would print too coarsely.
     kept = photo.middle if window is None else photo.file
     try:
@@ -186,7 +186,7 @@ def _picture(photo: Photo, window: Share | None) -> Picture:
             data = file.read()
     except OSError:
         data = b""
-    return Picture(file=data, stage=photo.stage, caption=photo.caption, window=window)
+    return PrintedPicture(file=data, stage=photo.stage, caption=photo.caption, window=window)
 
 
 def report_of(section: Section, student: Student) -> Report:

@@ -38,7 +38,7 @@ class NoRun(LookupError):  # noqa: N818  the name is what a view asks for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class PrintOrder:
     """What somebody asked to print."""
 
     section: int
@@ -54,7 +54,7 @@ class Asked:
         return -(-len(self.students) // CHUNK)
 
 
-def start(asked: Asked) -> uuid.UUID:
+def start(asked: PrintOrder) -> uuid.UUID:
     """Note down what to print, and clear away what is older than an hour, now and then."""
     _clear_old()
     timer = threading.Timer(KEPT_SECONDS + 1, _clear_old)
@@ -67,7 +67,7 @@ def start(asked: Asked) -> uuid.UUID:
     return run
 
 
-def asked_of(run: uuid.UUID, *, section: Section, user) -> Asked:
+def asked_of(run: uuid.UUID, *, section: Section, user) -> PrintOrder:
     """What a run prints, for who started it.
 
     Raises
@@ -79,13 +79,13 @@ def asked_of(run: uuid.UUID, *, section: Section, user) -> Asked:
         note = json.loads((_folder(run) / NOTE).read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
         raise NoRun(str(run)) from error
-    asked = Asked(**note | {"students": tuple(note["students"])})
+    asked = PrintOrder(**note | {"students": tuple(note["students"])})
     if (asked.section, asked.user) != (section.pk, user.pk):
         raise NoRun(str(run))
     return asked
 
 
-def print_chunk(run: uuid.UUID, asked: Asked, section: Section, number: int) -> None:
+def print_chunk(run: uuid.UUID, asked: PrintOrder, section: Section, number: int) -> None:
     """Print one chunk to its file; printing it again replaces it.
 
     Raises
@@ -103,7 +103,7 @@ def print_chunk(run: uuid.UUID, asked: Asked, section: Section, number: int) -> 
         raise NoRun(str(run)) from error
 
 
-def printed(section: Section, ids: Sequence[int], asked: Asked) -> bytes:
+def printed(section: Section, ids: Sequence[int], asked: PrintOrder) -> bytes:
     """The pages of these students in this order; b"" where nothing of theirs is published."""
     by_id = Student.objects.filter(enrolments__section=section).in_bulk(ids)
     students = [by_id[each] for each in ids if each in by_id]
@@ -125,7 +125,7 @@ def printed(section: Section, ids: Sequence[int], asked: Asked) -> bytes:
     ).pdf
 
 
-def join(run: uuid.UUID, asked: Asked, section: Section) -> Path:
+def join(run: uuid.UUID, asked: PrintOrder, section: Section) -> Path:
     """One document of all chunks, bookmarks included.
 
     Raises

@@ -58,7 +58,7 @@ class ProgressLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Progress:
+class StudentProgress:
     """All lines of a student; ``projects`` are the titles in order."""
 
     projects: tuple[str, ...]
@@ -71,7 +71,7 @@ class Progress:
         return len(self.levels) + len(self.figures)
 
 
-def progress_of(user, student: Student) -> Progress:
+def progress_of(user, student: Student) -> StudentProgress:
     """Collect what was published of a student's pieces that this user may see. One query."""
     published = (
         Assessment.objects.by_teacher()
@@ -100,7 +100,7 @@ def progress_of(user, student: Student) -> Progress:
     found = dict(
         zip(names, trends([_line_of(levels.get(n) or figures[n]) for n in names]), strict=True)
     )
-    return Progress(
+    return StudentProgress(
         tuple(projects.values()),
         tuple(_line(name, points, found[name], OF_LEVELS) for name, points in levels.items()),
         tuple(_line(figure_of(key).label, figures[key], found[key], OF_FIGURES) for key in keys),

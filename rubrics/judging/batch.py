@@ -20,7 +20,7 @@ class NoRubric(ValueError):  # noqa: N818  the name is what a view asks for
 
 
 @dataclass(frozen=True, slots=True)
-class Progress:
+class BatchProgress:
     """How far the judging is: by criterion id and as a whole, over the pieces that can be judged.
 
     ``finished`` have every criterion decided; ``ready`` of them lack no reason and are not
@@ -103,14 +103,14 @@ class Batch:
         """The grade as the marks stand; of the weight assessed so far."""
         return grade_of_marks(self.criteria, self.marks_of(piece), self.bands)
 
-    def progress(self) -> Progress:
+    def progress(self) -> BatchProgress:
         """How far the judging is."""
         pieces = self.to_judge
         done = {
             criterion.pk: sum(self.mark(piece, criterion) is not None for piece in pieces)
             for criterion in self.criteria
         }
-        return Progress(
+        return BatchProgress(
             pieces=len(pieces),
             done=done,
             finished=sum(not self.missing(piece) for piece in pieces),
@@ -166,7 +166,7 @@ def rubric_of(project: Project) -> Rubric:
     return rubric
 
 
-def progress(project: Project) -> Progress:
+def progress(project: Project) -> BatchProgress:
     """How far the judging is, without loading a mark or a reading: five queries.
 
     Raises
@@ -194,7 +194,7 @@ def progress(project: Project) -> Progress:
     )
     unexplained = set(marks.unexplained().values_list("assessment__piece", flat=True))
     finished = pieces.intersection(*done.values())
-    return Progress(
+    return BatchProgress(
         pieces=len(pieces),
         done={criterion: len(pieces & judged) for criterion, judged in done.items()},
         finished=len(finished),

@@ -15,7 +15,7 @@ from studio.ware.outcomes import DEFECTS
 
 
 @dataclass(frozen=True, slots=True)
-class Proposal:
+class ExcuseProposal:
     """What the kiln's doing means for one criterion, in a sentence.
 
     ``excuse`` is False where an earlier, good stage carries the judgement: then it only says so.
@@ -27,7 +27,7 @@ class Proposal:
     excuse: bool
 
 
-def proposals(batch: Batch, piece: Piece) -> dict[int, Proposal]:
+def proposals(batch: Batch, piece: Piece) -> dict[int, ExcuseProposal]:
     """By criterion id, for the criteria that the kiln touched."""
     touches = batch.evidence.touches.get(piece.pk, ())
     found = {}
@@ -50,7 +50,7 @@ def _concerns(touch: Touch, criterion: Criterion) -> bool:
     return SURFACE in touch.touches and bool(SURFACE_WORDS.search(words))
 
 
-def _proposal(batch: Batch, piece: Piece, criterion: Criterion, touch: Touch) -> Proposal:
+def _proposal(batch: Batch, piece: Piece, criterion: Criterion, touch: Touch) -> ExcuseProposal:
     checks = _checks_of(criterion) & touch.touches
     told = {
         name: result
@@ -61,7 +61,7 @@ def _proposal(batch: Batch, piece: Piece, criterion: Criterion, touch: Touch) ->
     spoiled = [name for name, result in told.items() if touch.spoils(name, result.stage)]
     if told and not spoiled:
         stages = " and ".join(sorted({result.stage for result in told.values()}))
-        return Proposal(
+        return ExcuseProposal(
             criterion,
             touch.kind,
             f"{doing.capitalize()}: judged from {stages}, the last stage before it.",
@@ -69,11 +69,11 @@ def _proposal(batch: Batch, piece: Piece, criterion: Criterion, touch: Touch) ->
         )
     why = "nothing from before it was measured" if checks else "it touched what this looks at"
     sentence = f"Proposed: excuse it. {doing.capitalize()}, and {why}."
-    return Proposal(criterion, touch.kind, sentence, excuse=True)
+    return ExcuseProposal(criterion, touch.kind, sentence, excuse=True)
 
 
 @dataclass(frozen=True, slots=True)
-class Advice:
+class OutcomeLesson:
     """What an outcome teaches for the next piece, to be taken over into the feedback."""
 
     kind: str
@@ -81,10 +81,10 @@ class Advice:
     text: str
 
 
-def advice(outcomes: Iterable[Outcome]) -> list[Advice]:
+def advice(outcomes: Iterable[Outcome]) -> list[OutcomeLesson]:
     """What a piece's outcomes teach its maker; nothing where it was not the maker's doing."""
     return [
-        Advice(each.kind, DEFECTS[each.kind].cause, text)
+        OutcomeLesson(each.kind, DEFECTS[each.kind].cause, text)
         for each in outcomes
         if each.doing != Outcome.Doing.KILN and (text := lesson_of(each.kind))
     ]

@@ -16,7 +16,7 @@ from studio.ware.outcomes import SOUND
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class MarkToReview:
     """One mark to look at again."""
 
     piece: Piece
@@ -41,9 +41,9 @@ class LastLook:
     is_sent: bool
     is_ready: bool
     missing: Sequence[Criterion]
-    unreasoned: Sequence[Look]
-    overruled: Sequence[Look]
-    moved: Sequence[Look]
+    unreasoned: Sequence[MarkToReview]
+    overruled: Sequence[MarkToReview]
+    moved: Sequence[MarkToReview]
     in_question: Sequence[Criterion]
     unmeasured: Sequence[Criterion]
     earlier: Sequence[tuple[Criterion, tuple[str, ...]]]
@@ -85,16 +85,16 @@ class LookOver:
         return [(row.piece, row.missing) for row in self.rows if row.missing]
 
     @property
-    def disagreements(self) -> list[Look]:
+    def disagreements(self) -> list[MarkToReview]:
         """Every mark that leaves its suggestion, published or not."""
         return [look for row in self.rows for look in row.overruled]
 
     @property
-    def reasons_missing(self) -> list[Look]:
+    def reasons_missing(self) -> list[MarkToReview]:
         return [look for row in self.rows for look in row.unreasoned]
 
     @property
-    def moved(self) -> list[Look]:
+    def moved(self) -> list[MarkToReview]:
         """Marks that are not published and whose suggestion is another one today."""
         return [look for row in self.rows if not row.is_sent for look in row.moved]
 
@@ -124,7 +124,7 @@ def look_over(batch: Batch) -> LookOver:
 def last_look(batch: Batch, piece: Piece) -> LastLook:
     """The last look at one piece."""
     looks = [
-        Look(piece, mark.criterion, mark, batch.suggested(piece, mark.criterion))
+        MarkToReview(piece, mark.criterion, mark, batch.suggested(piece, mark.criterion))
         for mark in batch.marks_of(piece)
     ]
     stages = [(each, earlier_stages(batch, piece, each)) for each in batch.criteria]
@@ -151,7 +151,7 @@ def last_look(batch: Batch, piece: Piece) -> LastLook:
     )
 
 
-def _is_moved(look: Look) -> bool:
+def _is_moved(look: MarkToReview) -> bool:
     today = look.suggested.level if look.suggested else None
     return not look.mark.excused and today != look.mark.suggested
 

@@ -13,7 +13,7 @@ from rubrics.evidence.check_facts import facts_by_check
 from rubrics.judging.batch import Batch, load_batch
 from rubrics.models import Assessment, Criterion, Level, Mark, NextStep
 from rubrics.reports import sentences
-from rubrics.reports.shown import SHOWN_FORMAT, Shown, ShownCheck, ShownCriterion
+from rubrics.reports.shown import SHOWN_FORMAT, PublishedAssessment, ShownCheck, ShownCriterion
 from rubrics.reports.step_choice import as_dict, choose, step_said
 from studio.models import Photo, Piece, Project
 from studio.ware.stages import STAGE_PLACE
@@ -161,7 +161,7 @@ def _photo_order(row: tuple) -> tuple:
 _VIEW_ORDER = {view: place for place, view in enumerate(Photo.View.values)}
 
 
-def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
+def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> PublishedAssessment:
     """Everything the student's page and the paper show of a piece, as plain JSON.
 
     Draft or published alike: a preview is the same dict, not kept. ``batch`` must hold the piece.
@@ -180,7 +180,7 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
         for check, each in facts.items()
     }
     day = assessment.published_at if assessment and assessment.published_at else timezone.now()
-    shown: Shown = {
+    shown: PublishedAssessment = {
         "format": SHOWN_FORMAT,
         "piece": piece.code,
         "project": batch.project.title,
@@ -223,7 +223,7 @@ def freeze(batch: Batch, piece: Piece, aside: _Aside | None = None) -> Shown:
     return shown
 
 
-def drafts(batch: Batch, pieces: Iterable[Piece]) -> dict[int, Shown]:
+def drafts(batch: Batch, pieces: Iterable[Piece]) -> dict[int, PublishedAssessment]:
     """What pieces would show if they were published now, by piece id; two queries for all."""
     aside = _Aside.of_project(batch.project)
     return {piece.pk: freeze(batch, piece, aside) for piece in pieces}

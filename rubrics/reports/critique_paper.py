@@ -48,7 +48,7 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class SpeakingTurn:
     """Who has the word, what for, how long."""
 
     who: str
@@ -63,7 +63,7 @@ class Protocol:
     project: str
     section: str
     kind: str
-    turns: tuple[Turn, ...]
+    turns: tuple[SpeakingTurn, ...]
     minutes: int
     boxes: tuple[tuple[int, str, str, str], ...]
     """Number, title, the trade's word, what it asks."""

@@ -17,7 +17,7 @@ from studio.lettering.fonts import SANS, register_fonts
 from studio.lettering.setting import draw_line, width_of
 
 from .drawings import draw
-from .family import Picture
+from .family import PrintedPicture
 from .palette import EDGE, INK, SOFT
 from .paper import styles
 from .paper.blocks import Gap, Row, Rule, Stack
@@ -25,7 +25,7 @@ from .paper.prints import Print, opened
 from .paper.sizes import page_size
 from .portfolio import MARGIN
 from .print_drawing import to_reportlab
-from .shown import Shown, ShownCriterion
+from .shown import PublishedAssessment, ShownCriterion
 
 TEXT, SMALL, FURNITURE = 9.5, 8.5, 7.5
 COLUMN_GAP = 10.0
@@ -40,7 +40,7 @@ WHEN_WIDTH, WHO_WIDTH = 86.0, 92.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ReadingRow:
+class ReadingLine:
     """One reading that counts, in words: stage, what, where, value, with what, by whom, when."""
 
     stage: str
@@ -66,17 +66,17 @@ class Event:
 class EvidenceFile:
     """All of one piece. ``shown`` is what was published, or would be; ``day`` is ISO 8601."""
 
-    shown: Shown
+    shown: PublishedAssessment
     student: str
     section: str
     day: str
     stage: str
     intent: str = ""
     is_published: bool = False
-    readings: tuple[ReadingRow, ...] = ()
+    readings: tuple[ReadingLine, ...] = ()
     superseded: int = 0
     """How many readings were corrected or taken back; they stay on record."""
-    pictures: tuple[Picture, ...] = ()
+    pictures: tuple[PrintedPicture, ...] = ()
     events: tuple[Event, ...] = ()
 
 
@@ -225,7 +225,7 @@ def _mark_row(cells: tuple[str, str, str, str], *, head: bool = False) -> Block:
 # -- the checks, the photos, the readings ------------------------------------------------------
 
 
-def _checks(shown: Shown) -> Iterable[Block]:
+def _checks(shown: PublishedAssessment) -> Iterable[Block]:
     known = [name for name in checks() if name in shown["checks"]]
     yield _heading("The checks")
     if not known:
@@ -241,7 +241,7 @@ def _checks(shown: Shown) -> Iterable[Block]:
         yield Stack([title, Gap(4), Row([scene, sentence], [DRAWING_WIDTH, None], 14.0), Gap(14)])
 
 
-def _photos(pictures: Iterable[Picture]) -> Iterable[Block]:
+def _photos(pictures: Iterable[PrintedPicture]) -> Iterable[Block]:
     found = [(photo, each) for each in pictures if (photo := opened(each.file)) is not None]
     if not found:
         return

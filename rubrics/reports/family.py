@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .language import ENGLISH, Language
-from .shown import Shown
+from .shown import PublishedAssessment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Picture:
+class PrintedPicture:
     """A photo's file, what it shows in a word or two, and the part of it to print."""
 
     file: bytes
@@ -32,18 +32,18 @@ class CameOut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
+class PublishedPiece:
     """One piece whose feedback was published."""
 
-    shown: Shown
+    shown: PublishedAssessment
     number: int
     """Of the project."""
     stage: str
     intent: str = ""
     title: str = ""
     """What the student calls the piece."""
-    pictures: tuple[Picture, ...] = ()
-    pair: tuple[Picture, ...] = ()
+    pictures: tuple[PrintedPicture, ...] = ()
+    pair: tuple[PrintedPicture, ...] = ()
     """The piece at its first and last photographed stage, at one scale; empty where it cannot."""
     outcomes: tuple[CameOut, ...] = ()
 
@@ -66,7 +66,7 @@ class FamilyPage:
     section: str
     day: str
     """ISO 8601, of printing."""
-    pieces: tuple[Told, ...]
+    pieces: tuple[PublishedPiece, ...]
     """The latest one first; the page is about it."""
     unpublished: tuple[NotYet, ...] = ()
     school: str = ""

@@ -21,7 +21,7 @@ from .paper.opening import picture_and_words
 from .paper.reasons import reasons
 from .paper.rows import BETWEEN_COLUMNS, columns, stack
 from .paper.sizes import page_size
-from .shown import Shown
+from .shown import PublishedAssessment
 
 MARGIN = 43.0
 """Three fifths of an inch: within what every school printer can print. [pt]"""
@@ -38,7 +38,9 @@ LONGEST_LINE = 120
 """Characters of a name, a title or a label that are printed at most."""
 
 
-def feedback_pdf(shown: Shown, photo_files: Sequence[bytes], *, pagesize: str = "letter") -> bytes:
+def feedback_pdf(
+    shown: PublishedAssessment, photo_files: Sequence[bytes], *, pagesize: str = "letter"
+) -> bytes:
     """Print what a published assessment showed, on one page.
 
     Parameters
@@ -81,7 +83,7 @@ def feedback_pdf(shown: Shown, photo_files: Sequence[bytes], *, pagesize: str = 
 
 
 def _fitted(
-    shown: Shown, pictures: list[bytes], unread: bool, room: tuple[float, float]
+    shown: PublishedAssessment, pictures: list[bytes], unread: bool, room: tuple[float, float]
 ) -> tuple[list[Flowable], list[float], Notes]:
     """The most generous page that fits; one with all its words before one that is shortened."""
     for fit in FITS:
@@ -93,7 +95,7 @@ def _fitted(
     return blocks, heights, notes
 
 
-def _describe(canvas: Canvas, shown: Shown) -> None:
+def _describe(canvas: Canvas, shown: PublishedAssessment) -> None:
     """Title by the piece's code: a file's properties name no student and no author."""
     canvas.setTitle(f"Feedback on {shown['piece']}: {shown['project']}")
     canvas.setAuthor("")
@@ -102,7 +104,7 @@ def _describe(canvas: Canvas, shown: Shown) -> None:
 
 
 def _blocks(
-    shown: Shown, pictures: list[bytes], fit: Fit, notes: Notes, width: float
+    shown: PublishedAssessment, pictures: list[bytes], fit: Fit, notes: Notes, width: float
 ) -> list[Flowable]:
     """The page from the top, for one fit."""
     parts = [
@@ -120,7 +122,7 @@ def _blocks(
     return blocks
 
 
-def _header(shown: Shown, notes: Notes, width: float) -> Flowable:
+def _header(shown: PublishedAssessment, notes: Notes, width: float) -> Flowable:
     """Who and what at the left, the grade at the right."""
     left = width - GRADE_ROOM - BETWEEN_COLUMNS
     name = _name(shown, notes)
@@ -135,7 +137,7 @@ def _header(shown: Shown, notes: Notes, width: float) -> Flowable:
     return stack([row, Spacer(1, 7), rule], width)
 
 
-def _name(shown: Shown, notes: Notes) -> str:
+def _name(shown: PublishedAssessment, notes: Notes) -> str:
     """The student's name; the piece's code where no typeface has most of the name's letters."""
     printed = notes.text(shown["student"], LONGEST_LINE)
     if printed.count(STAND_IN) * 2 > len(printed):
@@ -143,7 +145,7 @@ def _name(shown: Shown, notes: Notes) -> str:
     return printed
 
 
-def _grade(shown: Shown, notes: Notes) -> list[Flowable]:
+def _grade(shown: PublishedAssessment, notes: Notes) -> list[Flowable]:
     if shown["percent"] is None:
         return [styles.to_right("not graded yet", 10.0, colour=SOFT)]
     said = notes.text(shown["grade"], 12)
@@ -161,7 +163,7 @@ def _grade(shown: Shown, notes: Notes) -> list[Flowable]:
     return cell
 
 
-def _words(shown: Shown, fit: Fit, notes: Notes, width: float) -> Flowable | None:
+def _words(shown: PublishedAssessment, fit: Fit, notes: Notes, width: float) -> Flowable | None:
     """What the teacher says, on a quiet ground."""
     if not shown["words"].strip():
         return None
@@ -181,7 +183,7 @@ def _words(shown: Shown, fit: Fit, notes: Notes, width: float) -> Flowable | Non
     )
 
 
-def _foot(canvas: Canvas, shown: Shown, notes: Notes, width: float) -> None:
+def _foot(canvas: Canvas, shown: PublishedAssessment, notes: Notes, width: float) -> None:
     """Rubric and day, and what has to be explained."""
     room = width - 2 * MARGIN
     told = (

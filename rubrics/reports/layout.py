@@ -51,7 +51,7 @@ def fitted(words: str, room: float, size: float, *, strong: bool = False) -> str
     return words.rstrip() + ELLIPSIS
 
 
-class Sheet:
+class DrawingSheet:
     """A scene in the making. Words laid by :meth:`label` never touch others; the rest may."""
 
     def __init__(self, width: float, height: float) -> None:

@@ -65,7 +65,7 @@ class Role(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Style:
     """Colours as #rrggbb, a width in units of the drawing, a dash as lengths."""
 
     stroke: str | None = None
@@ -74,31 +74,31 @@ class Look:
     dash: tuple[float, ...] = ()
 
 
-LOOKS: dict[Role, Look] = {
-    Role.INK: Look(fill=INK),
-    Role.SOFT: Look(fill=SOFT),
-    Role.MEASURE_TEXT: Look(fill=SLATE),
-    Role.CLAY_TEXT: Look(fill=CLAY),
-    Role.ON_DARK: Look(fill=SHEET),
-    Role.PAPER: Look(fill=SHEET),
-    Role.AXIS: Look(stroke=EDGE, width=0.75),
-    Role.CLAY: Look(stroke=EDGE, fill=CLAY_WASH, width=1.0),
-    Role.CLAY_LINE: Look(stroke=EDGE, width=1.0),
-    Role.CLAY_DARK: Look(fill=CLAY),
-    Role.ASK: Look(stroke=CLAY, width=2.0),
-    Role.TAKE_OFF: Look(stroke=CLAY, fill=CLAY_SOFT, width=1.0),
-    Role.BAND: Look(fill=BAND),
-    Role.BAND_EDGE: Look(stroke=EDGE, width=1.0),
-    Role.LIMIT: Look(stroke=INK, width=1.5),
-    Role.PLAN: Look(stroke=SOFT, width=1.25, dash=(4.0, 3.0)),
-    Role.MEASURE: Look(stroke=SLATE, width=2.0),
-    Role.MEASURE_WASH: Look(stroke=SLATE, fill=SLATE_WASH, width=1.0),
-    Role.MEASURE_DOT: Look(stroke=SHEET, fill=SLATE, width=1.0),
-    Role.OPEN: Look(stroke=INK, fill=SHEET, width=1.25),
-    Role.CRACK: Look(stroke=INK, fill=INK, width=1.0),
-    Role.BOX_FULL: Look(stroke=CLAY, fill=CLAY, width=1.0),
-    Role.BOX_EMPTY: Look(stroke=EDGE, fill=SHEET, width=1.0),
-    Role.BOX_NONE: Look(stroke=EDGE, fill=SHEET, width=1.0, dash=(2.0, 2.0)),
+LOOKS: dict[Role, Style] = {
+    Role.INK: Style(fill=INK),
+    Role.SOFT: Style(fill=SOFT),
+    Role.MEASURE_TEXT: Style(fill=SLATE),
+    Role.CLAY_TEXT: Style(fill=CLAY),
+    Role.ON_DARK: Style(fill=SHEET),
+    Role.PAPER: Style(fill=SHEET),
+    Role.AXIS: Style(stroke=EDGE, width=0.75),
+    Role.CLAY: Style(stroke=EDGE, fill=CLAY_WASH, width=1.0),
+    Role.CLAY_LINE: Style(stroke=EDGE, width=1.0),
+    Role.CLAY_DARK: Style(fill=CLAY),
+    Role.ASK: Style(stroke=CLAY, width=2.0),
+    Role.TAKE_OFF: Style(stroke=CLAY, fill=CLAY_SOFT, width=1.0),
+    Role.BAND: Style(fill=BAND),
+    Role.BAND_EDGE: Style(stroke=EDGE, width=1.0),
+    Role.LIMIT: Style(stroke=INK, width=1.5),
+    Role.PLAN: Style(stroke=SOFT, width=1.25, dash=(4.0, 3.0)),
+    Role.MEASURE: Style(stroke=SLATE, width=2.0),
+    Role.MEASURE_WASH: Style(stroke=SLATE, fill=SLATE_WASH, width=1.0),
+    Role.MEASURE_DOT: Style(stroke=SHEET, fill=SLATE, width=1.0),
+    Role.OPEN: Style(stroke=INK, fill=SHEET, width=1.25),
+    Role.CRACK: Style(stroke=INK, fill=INK, width=1.0),
+    Role.BOX_FULL: Style(stroke=CLAY, fill=CLAY, width=1.0),
+    Role.BOX_EMPTY: Style(stroke=EDGE, fill=SHEET, width=1.0),
+    Role.BOX_NONE: Style(stroke=EDGE, fill=SHEET, width=1.0, dash=(2.0, 2.0)),
 }
 
 TEXT_ROLES = (Role.INK, Role.SOFT, Role.MEASURE_TEXT, Role.CLAY_TEXT)

@@ -19,7 +19,7 @@ from .paper.blocks import Flowable, Gap, Stack
 from .paper.family_foot import how_to_read, lower
 from .paper.family_levels import levels
 from .paper.family_more import has_more, year
-from .paper.family_size import SIZES, Cuts, Size
+from .paper.family_size import SIZES, Cuts, PageSizes
 from .paper.family_top import opening, title
 from .paper.sizes import page_size
 
@@ -189,7 +189,7 @@ def fitted(page: FamilyPage, room: tuple[float, float], grey: bool) -> tuple[Flo
 
 
 def _parts(
-    page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool
+    page: FamilyPage, size: PageSizes, cuts: Cuts, width: float, grey: bool
 ) -> Sequence[Flowable]:
     parts = (
         title(page, size, cuts, width),

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 from studio.lettering.fonts import SANS, SANS_STRONG, register_fonts
 from studio.lettering.setting import cleaned, draw_line, width_of
 
-from .palette import LOOKS, Look
+from .palette import LOOKS, Style
 from .scene import Circle, Line, Mark, Path, Rect, Scene, Text, bezier, scaled
 
 POINTS_PER_UNIT = 0.75
@@ -57,7 +57,7 @@ class PrintedScene(Flowable):
                 self._dip(canvas, look)
                 self._paint(canvas, mark, look)
 
-    def _write(self, canvas: Canvas, text: Text, look: Look) -> None:
+    def _write(self, canvas: Canvas, text: Text, look: Style) -> None:
         font = SANS_STRONG if text.strong else SANS
         printed, _ = cleaned(text.words, font)
         canvas.setFillColor(HexColor(look.fill))
@@ -65,7 +65,7 @@ class PrintedScene(Flowable):
         left = text.x - share * width_of(printed, text.size, font)
         draw_line(canvas, left, self.height - text.y, printed, size=text.size, font=font)
 
-    def _dip(self, canvas: Canvas, look: Look) -> None:
+    def _dip(self, canvas: Canvas, look: Style) -> None:
         """Take up the colours, the width and the dash of a role."""
         if look.fill:
             canvas.setFillColor(HexColor(look.fill))
@@ -74,7 +74,7 @@ class PrintedScene(Flowable):
             canvas.setLineWidth(look.width * self._factor)
             canvas.setDash([length * self._factor for length in look.dash])
 
-    def _paint(self, canvas: Canvas, mark: Mark, look: Look) -> None:
+    def _paint(self, canvas: Canvas, mark: Mark, look: Style) -> None:
         """Turn a mark upside down, since paper counts from below, and paint it."""
         how = {"stroke": int(look.stroke is not None), "fill": int(look.fill is not None)}
         match mark:

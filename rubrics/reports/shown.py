@@ -54,7 +54,7 @@ class ShownCriterion(TypedDict):
     """Names of the checks it leans on, keys of ``Shown["checks"]``; may name absent ones."""
 
 
-class Shown(TypedDict):
+class PublishedAssessment(TypedDict):
     """A published assessment."""
 
     format: int

@@ -21,7 +21,7 @@ from studio.ware.outcomes import KILN
 
 from .language import as_written, marked, own_words, said
 from .outcomes import SURFACE_OUTCOMES, SURFACE_WORDS, lesson_of
-from .shown import Shown, ShownCriterion
+from .shown import PublishedAssessment, ShownCriterion
 from .wording import judged_of
 
 FINDING, OUTCOME, CRITERION, ALL_HIGH = "finding", "outcome", "criterion", "all high"
@@ -31,7 +31,7 @@ OUTCOME_EASE = 1
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class StepSource:
     """Where a next step comes from, so that it can be said again in another language.
 
     ``name`` is a figure's key, an outcome's word, or a criterion's letter, by ``kind``.
@@ -43,7 +43,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
-    step: Step
+    step: StepSource
     cost: Decimal
     explains: bool
     ease: int
@@ -56,7 +56,7 @@ class _Candidate:
         return (-self.cost, not self.explains, self.ease, is_figure, -self.beyond, self.step.name)
 
 
-def choose(shown: Shown) -> Step | None:
+def choose(shown: PublishedAssessment) -> StepSource | None:
     """Choose the next step; None where nothing was judged yet."""
     judged = [each for each in shown["criteria"] if each["level"] is not None]
     if not judged:
@@ -64,14 +64,14 @@ def choose(shown: Shown) -> Step | None:
     lost = [each for each in judged if _lost(each) > 0]
     found = [one for each in lost for one in _candidates(shown, each)]
     found += [
-        _Candidate(Step(OUTCOME, kind), _touched(kind, lost), True, OUTCOME_EASE, 0.0)
+        _Candidate(StepSource(OUTCOME, kind), _touched(kind, lost), True, OUTCOME_EASE, 0.0)
         for kind in _lessons(shown)
     ]
     said_ones = (one.step for one in sorted(found, key=lambda one: one.rank))
-    return next((step for step in said_ones if step_said(shown, step)), Step(ALL_HIGH))
+    return next((step for step in said_ones if step_said(shown, step)), StepSource(ALL_HIGH))
 
 
-def step_said(shown: Shown, step: Step) -> str:
+def step_said(shown: PublishedAssessment, step: StepSource) -> str:
     """Say a step in the language spoken."""
     if step.kind == FINDING:
         facts = shown["checks"][check_of(step.name).name]["facts"]
@@ -91,7 +91,7 @@ _NEXT_TIME = marked("Next time: {lesson}")
 _AIM = marked("Next time, aim for this in “{name}”: {descriptor}")
 
 
-def as_dict(step: Step) -> dict[str, str]:
+def as_dict(step: StepSource) -> dict[str, str]:
     """A step as plain JSON, to be frozen."""
     return asdict(step)
 
@@ -107,16 +107,18 @@ def _touched(kind: str, lost: list[ShownCriterion]) -> Decimal:
     return sum((_lost(each) for each in lost if _concerns(kind, each)), Decimal(0))
 
 
-def _candidates(shown: Shown, criterion: ShownCriterion) -> Iterator[_Candidate]:
+def _candidates(shown: PublishedAssessment, criterion: ShownCriterion) -> Iterator[_Candidate]:
     cost = _lost(criterion)
     found = list(_findings(shown, criterion, cost))
     yield from found
     if criterion.get("above"):
         alone = not found and not any(_concerns(kind, criterion) for kind in _lessons(shown))
-        yield _Candidate(Step(CRITERION, criterion["letter"]), cost, alone, HARDEST, 0.0)
+        yield _Candidate(StepSource(CRITERION, criterion["letter"]), cost, alone, HARDEST, 0.0)
 
 
-def _findings(shown: Shown, criterion: ShownCriterion, cost: Decimal) -> Iterator[_Candidate]:
+def _findings(
+    shown: PublishedAssessment, criterion: ShownCriterion, cost: Decimal
+) -> Iterator[_Candidate]:
     """The figures of a criterion that are below the highest level, each with its ease."""
     for limit in criterion.get("limits", ()):
         key, bounds = limit["figure"], [float(limit[bound]) for bound in "abc"]
@@ -129,7 +131,7 @@ def _findings(shown: Shown, criterion: ShownCriterion, cost: Decimal) -> Iterato
         if level < HIGHEST_LEVEL:
             beyond = abs(value) / bounds[1] if bounds[1] else abs(value)
             explains = level <= criterion["level"]
-            yield _Candidate(Step(FINDING, key), cost, explains, figure_of(key).ease, beyond)
+            yield _Candidate(StepSource(FINDING, key), cost, explains, figure_of(key).ease, beyond)
 
 
 def _judged(facts: Facts, name: str) -> Facts:
@@ -138,7 +140,7 @@ def _judged(facts: Facts, name: str) -> Facts:
     return judged_of(facts, name) or made | {"limit": 0.0, "verdict": OUTSIDE}
 
 
-def _lessons(shown: Shown) -> list[str]:
+def _lessons(shown: PublishedAssessment) -> list[str]:
     """The outcomes that teach their maker something."""
     return [
         each["kind"]

@@ -25,7 +25,7 @@ Z = NormalDist().inv_cdf(0.5 + COVERAGE / 2)
 
 
 @dataclass(frozen=True, slots=True)
-class Shares:
+class LevelShares:
     """Share of marks that are equal, and that are at most one level apart."""
 
     same: Estimate
@@ -54,7 +54,7 @@ class CriterionAgreement:
     marks: int
     higher: int
     lower: int
-    shares: Shares | None
+    shares: LevelShares | None
     kappa: Estimate | None
     because: str = ""
 
@@ -65,14 +65,14 @@ class CriterionAgreement:
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class ReaderAgreement:
     """Agreement by criterion, in the order given, and over all criteria together."""
 
     criteria: tuple[CriterionAgreement, ...]
     together: CriterionAgreement
 
 
-def compare(first, second, *, levels: int = 4) -> Comparison:
+def compare(first, second, *, levels: int = 4) -> ReaderAgreement:
     """Tell all that the levels of two readers can carry; what they cannot is said, not raised.
 
     Parameters
@@ -87,7 +87,7 @@ def compare(first, second, *, levels: int = 4) -> Comparison:
     """
     a, b = _levels(first, second, levels)
     each = [_told(a[:, [c]], b[:, [c]], levels) for c in range(a.shape[1])]
-    return Comparison(tuple(each), _told(a, b, levels))
+    return ReaderAgreement(tuple(each), _told(a, b, levels))
 
 
 def _told(a: np.ndarray, b: np.ndarray, levels: int) -> CriterionAgreement:
@@ -176,7 +176,7 @@ def _kappa(sums: np.ndarray) -> np.ndarray:
     return np.where(flat, np.nan, 1 - observed / np.where(flat, 1.0, expected))
 
 
-def shares(first, second) -> Shares:
+def shares(first, second) -> LevelShares:
     """Share of marks that are equal, and at most one level apart; pieces are the witnesses.
 
     Wilson's interval with the number of marks that a simple sample would need to be as sure; that
@@ -191,7 +191,7 @@ def shares(first, second) -> Shares:
     a, b = _read_by_both(*_columns(first, second))
     _enough(len(a))
     apart, judged = np.abs(a - b), np.isfinite(a)
-    return Shares(_share(judged & (apart == 0), judged), _share(judged & (apart <= 1), judged))
+    return LevelShares(_share(judged & (apart == 0), judged), _share(judged & (apart <= 1), judged))
 
 
 def _share(hits: np.ndarray, judged: np.ndarray) -> Estimate:

@@ -16,7 +16,7 @@ from studio.camera.cup import FILLET_MM, FOOT_LEVEL_MM
 from studio.camera.hand_points import NEEDS, POINTS, RIM_POINTS, UNKNOWNS
 from studio.camera.plain_cup import USUAL_BODY, Body, points_of
 from studio.camera.pose import N_POSE, Camera
-from studio.camera.scene import Scene
+from studio.camera.scene import CameraAxes
 
 __all__ = [
     "NEEDS",
@@ -186,7 +186,7 @@ def _lies_along(view: str, name: str, axis: int) -> bool:
 
 
 def _side(camera: Camera, seen, unknown) -> dict[str, float]:
-    scene, out = Scene(camera), {}
+    scene, out = CameraAxes(camera), {}
     foot = _foot(scene, seen, unknown)
     if foot is None:
         return out
@@ -217,7 +217,7 @@ class _Ring:
     rise: float = 0.0
 
 
-def _foot(scene: Scene, seen, unknown) -> _Ring | None:
+def _foot(scene: CameraAxes, seen, unknown) -> _Ring | None:
     """The foot from its left, right and nearest points. A foot with four like sides, and a round
     one, is as deep as it is wide however it is turned, so the nearest point tells its middle."""
     if not {"foot_left", "foot_right", "foot_near"} <= seen.keys():
@@ -234,7 +234,7 @@ def _foot(scene: Scene, seen, unknown) -> _Ring | None:
     return _Ring((left + right) / 2, near + half + unknown["foot_depth_mm"], half)
 
 
-def _rim(scene: Scene, seen, unknown, foot: _Ring) -> _Ring | None:
+def _rim(scene: CameraAxes, seen, unknown, foot: _Ring) -> _Ring | None:
     """The rim as a level circle over the foot, its lip a rounded solid.
 
     The eye's ray touches the lip where its surface is square to the ray: towards the back by
@@ -270,7 +270,7 @@ def _rim(scene: Scene, seen, unknown, foot: _Ring) -> _Ring | None:
     return _Ring(across, depth, half, level, height, rise)
 
 
-def _widest(scene: Scene, seen, depth) -> float:
+def _widest(scene: CameraAxes, seen, depth) -> float:
     half, before = 0.0, 0.0
     for _ in range(ROUNDS):
         (left, low), (right, high) = (
@@ -282,7 +282,7 @@ def _widest(scene: Scene, seen, depth) -> float:
     return half
 
 
-def _reach(scene: Scene, seen, unknown, foot: _Ring, rim: _Ring | None) -> float:
+def _reach(scene: CameraAxes, seen, unknown, foot: _Ring, rim: _Ring | None) -> float:
     turn = np.radians(unknown["handle_turn_deg"])
     reach = 0.0
     for _ in range(ROUNDS):
@@ -356,7 +356,7 @@ def fit_ring(points: np.ndarray) -> tuple[np.ndarray, float, float]:
 
 def body_of(camera: Camera, points: Points) -> Body | None:
     """The plain cup that a side view's points tell; None where they do not suffice."""
-    scene = Scene(camera)
+    scene = CameraAxes(camera)
     known = {key: value for key, (value, _) in UNKNOWNS.items()}
     try:
         foot = _foot(scene, points, known)

@@ -15,8 +15,8 @@ from studio.camera.solution import N_PLACE, Solution, View, place
 from studio.camera.start import from_side, place_in_top
 from studio.camera.tracing import (
     CAUCHY,
+    FitState,
     Search,
-    State,
     at_handle,
     iterate,
     normals_of,
@@ -121,7 +121,7 @@ def _best_start(views):
 
 def _started(views, shape):
     """State of the first views, fitted to their masks from a shape near which it stays."""
-    state = State(views, [PLACE_SD] * len(views), shape)
+    state = FitState(views, [PLACE_SD] * len(views), shape)
     state.near = shape
     for reach, sd_mm in MASK_STEPS:
         iterate(state, Search("mask", reach, 1.0, sd_mm))
@@ -134,7 +134,7 @@ def _started(views, shape):
 
 def _joined(state, views):
     """The state with the other views, each cup set where its rim is found."""
-    out = State(views, [PLACE_SD] * len(views), state.shape)
+    out = FitState(views, [PLACE_SD] * len(views), state.shape)
     out.views = state.views + views[state.n :]
     for k in range(out.n):
         if k < state.n:

@@ -30,7 +30,7 @@ class PhotoError(ValueError):
 
 
 @dataclass(frozen=True)
-class Photo:
+class DecodedPhoto:
     """A decoded photograph.
 
     Attributes
@@ -50,7 +50,7 @@ class Photo:
     taken_at: datetime | None
 
 
-def decode(name: str, data: bytes) -> Photo:
+def decode(name: str, data: bytes) -> DecodedPhoto:
     """Decode a picture file to an upright sRGB array.
 
     Parameters
@@ -101,7 +101,7 @@ def _decoded(name, image):
     exif = image.getexif()
     f35, taken_at = _focal_and_time(exif)
     upright = ImageOps.exif_transpose(image).convert("RGB")
-    return Photo(name, np.ascontiguousarray(np.asarray(upright)), f35, taken_at)
+    return DecodedPhoto(name, np.ascontiguousarray(np.asarray(upright)), f35, taken_at)
 
 
 def _focal_and_time(exif):

@@ -7,7 +7,7 @@ import numpy as np
 from studio.camera.cup import FILLET_MM, FOOT_LEVEL_MM
 from studio.camera.hand_points import RIM_POINTS, SIDE_POINTS, TOP_POINTS, UNKNOWNS
 from studio.camera.pose import Camera
-from studio.camera.scene import Scene
+from studio.camera.scene import CameraAxes
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ def points_of(view: str, camera: Camera, body: Body = USUAL_BODY) -> dict[str, n
 
 
 def _side_points(camera: Camera, body: Body) -> dict[str, np.ndarray]:
-    scene, lip = Scene(camera), UNKNOWNS["lip_mm"][0]
+    scene, lip = CameraAxes(camera), UNKNOWNS["lip_mm"][0]
     middle = np.array([body.x, body.y, 0.0])
     up = np.array([0.0, 0.0, 1.0])
 

@@ -27,7 +27,7 @@ from studio.camera import (
     top,
 )
 from studio.camera import trust as trust_
-from studio.camera.intake import Photo, PhotoError, decode
+from studio.camera.intake import DecodedPhoto, PhotoError, decode
 from studio.camera.solution import View
 from studio.camera.uncertainty import Measure
 from studio.ware.stages import FIRED, STAGE_WORDS
@@ -141,7 +141,7 @@ def read_photos(
 
 
 def read_together(
-    pictures: list[Photo], check_bar_mm: float | None = mat.CHECK_BAR_MM
+    pictures: list[DecodedPhoto], check_bar_mm: float | None = mat.CHECK_BAR_MM
 ) -> list[PhotoReading]:
     """Read decoded photographs that are known to show one piece at one stage.
 
@@ -219,7 +219,7 @@ def _prepare(name, data, scale):
     return _look(photo, PhotoReading(name, code, stage, taken_at=photo.taken_at), scale)
 
 
-def _look(photo: Photo, reading: PhotoReading, scale: float) -> _Prepared:
+def _look(photo: DecodedPhoto, reading: PhotoReading, scale: float) -> _Prepared:
     """The camera, the slip and the silhouette of one decoded picture."""
     rgb, reduced = _working_size(photo)
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
@@ -257,7 +257,7 @@ def _in_file_pixels(camera: pose.Camera, size, reduced: float) -> pose.Camera:
     return replace(camera, size=size, f_px=camera.f_px * reduced)
 
 
-def _working_size(photo: Photo):
+def _working_size(photo: DecodedPhoto):
     """The picture to work on and by how much it was reduced."""
     side_px = max(photo.rgb.shape[:2])
     if side_px <= WORK_SIDE_PX:

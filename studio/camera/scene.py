@@ -7,7 +7,7 @@ from studio.camera.pose import Camera
 LEAST_FORWARD = 1e-3
 
 
-class Scene:
+class CameraAxes:
     """A camera's own directions over the paper: right, and away from the eye."""
 
     def __init__(self, camera: Camera):

@@ -9,7 +9,7 @@ import numpy as np
 
 from studio.camera import cup
 from studio.camera.pose import Camera
-from studio.camera.scene import Scene
+from studio.camera.scene import CameraAxes
 from studio.camera.solution import View
 
 LEVELS_MM = np.arange(0.0, 330.0, 2.0)
@@ -25,7 +25,7 @@ UNTOUCHED_MM = 2.5  # a better place no farther than this is the same place
 
 def from_side(view: View) -> np.ndarray | None:
     """Shape vector whose outline is about that of the mask of a side view; None if too small."""
-    scene, mask = Scene(view.camera), view.silhouette
+    scene, mask = CameraAxes(view.camera), view.silhouette
     flat = scene.right[None, None] * ASIDE_MM[None, :, None]
     shift = 0.0
     for _ in range(2):  # the second time on the upright plane through the cup's own axis

@@ -37,7 +37,7 @@ class Search(NamedTuple):
     sd_mm: float
 
 
-class State:
+class FitState:
     """Unknowns of the fit and how they lie in one vector."""
 
     def __init__(self, views, place_sds, start):
@@ -84,7 +84,7 @@ class State:
 
     def copy(self):
         """The same state to walk on its own."""
-        out = State(self.views, list(self.place_sds), self.shape)
+        out = FitState(self.views, list(self.place_sds), self.shape)
         out.take(self)
         return out
 
@@ -120,7 +120,7 @@ def at_handle(view, line, px_per_mm):
     return gap < HANDLE_MARGIN_MM * px_per_mm
 
 
-def trace(state: State, k: int, search: Search, px_per_mm: float = 1.0) -> Traced:
+def trace(state: FitState, k: int, search: Search, px_per_mm: float = 1.0) -> Traced:
     """Contour of view k with offsets to the picture's edges [px] and weights [1/px^2]."""
     view, camera = state.views[k], state.camera(k)
     grid = place(cup.surface(state.shape), state.places[k])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .lines import CLOCK, ELAPSED, Lines
-from .problems import Problem, lines_words
+from .problems import LogProblem, lines_words
 
 DAY_S, HALF_DAY_S, MINUTE_S = 86400.0, 43200.0, 60.0
 GAP_STEPS, GAP_AT_LEAST_S = 3.0, 120.0
@@ -34,7 +34,7 @@ class Timed:
 
     minutes: np.ndarray
     celsius: np.ndarray
-    problems: list[Problem]
+    problems: list[LogProblem]
 
 
 def mend(seconds: np.ndarray, celsius: np.ndarray, numbers: np.ndarray, lines: Lines) -> Timed:
@@ -47,12 +47,12 @@ def mend(seconds: np.ndarray, celsius: np.ndarray, numbers: np.ndarray, lines: L
     lines : Lines
         What the time counts, and in which unit.
     """
-    problems: list[Problem] = []
+    problems: list[LogProblem] = []
     if lines.clock == ELAPSED:
         seconds = _in_seconds(seconds, lines.elapsed_unit, problems)
     if np.sum(np.diff(seconds) < 0) > np.sum(np.diff(seconds) > 0):
         seconds, celsius, numbers = seconds[::-1], celsius[::-1], numbers[::-1]
-        problems.append(Problem("order", "The newest line stands first; the file was turned."))
+        problems.append(LogProblem("order", "The newest line stands first; the file was turned."))
     if lines.clock == CLOCK:
         # A clock without a date falls back to 0 at midnight: no jump, the next day.
         seconds = seconds + DAY_S * np.cumsum(np.diff(seconds, prepend=seconds[0]) < -HALF_DAY_S)
@@ -64,7 +64,7 @@ def mend(seconds: np.ndarray, celsius: np.ndarray, numbers: np.ndarray, lines: L
     return Timed(minutes=minutes, celsius=celsius, problems=problems)
 
 
-def _in_seconds(values: np.ndarray, unit: str, problems: list[Problem]) -> np.ndarray:
+def _in_seconds(values: np.ndarray, unit: str, problems: list[LogProblem]) -> np.ndarray:
     if unit:
         return values * UNIT_S[unit]
     span = float(np.max(values) - np.min(values))
@@ -72,7 +72,7 @@ def _in_seconds(values: np.ndarray, unit: str, problems: list[Problem]) -> np.nd
     chosen = fitting[0] if fitting else "min"
     others = f" It could be {' or '.join(fitting[1:])} too." if len(fitting) > 1 else ""
     problems.append(
-        Problem(
+        LogProblem(
             "time unit",
             f"The file does not say what its time counts. It was read as {chosen}, which makes "
             f"{span * UNIT_S[chosen] / 3600:.1f} hours.{others}",
@@ -96,7 +96,7 @@ def _without_copies(seconds, celsius, numbers, problems):
         if seen.mean() >= COPY_SHARE and np.ptp(block.imag) > COPY_MOVES_C:
             keep[at:end] = False
             problems.append(
-                Problem(
+                LogProblem(
                     "doubled",
                     f"Lines {numbers[at]} to {numbers[end - 1]} repeat earlier lines; left out.",
                     (int(numbers[at]),),
@@ -119,7 +119,7 @@ def _without_doubles(seconds, celsius, numbers, lines: Lines, problems):
         return _spread(seconds, starts, runs, problems), celsius, numbers
     if equal.any():
         problems.append(
-            Problem(
+            LogProblem(
                 "doubled",
                 f"{lines_words(numbers[equal])} repeat{'s' if equal.sum() == 1 else ''} the line "
                 "before; left out.",
@@ -129,7 +129,7 @@ def _without_doubles(seconds, celsius, numbers, lines: Lines, problems):
     other = same & ~equal
     if other.any():
         problems.append(
-            Problem(
+            LogProblem(
                 "same time",
                 f"{lines_words(numbers[other])} {'has' if other.sum() == 1 else 'have'} the time "
                 "of the line before with another temperature; the first one counts.",
@@ -143,7 +143,7 @@ def _spread(seconds, starts, runs, problems):
     """Spread the lines of one minute evenly over it."""
     inside = np.arange(len(seconds)) - np.repeat(starts, runs)
     problems.append(
-        Problem(
+        LogProblem(
             "coarse clock",
             f"The clock shows no seconds: the {np.median(runs):.0f} lines of each minute were "
             "spread evenly over it.",
@@ -167,7 +167,7 @@ def _unjumped(seconds, celsius, numbers, problems):
         mended[at] = usual
         way = "back" if step < 0 else "forward"
         problems.append(
-            Problem(
+            LogProblem(
                 "clock",
                 f"At line {numbers[at + 1]} the clock jumps {way} by "
                 f"{_span(abs(step - usual))} while the kiln goes on as before, as when summer "
@@ -196,13 +196,13 @@ def _time_stood(seconds, celsius, at: int, usual: float) -> bool:
     return abs(expected) >= TELLING_C and abs(moved) < JUMPED_SHARE * abs(expected)
 
 
-def _missing(gaps: list[tuple[int, float]], numbers, usual: float) -> Problem:
+def _missing(gaps: list[tuple[int, float]], numbers, usual: float) -> LogProblem:
     total = sum(step - usual for _at, step in gaps)
     named = ", ".join(
         f"{_span(step - usual)} before line {numbers[at + 1]}" for at, step in gaps[:GAPS_NAMED]
     )
     more = f" and {len(gaps) - GAPS_NAMED} more" if len(gaps) > GAPS_NAMED else ""
-    return Problem(
+    return LogProblem(
         "missing",
         f"{_span(total)} {'is' if total < 2 * MINUTE_S else 'are'} missing: {named}{more}. "
         "The line between is drawn straight; a peak inside is not known.",

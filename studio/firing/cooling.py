@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .facts import Facts
 from .ramp import QUARTZ_C, QUICK_FALL_C_PER_H
-from .verdict import UNTOLD, Told
+from .verdict import UNTOLD, FiringVerdict
 
 GENTLE, FAST, HOT, COOL = "gentle", "fast", "too hot", "cool enough"
 
@@ -14,27 +14,27 @@ UNLOAD_BELOW_C = 50.0
 """Above this ware burns bare hands (common practice, no source). [°C]"""
 
 
-def cooling(facts: Facts) -> Told:
+def cooling(facts: Facts) -> FiringVerdict:
     """Judge how the log passes the range in which quartz changes its size."""
     rate = facts.quartz_c_per_h
     span = f"from {QUARTZ_C[0]:g} to {QUARTZ_C[1]:g} °C"
     if rate is None:
-        return Told(UNTOLD, f"The log does not hold the cooling {span}.")
+        return FiringVerdict(UNTOLD, f"The log does not hold the cooling {span}.")
     if rate > QUICK_FALL_C_PER_H:
-        return Told(
+        return FiringVerdict(
             FAST,
             f"It fell at {rate:.0f} °C an hour {span}, where quartz changes its size; up to "
             f"{QUICK_FALL_C_PER_H:g} is usual. A crack with sharp edges (a dunt) is then the "
             "kiln's doing.",
         )
-    return Told(
+    return FiringVerdict(
         GENTLE,
         f"It fell at {rate:.0f} °C an hour {span}, up to {QUICK_FALL_C_PER_H:g} is usual. Where "
         "ware dunted all the same, look at uneven walls and at glaze on one side only.",
     )
 
 
-def opening(opened_c: float | None, facts: Facts | None = None) -> Told:
+def opening(opened_c: float | None, facts: Facts | None = None) -> FiringVerdict:
     """Judge the temperature at which the kiln was opened.
 
     Parameters
@@ -49,13 +49,13 @@ def opening(opened_c: float | None, facts: Facts | None = None) -> Told:
         opened_c, source = facts.opened_c, "was opened, by the log's sudden fall,"
     if opened_c is None:
         until = f" It ends at {facts.last_c:.0f} °C with the kiln closed." if facts else ""
-        return Told(UNTOLD, f"At what temperature it was opened is not told.{until}")
+        return FiringVerdict(UNTOLD, f"At what temperature it was opened is not told.{until}")
     if opened_c > OPEN_BELOW_C:
-        return Told(
+        return FiringVerdict(
             HOT,
             f"It {source} at {opened_c:.0f} °C: too hot for people and ware. Wait until "
             f"{OPEN_BELOW_C:g} °C before it is opened and {UNLOAD_BELOW_C:g} °C before it is "
             "unloaded (common practice); the kiln's manual decides.",
         )
     wait = f" Hands wait until {UNLOAD_BELOW_C:g} °C." if opened_c > UNLOAD_BELOW_C else ""
-    return Told(COOL, f"It {source} at {opened_c:.0f} °C, as is usual.{wait}")
+    return FiringVerdict(COOL, f"It {source} at {opened_c:.0f} °C, as is usual.{wait}")

@@ -12,9 +12,9 @@ import numpy as np
 
 from . import clocks
 from .lines import LogError, read_lines
-from .problems import Problem, lines_words
+from .problems import LogProblem, lines_words
 
-__all__ = ["Log", "LogError", "Problem", "in_other_unit", "read_log"]
+__all__ = ["Log", "LogError", "LogProblem", "in_other_unit", "read_log"]
 
 FEWEST_POINTS = 10
 COLDEST_C, HOTTEST_C = -40.0, 1400.0
@@ -49,7 +49,7 @@ class Log:
     unit: str
     unit_because: str
     line_count: int
-    problems: tuple[Problem, ...]
+    problems: tuple[LogProblem, ...]
 
 
 def to_celsius(fahrenheit):
@@ -76,7 +76,7 @@ def read_log(data: bytes, *, unit: str = "", planned_peak_c: float | None = None
         No log at all, or too few lines of it to tell anything; the sentence says what to do.
     """
     lines = read_lines(data)
-    problems: list[Problem] = []
+    problems: list[LogProblem] = []
     good = np.isfinite(lines.seconds) & np.isfinite(lines.raw)
     if not good.all():
         problems.append(_unread(lines, good))
@@ -120,9 +120,9 @@ def _refuse_few(count: int) -> None:
         )
 
 
-def _unread(lines, good) -> Problem:
+def _unread(lines, good) -> LogProblem:
     bad = lines.numbers[~good]
-    return Problem(
+    return LogProblem(
         "unread",
         f"{lines_words(bad)} could not be read and {'was' if len(bad) == 1 else 'were'} left out: "
         f"“{lines.first_unread}”.",
@@ -133,7 +133,7 @@ def _unread(lines, good) -> Problem:
 # -- units ---------------------------------------------------------------------------------------
 
 
-def _one_unit(raw, seconds, numbers) -> tuple[np.ndarray, str, list[Problem]]:
+def _one_unit(raw, seconds, numbers) -> tuple[np.ndarray, str, list[LogProblem]]:
     """Turn back stretches in which the controller changed its unit."""
     raw, problems, base = raw.copy(), [], ""
     steps = np.diff(seconds)
@@ -155,7 +155,7 @@ def _one_unit(raw, seconds, numbers) -> tuple[np.ndarray, str, list[Problem]]:
         else:
             continue
         problems.append(
-            Problem(
+            LogProblem(
                 "unit switch",
                 f"At line {numbers[at + 1]} the unit changes {words}: {before:g} is followed by "
                 f"{after:g}. The lines from there on were turned back.",
@@ -165,7 +165,7 @@ def _one_unit(raw, seconds, numbers) -> tuple[np.ndarray, str, list[Problem]]:
     return raw, base, problems
 
 
-def _choose_unit(raw, told, in_file, planned_c) -> tuple[str, str, list[Problem]]:
+def _choose_unit(raw, told, in_file, planned_c) -> tuple[str, str, list[LogProblem]]:
     """The unit to read in, why, and what speaks against it."""
     peak = float(np.nanmax(np.where(np.abs(raw) < _FAULT_CODE, raw, -np.inf)))
     fits = _fits_plan(peak, planned_c)
@@ -177,7 +177,7 @@ def _choose_unit(raw, told, in_file, planned_c) -> tuple[str, str, list[Problem]
                 f"The file says °C, but its peak of {peak:.0f} is hotter than any kiln here goes. "
                 f"It was read as °F: {to_celsius(peak):.0f} °C."
             )
-            return "F", "its peak in °C is impossible", [Problem("unit", sentence)]
+            return "F", "its peak in °C is impossible", [LogProblem("unit", sentence)]
         return in_file, "the file says so", _doubt(in_file, peak, fits, planned_c)
     if peak > HOTTEST_C:
         return "F", "its peak is beyond any kiln's in °C", [_guessed("F", peak)]
@@ -200,16 +200,16 @@ def _fits_plan(peak: float, planned_c: float | None) -> str:
     return near[0] if len(near) == 1 else ""
 
 
-def _guessed(unit: str, peak: float) -> Problem:
+def _guessed(unit: str, peak: float) -> LogProblem:
     in_c = to_celsius(peak) if unit == "F" else peak
-    return Problem(
+    return LogProblem(
         "unit",
         f"The file does not say its unit. It was read as °{unit}, which gives a peak of "
         f"{in_c:.0f} °C. If that is wrong, read it in the other unit.",
     )
 
 
-def _doubt(unit: str, peak: float, fits: str, planned_c: float | None) -> list[Problem]:
+def _doubt(unit: str, peak: float, fits: str, planned_c: float | None) -> list[LogProblem]:
     if not fits or fits == unit:
         return []
     as_read = to_celsius(peak) if unit == "F" else peak
@@ -218,7 +218,7 @@ def _doubt(unit: str, peak: float, fits: str, planned_c: float | None) -> list[P
         f"Is this really °{unit}? Read so, the peak is {as_read:.0f} °C; the plan was "
         f"{planned_c:.0f} °C. Read as °{fits} it would be {other:.0f} °C."
     )
-    return [Problem("unit", sentence)]
+    return [LogProblem("unit", sentence)]
 
 
 # -- the thermocouple ----------------------------------------------------------------------------
@@ -230,7 +230,7 @@ def _without_faults(seconds, celsius, numbers):
     fault = (celsius < COLDEST_C) | (celsius > HOTTEST_C)
     if fault.any():
         problems.append(
-            Problem(
+            LogProblem(
                 "sensor",
                 f"{lines_words(numbers[fault])} {_has(fault)} a temperature that no thermocouple "
                 "means; left out. Look at the thermocouple and its plug.",
@@ -247,7 +247,7 @@ def _without_faults(seconds, celsius, numbers):
     )
     if spike.any():
         problems.append(
-            Problem(
+            LogProblem(
                 "spike",
                 f"{lines_words(numbers[spike])} jump{'s' if spike.sum() == 1 else ''} by more "
                 f"than {SPIKE_C:.0f} °C and back at once; left out.",

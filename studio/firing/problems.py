@@ -9,7 +9,7 @@ LINES_NAMED = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class LogProblem:
     """One thing that was seen: its kind, what it is and what was done, the first lines of it."""
 
     kind: str

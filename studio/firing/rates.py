@@ -8,7 +8,7 @@ from statistics import NormalDist
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class RateShare:
     """``count`` of ``total`` with the interval that holds the true share."""
 
     count: int
@@ -33,7 +33,7 @@ class Share:
         return 100 * self.high
 
 
-def wilson(count: int, total: int, *, confidence: float = 0.95) -> Share | None:
+def wilson(count: int, total: int, *, confidence: float = 0.95) -> RateShare | None:
     """Wilson's score interval of a share; None where nothing was counted.
 
     Parameters
@@ -58,4 +58,4 @@ def wilson(count: int, total: int, *, confidence: float = 0.95) -> Share | None:
     # At the ends the formula gives 0 and 1 but for rounding.
     low = 0.0 if count == 0 else max(0.0, middle - half)
     high = 1.0 if count == total else min(1.0, middle + half)
-    return Share(count, total, low, high)
+    return RateShare(count, total, low, high)

@@ -41,14 +41,14 @@ HOLD_DOUBT = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class FiringVerdict:
     """A verdict with its sentence."""
 
     verdict: str
     sentence: str
 
 
-def by_witnesses(planned: Cone, read: Iterable[tuple[Cone, str]]) -> Told:
+def by_witnesses(planned: Cone, read: Iterable[tuple[Cone, str]]) -> FiringVerdict:
     """Judge one shelf by its witness cones.
 
     Parameters
@@ -59,10 +59,10 @@ def by_witnesses(planned: Cone, read: Iterable[tuple[Cone, str]]) -> Told:
     """
     bends = dict(read)
     if not bends:
-        return Told(UNTOLD, "No witness cone was read here.")
+        return FiringVerdict(UNTOLD, "No witness cone was read here.")
     if crossed := _crossed(bends):
         softer, harder = crossed
-        return Told(
+        return FiringVerdict(
             UNTOLD,
             f"Cone {harder} bent further than the softer cone {softer}, which no heat does. "
             "Look whether the two were taken for each other.",
@@ -70,29 +70,31 @@ def by_witnesses(planned: Cone, read: Iterable[tuple[Cone, str]]) -> Told:
     return _by_neighbours(planned, bends) or _by_own(planned, bends)
 
 
-def _by_neighbours(planned: Cone, bends: dict[Cone, str]) -> Told | None:
+def _by_neighbours(planned: Cone, bends: dict[Cone, str]) -> FiringVerdict | None:
     """What a harder cone that is down, or a softer one that stands, settles."""
     harder_down = [cone for cone, bend in bends.items() if cone > planned and bend not in SHORT]
     softer_up = [cone for cone, bend in bends.items() if cone < planned and bend in SHORT]
     if harder_down:
-        return Told(OVER, f"Over: even cone {max(harder_down)} went down.")
+        return FiringVerdict(OVER, f"Over: even cone {max(harder_down)} went down.")
     if softer_up:
-        return Told(UNDER, f"Under: not even cone {min(softer_up)} went down.")
+        return FiringVerdict(UNDER, f"Under: not even cone {min(softer_up)} went down.")
     return None if planned in bends else _without_own(planned, bends)
 
 
-def _by_own(planned: Cone, bends: dict[Cone, str]) -> Told:
+def _by_own(planned: Cone, bends: dict[Cone, str]) -> FiringVerdict:
     own = bends[planned]
     if own == FLAT:
         guard = any(cone > planned for cone in bends)
         limit = ", by less than a cone: the harder one still stands" if guard else ""
-        return Told(OVER, f"Over: cone {planned} lies flat{limit}.")
+        return FiringVerdict(OVER, f"Over: cone {planned} lies flat{limit}.")
     if own in DOWN:
-        return Told(ON, f"On: cone {planned} is down, its tip at {own} o'clock.")
+        return FiringVerdict(ON, f"On: cone {planned} is down, its tip at {own} o'clock.")
     if own == THREE:
-        return Told(UNDER, f"A little under: the tip of cone {planned} came to 3 o'clock only.")
+        return FiringVerdict(
+            UNDER, f"A little under: the tip of cone {planned} came to 3 o'clock only."
+        )
     how = "stands stiff" if own == STANDING else "has hardly moved"
-    return Told(UNDER, f"Under: cone {planned} {how}.")
+    return FiringVerdict(UNDER, f"Under: cone {planned} {how}.")
 
 
 _BENT = {STANDING: 0, ONE: 1, THREE: 3, FIVE: 5, SIX: 6, FLAT: 7}
@@ -106,15 +108,17 @@ def _crossed(bends: dict[Cone, str]) -> tuple[Cone, Cone] | None:
     return None
 
 
-def _without_own(planned: Cone, bends: dict[Cone, str]) -> Told:
+def _without_own(planned: Cone, bends: dict[Cone, str]) -> FiringVerdict:
     softer = max((cone for cone in bends if cone < planned), default=None)
     harder = min((cone for cone in bends if cone > planned), default=None)
     if softer and harder:
-        return Told(
+        return FiringVerdict(
             ON, f"On, as far as it can be told: cone {softer} is down and cone {harder} stands."
         )
     only = softer or harder
-    return Told(UNTOLD, f"Cone {only} alone does not tell whether cone {planned} was reached.")
+    return FiringVerdict(
+        UNTOLD, f"Cone {only} alone does not tell whether cone {planned} was reached."
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Prefetch
 
-from studio.firing.verdict import Told
+from studio.firing.verdict import FiringVerdict
 from studio.kilns import log_and_cones
 from studio.kilns.firings import ready
 from studio.models import Firing, Load, Outcome, Project, WitnessCone
@@ -21,13 +21,13 @@ class Inside:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Shelf:
+class KilnShelf:
     """One shelf: its pieces, its cones and what they say. ``number`` is None where not told."""
 
     number: int | None
     pieces: list[Inside]
     cones: list[WitnessCone]
-    told: Told | None
+    told: FiringVerdict | None
 
     @property
     def name(self) -> str:
@@ -36,7 +36,7 @@ class Shelf:
         return f"Shelf {self.number}" + (", the lowest" if self.number == 1 else "")
 
 
-def shelves_of(firing: Firing, pieces) -> list[Shelf]:
+def shelves_of(firing: Firing, pieces) -> list[KilnShelf]:
     """The shelf map, the highest shelf first, of the pieces that its reader may see."""
     of_stage = Outcome.objects.filter(stage=firing.kind).select_related("hurt_by__piece")
     loads = (
@@ -56,7 +56,7 @@ def shelves_of(firing: Firing, pieces) -> list[Shelf]:
     told = log_and_cones.shelf_verdicts(firing, [c for cones in read.values() for c in cones])
     numbers = [*range(firing.kiln.shelves, 0, -1), None]
     return [
-        Shelf(
+        KilnShelf(
             number=number,
             pieces=inside.get(number, []),
             cones=read.get(number, []),

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from studio.firing.rates import Share, wilson
+from studio.firing.rates import RateShare, wilson
 from studio.models import GlazeCoat, Outcome, Piece, Stage
 from studio.ware.outcomes import GLAZE_FAULTS
 
@@ -16,7 +16,7 @@ class ByCoats:
     """Pieces with so many coats, and how many of them have a fault of the glaze."""
 
     coats: str
-    flawed: Share
+    flawed: RateShare
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,8 +26,8 @@ class GlazeRow:
     glaze: str
     out: int
     waiting: int
-    flawed: Share | None
-    kinds: list[tuple[str, Share]]
+    flawed: RateShare | None
+    kinds: list[tuple[str, RateShare]]
     coats: list[ByCoats]
     thickness_mm: tuple[float, float] | None
 
@@ -95,7 +95,7 @@ def _by_coats(out: dict[int, set], coats: dict[int, str]) -> list[ByCoats]:
     ]
 
 
-def _flawed(kinds: Iterable[set]) -> Share:
+def _flawed(kinds: Iterable[set]) -> RateShare:
     kinds = list(kinds)
     return wilson(sum(map(bool, kinds)), len(kinds))
 

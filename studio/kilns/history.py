@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.db.models import F, Q
 
-from studio.firing.rates import Share, wilson
+from studio.firing.rates import RateShare, wilson
 from studio.firing.verdict import ON, OVER, UNDER, UNTOLD
 from studio.kilns.log_and_cones import shelf_verdicts
 from studio.models import Firing, Kiln, Load, Outcome
@@ -20,7 +20,7 @@ class Cause:
 
     kind: str
     doing: str
-    share: Share
+    share: RateShare
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,7 +38,7 @@ class ProjectRow:
     title: str
     section: str
     project_id: int
-    share: Share
+    share: RateShare
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,7 +49,7 @@ class KindHistory:
     name: str
     firings: int
     fired: int
-    losses: Share | None
+    losses: RateShare | None
     causes: list[Cause]
     kiln_marks: list[Cause]
     shelves: list[ShelfRow]

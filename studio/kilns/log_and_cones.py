@@ -7,10 +7,10 @@ from studio.firing.cones import Cone, ConeError, cone
 from studio.firing.cooling import cooling, opening
 from studio.firing.drawing import FiringDrawing, draw
 from studio.firing.facts import TIME_ABOVE_C, Facts, facts_of
-from studio.firing.log import Log, Problem
+from studio.firing.log import Log, LogProblem
 from studio.firing.packing import unpack
 from studio.firing.ramp import Ramp, Segment, plan_ramp
-from studio.firing.verdict import LogVerdict, Told, by_log, by_witnesses
+from studio.firing.verdict import FiringVerdict, LogVerdict, by_log, by_witnesses
 from studio.models import Firing, FiringLog, WitnessCone
 
 
@@ -52,7 +52,7 @@ def log_of(row: FiringLog) -> Log:
         unit=row.unit,
         unit_because="",
         line_count=row.line_count,
-        problems=tuple(Problem(kind, sentence) for kind, sentence in row.problems),
+        problems=tuple(LogProblem(kind, sentence) for kind, sentence in row.problems),
     )
 
 
@@ -63,7 +63,7 @@ class Reckoned:
     log: Log
     facts: Facts
     verdict: LogVerdict | None
-    cooling: Told
+    cooling: FiringVerdict
 
 
 def reckon(firing: Firing, row: FiringLog | None) -> Reckoned | None:
@@ -80,7 +80,7 @@ def reckon(firing: Firing, row: FiringLog | None) -> Reckoned | None:
     )
 
 
-def opening_of(firing: Firing, reckoned: Reckoned | None) -> Told:
+def opening_of(firing: Firing, reckoned: Reckoned | None) -> FiringVerdict:
     """At what temperature the kiln was opened: as noted, else as the log shows."""
     return opening(firing.opened_c, reckoned.facts if reckoned else None)
 
@@ -112,7 +112,7 @@ def _planned_rate(firing: Firing) -> float:
     return hottest.rate_c_per_h
 
 
-def shelf_verdicts(firing: Firing, read: Iterable[WitnessCone]) -> dict[int, Told]:
+def shelf_verdicts(firing: Firing, read: Iterable[WitnessCone]) -> dict[int, FiringVerdict]:
     """The verdict of the witness cones by shelf; empty without a planned cone."""
     planned = planned_cone(firing)
     if planned is None:

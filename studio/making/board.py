@@ -20,7 +20,7 @@ class BoardRow:
     piece: Piece
     days: int | None
     days_words: str
-    said: soft_clay.Said
+    said: soft_clay.ClaySentence
     waits_words: str
 
 
@@ -45,7 +45,7 @@ class Board:
     wait: str
 
 
-def said_of(piece: Piece, plan: Plan, today: date) -> soft_clay.Said:
+def said_of(piece: Piece, plan: Plan, today: date) -> soft_clay.ClaySentence:
     """What the trade says of a piece that was asked for ``with_marks_of_work``."""
     return soft_clay.say(
         soft_clay.Standing(

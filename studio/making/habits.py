@@ -18,7 +18,7 @@ class HabitError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class HabitCell:
     """One habit of one student on the sheet's day."""
 
     habit: str
@@ -31,11 +31,11 @@ class StudentRow:
     """One student's habits on a day."""
 
     student: Student
-    cells: list[Cell]
+    cells: list[HabitCell]
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class HabitColumn:
     """One habit down the class."""
 
     habit: str
@@ -45,10 +45,10 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class HabitsSheet:
     """Students down, habits across."""
 
-    columns: list[Column]
+    columns: list[HabitColumn]
     rows: list[StudentRow]
 
 
@@ -59,14 +59,14 @@ def enrolled(section: Section) -> list[Student]:
     )
 
 
-def sheet(section: Section, day: date) -> Sheet:
+def sheet(section: Section, day: date) -> HabitsSheet:
     """The sheet of one day, in two queries."""
     ticked = set(HabitTick.objects.filter(section=section, day=day).values_list("student", "habit"))
     rows = [_row(student, ticked) for student in enrolled(section)]
     counts = {habit: sum((row.student.pk, habit) in ticked for row in rows) for habit in Habit}
-    return Sheet(
+    return HabitsSheet(
         columns=[
-            Column(habit.value, habit.label, counts[habit], counts[habit] == len(rows) > 0)
+            HabitColumn(habit.value, habit.label, counts[habit], counts[habit] == len(rows) > 0)
             for habit in Habit
         ],
         rows=rows,
@@ -76,7 +76,10 @@ def sheet(section: Section, day: date) -> Sheet:
 def _row(student: Student, ticked: set[tuple[int, str]]) -> StudentRow:
     return StudentRow(
         student,
-        [Cell(habit.value, habit.label, (student.pk, habit.value) in ticked) for habit in Habit],
+        [
+            HabitCell(habit.value, habit.label, (student.pk, habit.value) in ticked)
+            for habit in Habit
+        ],
     )
 
 
@@ -133,7 +136,7 @@ def _labels(habits) -> tuple[str, ...]:
 @transaction.atomic
 def tick(
     section: Section, *, day: date, habit: str, student_id: str, on: bool, by, today: date
-) -> tuple[StudentRow, Cell] | None:
+) -> tuple[StudentRow, HabitCell] | None:
     """Tick a habit of a student, of all where ``student_id`` is "", or take the tick back.
 
     Returns the student's row and cell as they now stand; None where it was for all. To tick what
@@ -168,4 +171,4 @@ def tick(
     if not student_id:
         return None
     row = StudentRow(students[0], [])
-    return row, Cell(habit, Habit(habit).label, on)
+    return row, HabitCell(habit, Habit(habit).label, on)

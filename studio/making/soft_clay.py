@@ -69,7 +69,7 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class ClaySentence:
     """What the trade says of it: a sentence, what it waits for, how soon, and a word to count by.
 
     ``count_as`` is the short word of the project's Make step, "" where the stage says it all.
@@ -85,29 +85,29 @@ class Said:
         return RANKS[self.hurry]
 
 
-def say(standing: Standing) -> Said:
+def say(standing: Standing) -> ClaySentence:
     """Say what the trade says of a piece."""
     return _SAY[standing.stage](standing, standing.days or 0)
 
 
-def _wet(standing: Standing, days: int) -> Said:
+def _wet(standing: Standing, days: int) -> ClaySentence:
     if days >= WET_STIFFENS_DAYS:
-        return Said(
+        return ClaySentence(
             "Feel it: it may be leather-hard by now. If not, loosen the plastic.",
             (Wait.STIFFEN,),
             Hurry.SOON,
             "may be leather-hard by now",
         )
     too_wet = "Too wet for a handle. " if standing.has_handle else ""
-    return Said(f"{too_wet}Wrap it tonight, the rim as well.", (Wait.STIFFEN,), Hurry.KEEPS)
+    return ClaySentence(f"{too_wet}Wrap it tonight, the rim as well.", (Wait.STIFFEN,), Hurry.KEEPS)
 
 
-def _leather_hard(standing: Standing, days: int) -> Said:
+def _leather_hard(standing: Standing, days: int) -> ClaySentence:
     waits = (Wait.JOIN,) if standing.is_measured else (Wait.MEASURE, Wait.JOIN)
     work = "join the handle" if standing.has_handle else "mend and true it"
     if days >= HANDLE_LATE_DAYS:
         late = "too dry for a handle" if standing.has_handle else "too dry to mend"
-        return Said(
+        return ClaySentence(
             f"Likely {late}. Feel it first; if it is stiff, dampen it and wrap it overnight.",
             waits,
             Hurry.NOW,
@@ -115,42 +115,44 @@ def _leather_hard(standing: Standing, days: int) -> Said:
         )
     if days >= HANDLE_SOON_DAYS:
         soon = "too dry for a handle soon" if standing.has_handle else "too dry to mend soon"
-        return Said(f"{soon.capitalize()}: {work} today.", waits, Hurry.NOW, soon)
-    return Said(f"Ready: {work} today or tomorrow. Wrap it tonight.", waits, Hurry.SOON)
+        return ClaySentence(f"{soon.capitalize()}: {work} today.", waits, Hurry.NOW, soon)
+    return ClaySentence(f"Ready: {work} today or tomorrow. Wrap it tonight.", waits, Hurry.SOON)
 
 
-def _bone_dry(standing: Standing, days: int) -> Said:
+def _bone_dry(standing: Standing, days: int) -> ClaySentence:
     photo = () if standing.has_photo else (Wait.PHOTO,)
     if days >= DRY_THROUGH_DAYS:
-        return Said(
+        return ClaySentence(
             "Ready for the kiln if it is pale, not cool on the cheek and its weight is steady.",
             (*photo, Wait.KILN),
             Hurry.KEEPS,
             "ready for the kiln",
         )
-    return Said(
+    return ClaySentence(
         "Not in the kiln yet: let it dry through. Lift it with both hands, never by the rim.",
         (*photo, Wait.DRY),
         Hurry.KEEPS,
     )
 
 
-def _bisque(standing: Standing, days: int) -> Said:
+def _bisque(standing: Standing, days: int) -> ClaySentence:
     dust = "Wipe the dust off again" if days >= BISQUE_DUSTY_DAYS else "Wipe the dust off"
-    return Said(f"{dust} with a damp sponge, wax the foot, then glaze.", (Wait.GLAZE,), Hurry.KEEPS)
+    return ClaySentence(
+        f"{dust} with a damp sponge, wax the foot, then glaze.", (Wait.GLAZE,), Hurry.KEEPS
+    )
 
 
-def _glazed(standing: Standing, days: int) -> Said:
+def _glazed(standing: Standing, days: int) -> ClaySentence:
     measure = () if standing.is_measured else (Wait.MEASURE,)
     outcome = () if standing.has_outcome else (Wait.OUTCOME,)
     if not (measure or outcome):
-        return Said("Done: measured, and its outcome noted.", (Wait.NOTHING,), Hurry.KEEPS)
+        return ClaySentence("Done: measured, and its outcome noted.", (Wait.NOTHING,), Hurry.KEEPS)
     wanted = " and ".join(
         words
         for words, wait in (("measure it", measure), ("note how it came out", outcome))
         if wait
     )
-    return Said(f"{wanted.capitalize()}.", measure + outcome, Hurry.KEEPS)
+    return ClaySentence(f"{wanted.capitalize()}.", measure + outcome, Hurry.KEEPS)
 
 
 _SAY = {
@@ -162,7 +164,7 @@ _SAY = {
 }
 
 
-def counts(said: Iterable[Said]) -> tuple[str, ...]:
+def counts(said: Iterable[ClaySentence]) -> tuple[str, ...]:
     """What of many pieces is worth a line: "3 too dry for a handle soon.", the soonest first."""
     said = [each for each in said if each.count_as]
     counted = Counter(each.count_as for each in said)

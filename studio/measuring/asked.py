@@ -14,7 +14,7 @@ SAME = {"wall_end": "wall_thickness"}
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedQuantities:
     """Quantities that somebody leans on; None where nobody said, and then all are asked for."""
 
     quantities: frozenset[str] | None = None
@@ -48,14 +48,16 @@ class Asked:
         ]
 
 
-def asked_of(project: Project) -> Asked:
+def asked_of(project: Project) -> AskedQuantities:
     """What the rubric of a project needs; the judgement says so, where it is installed."""
     answers = [answer for _, answer in measures_asked.send(sender=None, project=project)]
     said = [answer for answer in answers if answer is not None]
-    return Asked(frozenset().union(*said) if said else None)
+    return AskedQuantities(frozenset().union(*said) if said else None)
 
 
-def narrow(chosen: StationSet, lines: list[SheetRow], asked: Asked) -> tuple[StationSet, int]:
+def narrow(
+    chosen: StationSet, lines: list[SheetRow], asked: AskedQuantities
+) -> tuple[StationSet, int]:
     """A sheet with the columns that are asked for, and how many it leaves out of its rows.
 
     A column stays in which anything is read or was typed. A sheet of which nothing is asked for,

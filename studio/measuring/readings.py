@@ -181,7 +181,7 @@ def _parts(reading: Reading) -> tuple[str, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Incoming:
+class NewReading:
     """One reading of a batch to save."""
 
     piece: Piece
@@ -199,7 +199,7 @@ class BatchSaved:
     same: int
 
 
-def compare(incoming: Sequence[Incoming], current: dict[tuple, Reading], by=None):
+def compare(incoming: Sequence[NewReading], current: dict[tuple, Reading], by=None):
     """Sort a batch by what saving it would do, without saving it.
 
     Parameters
@@ -234,7 +234,7 @@ def current_by_station(readings: Iterable[Reading]) -> dict[tuple, Reading]:
 
 
 @transaction.atomic
-def save_batch(incoming: Sequence[Incoming], current: dict[tuple, Reading], *, by) -> BatchSaved:
+def save_batch(incoming: Sequence[NewReading], current: dict[tuple, Reading], *, by) -> BatchSaved:
     """Save a batch, all or nothing, against the current readings that were looked at.
 
     Raises

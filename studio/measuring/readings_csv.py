@@ -49,7 +49,7 @@ _ZIP_START, _OLD_SHEET_START = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class LineProblem:
     """Why a line cannot be taken. ``line`` is as a spreadsheet numbers it; 0 is the whole file."""
 
     line: int
@@ -75,7 +75,7 @@ class Parsed:
     """What a file holds: rows, problems by line, and notes on what was understood quietly."""
 
     rows: tuple[ReadingRow, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[LineProblem, ...]
     notes: tuple[str, ...] = ()
 
 
@@ -115,37 +115,37 @@ def parse(data: bytes, *, default_unit: str = "mm") -> Parsed:
         records, delimiter = _records(text)
         columns = _columns(records)
     except _FileError as error:
-        return Parsed((), (Problem(0, "file", str(error)),), tuple(notes))
+        return Parsed((), (LineProblem(0, "file", str(error)),), tuple(notes))
     layout = _Layout(columns, len(records[0][2]), default_unit, decimal_comma=delimiter == ";")
     rows: list[ReadingRow] = []
-    problems: list[Problem] = []
+    problems: list[LineProblem] = []
     for line, last_line, cells in records[1:]:
         if not any(cell.strip() for cell in cells):
             continue
         try:
             rows.append(_row(line, last_line, cells, layout))
         except EntryError as error:
-            problems.append(Problem(line, error.field, str(error)))
+            problems.append(LineProblem(line, error.field, str(error)))
     if not rows and not problems:
-        problems.append(Problem(0, "file", "The file has a header but no reading under it."))
+        problems.append(LineProblem(0, "file", "The file has a header but no reading under it."))
     problems += crowded((row.piece, row.entry.stage) for row in rows)
     kept, clashes, repeats = without_repeats(rows)
     notes.extend(repeats)
     problems = sorted([*problems, *clashes], key=lambda problem: problem.line)
     if len(problems) > MOST_PROBLEMS:
         rest = len(problems) - MOST_PROBLEMS
-        more = Problem(0, "file", f"{rest} more lines have a problem; mend these first.")
+        more = LineProblem(0, "file", f"{rest} more lines have a problem; mend these first.")
         problems = [*problems[:MOST_PROBLEMS], more]
     return Parsed(tuple(kept), tuple(problems), tuple(notes))
 
 
-def crowded(places: Iterable[tuple[str, str]]) -> list[Problem]:
+def crowded(places: Iterable[tuple[str, str]]) -> list[LineProblem]:
     """A problem for each piece with more readings at a stage than any hand takes.
 
     ``places`` has the piece and the stage of every reading.
     """
     return [
-        Problem(
+        LineProblem(
             0,
             "file",
             f"There would be {count} readings of {piece} at the stage {stage}; up to "
@@ -331,7 +331,7 @@ def _row(line: int, last_line: int, cells: list[str], layout: _Layout) -> Readin
 
 def without_repeats(
     rows: Iterable[ReadingRow], piece_of: Callable[[ReadingRow], Hashable] = attrgetter("piece")
-) -> tuple[list[ReadingRow], list[Problem], list[str]]:
+) -> tuple[list[ReadingRow], list[LineProblem], list[str]]:
     """Drop lines that say the same again; tell of those that say something else.
 
     Returns
@@ -348,7 +348,7 @@ def without_repeats(
         elif (before.entry.value, before.instrument) == (row.entry.value, row.instrument):
             notes.append(f"Line {row.line} says the same as line {before.line}; it counts once.")
         else:
-            problems.append(Problem(row.line, "value", _clash(before, row)))
+            problems.append(LineProblem(row.line, "value", _clash(before, row)))
     return kept, problems, notes
 
 

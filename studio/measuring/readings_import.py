@@ -19,12 +19,12 @@ from studio.measuring.readings import (
     NEW,
     SAME,
     BatchSaved,
-    Incoming,
+    NewReading,
     compare,
     current_by_station,
     save_batch,
 )
-from studio.measuring.readings_csv import Parsed, Problem, ReadingRow
+from studio.measuring.readings_csv import LineProblem, Parsed, ReadingRow
 from studio.models import Instrument, Project, Reading
 from studio.ware.quantities import QUANTITIES
 
@@ -37,7 +37,7 @@ MOST_SHOWN = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class ReadingChange:
     """One line of the preview."""
 
     line: int
@@ -55,29 +55,29 @@ class Change:
 class Preview:
     """What taking the file would do."""
 
-    problems: tuple[Problem, ...]
+    problems: tuple[LineProblem, ...]
     notes: tuple[str, ...]
-    new: tuple[Change, ...] = ()
-    corrected: tuple[Change, ...] = ()
+    new: tuple[ReadingChange, ...] = ()
+    corrected: tuple[ReadingChange, ...] = ()
     same: int = 0
     seal: str = ""
 
     @property
-    def questions(self) -> tuple[Change, ...]:
+    def questions(self) -> tuple[ReadingChange, ...]:
         return tuple(one for one in (*self.new, *self.corrected) if one.question)
 
     @property
-    def shown_new(self) -> tuple[Change, ...]:
+    def shown_new(self) -> tuple[ReadingChange, ...]:
         """The first lines that are new, those in question before the others."""
         return self._first(self.new)
 
     @property
-    def shown_corrected(self) -> tuple[Change, ...]:
+    def shown_corrected(self) -> tuple[ReadingChange, ...]:
         """The first lines that supersede another, those in question before the others."""
         return self._first(self.corrected)
 
     @staticmethod
-    def _first(changes: tuple[Change, ...]) -> tuple[Change, ...]:
+    def _first(changes: tuple[ReadingChange, ...]) -> tuple[ReadingChange, ...]:
         return tuple(sorted(changes, key=lambda one: (not one.question, one.line))[:MOST_SHOWN])
 
     @property
@@ -162,13 +162,13 @@ def _match(project, rows, instruments):
             near = get_close_matches(row.piece, pieces, 1)
             hint = f"Did you mean {near[0]}?" if near else "Look at the code on the foot."
             sentence = f"There is no piece “{row.piece}” in this project. {hint}"
-            problems.append(Problem(row.line, "piece", sentence))
+            problems.append(LineProblem(row.line, "piece", sentence))
             continue
         if row.instrument:
             instrument = find_instrument(row.instrument)
             sentence = _unfit(row, instrument, instruments)
             if sentence:
-                problems.append(Problem(row.line, "instrument", sentence))
+                problems.append(LineProblem(row.line, "instrument", sentence))
                 continue
         matched.append((row, piece, instrument))
     return matched, problems
@@ -209,7 +209,7 @@ def _clashes(matched, notes):
     return problems, [one for one in matched if one[0] in stays]
 
 
-def _with_doubts(project, kept, current, stages) -> list[Incoming]:
+def _with_doubts(project, kept, current, stages) -> list[NewReading]:
     """Ask of each reading that is new whether it is a slip."""
     asked = {}
     for stage in stages:
@@ -227,7 +227,7 @@ def _with_doubts(project, kept, current, stages) -> list[Incoming]:
     incoming = []
     for row, piece, instrument in kept:
         slip = asked[row.entry.stage].ask(piece.pk, row.entry)
-        incoming.append(Incoming(piece, row.entry, instrument, slip.question if slip else ""))
+        incoming.append(NewReading(piece, row.entry, instrument, slip.question if slip else ""))
     return incoming
 
 
@@ -246,7 +246,7 @@ def _sorted_out(kept, incoming, current, notes) -> Preview:
             text = " ".join(split_typed(previous.quantity, previous.typed, previous.value))
             before = f"{text}{with_what}"
         changes[outcome].append(
-            Change(
+            ReadingChange(
                 row.line,
                 piece.code,
                 row.entry.stage,

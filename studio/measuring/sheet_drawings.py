@@ -20,7 +20,7 @@ SQUARE_LEFT, SQUARE_TOP, SQUARE = 105.0, 32.0, 110.0
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class StationMark:
     """One station: the column it belongs to, its path, and where its label stands."""
 
     column: str
@@ -32,7 +32,7 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class StationWord:
     """A word that stays."""
 
     x: float
@@ -41,28 +41,28 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class StationDrawing:
     """Outlines and words that stay, and marks that light up."""
 
     title: str
     outlines: tuple[str, ...]
-    marks: tuple[Mark, ...]
-    words: tuple[Word, ...] = ()
+    marks: tuple[StationMark, ...]
+    words: tuple[StationWord, ...] = ()
 
 
-def drawing_of(chosen: StationSet) -> Drawing:
+def drawing_of(chosen: StationSet) -> StationDrawing:
     """Draw a set."""
     outlines, marks = _MAKERS[chosen.drawing](chosen)
     title = f"{chosen.title}: where each column is read"
-    return Drawing(title, tuple(outlines), tuple(marks), _side_words(chosen))
+    return StationDrawing(title, tuple(outlines), tuple(marks), _side_words(chosen))
 
 
-def _side_words(chosen: StationSet) -> tuple[Word, ...]:
+def _side_words(chosen: StationSet) -> tuple[StationWord, ...]:
     """The letters of the four sides, where a side is named."""
     if not any(column.by_side for column in chosen.columns):
         return ()
     sides = SIDE_LETTERS.items()
-    return tuple(Word(*_label_at(azimuth), letter.upper()) for letter, azimuth in sides)
+    return tuple(StationWord(*_label_at(azimuth), letter.upper()) for letter, azimuth in sides)
 
 
 def _at(azimuth: float, radius: float) -> tuple[float, float]:
@@ -120,7 +120,7 @@ def _wall(chosen):
         spot = _circle(x, z, 5) + _circle(side_x, y, 4)
         first = column.height_mm == chosen.columns[0].height_mm
         label = _side_label(column) if first else ""
-        marks.append(Mark(column.key, spot, *_label_at(column.azimuth_deg), label))
+        marks.append(StationMark(column.key, spot, *_label_at(column.azimuth_deg), label))
     return [*_above_outlines(), *_side_outlines(), _side_handle()], marks
 
 
@@ -148,7 +148,7 @@ def _ends(chosen):
         azimuth, share, r = spots[column.name]
         y = SIDE_FOOT - share * (SIDE_FOOT - SIDE_TOP)
         path = _circle(*_at(azimuth, MIDDLE_R), r) + _circle(middle, y, r)
-        marks.append(Mark(column.key, path, middle, y - r - 6, column.label))
+        marks.append(StationMark(column.key, path, middle, y - r - 6, column.label))
     return [*_above_outlines(), *_side_outlines(), _side_handle()], marks
 
 
@@ -161,7 +161,9 @@ def _rim(chosen):
         side_x = (SIDE_LEFT + SIDE_RIGHT) / 2 + share * (SIDE_RIGHT - SIDE_LEFT) / 2
         gauge = _segment(side_x, SIDE_TOP, side_x, SIDE_FOOT)
         path = _circle(x, y, 5) + gauge
-        marks.append(Mark(column.key, path, *_label_at(column.azimuth_deg), _side_label(column)))
+        marks.append(
+            StationMark(column.key, path, *_label_at(column.azimuth_deg), _side_label(column))
+        )
     return [*_above_outlines(), *_side_outlines(), _side_handle()], marks
 
 
@@ -200,7 +202,7 @@ def _sizes(chosen):
             spot = (_segment(left + inset, y, right - inset, y), right + 6, y + 4, "start")
         else:
             spot = spots.get(column.name, spots["mark"])
-        marks.append(Mark(column.key, spot[0], spot[1], spot[2], column.label, spot[3]))
+        marks.append(StationMark(column.key, spot[0], spot[1], spot[2], column.label, spot[3]))
     outlines = [
         f"M{left} {SIDE_TOP}L{foot_left} {SIDE_FOOT}H{foot_right}L{right} {SIDE_TOP}",
         f"M{left + 8} {SIDE_TOP}L{foot_left + 8} {SIDE_FOOT - 9}H{foot_right - 8}"
@@ -221,7 +223,9 @@ def _handle(chosen):
         "opening-depth": (_segment(right - 4, 84, right + 20, 84), right + 70, 100),
     }
     labels = {"top": "Top", "bottom": "Bottom", "twist": "Twist", "opening-height": "Opening"}
-    marks = [Mark(c.key, *spots[c.key], labels.get(c.key, ""), "start") for c in chosen.columns]
+    marks = [
+        StationMark(c.key, *spots[c.key], labels.get(c.key, ""), "start") for c in chosen.columns
+    ]
     left, inset = SIDE_LEFT + shift, FOOT_INSET
     outlines = [
         f"M{left} {SIDE_TOP}L{left + inset} {SIDE_FOOT}H{right - inset}L{right} {SIDE_TOP}Z",
@@ -248,7 +252,7 @@ def _seam(chosen):
     for column in chosen.columns:
         path, lx, ly, anchor = spots[column.key]
         label = labels.get(column.key, column.label)
-        marks.append(Mark(column.key, path, lx, ly, label, anchor))
+        marks.append(StationMark(column.key, path, lx, ly, label, anchor))
     return [
         _segment(40, rim, 280, rim),
         _segment(40, foot, 280, foot),
@@ -270,7 +274,9 @@ def _darts(chosen):
         near, far = 14, SQUARE / 2
         path = _segment(cx + dx * near, cy + dy * near, cx + dx * far, cy + dy * far)
         label = str(number) if column.quantity == "seam_length" else ""
-        marks.append(Mark(column.key, path, cx + dx * (far + 14), cy + dy * (far + 12) + 4, label))
+        marks.append(
+            StationMark(column.key, path, cx + dx * (far + 14), cy + dy * (far + 12) + 4, label)
+        )
     return [_square_outline()], marks
 
 
@@ -291,12 +297,12 @@ def _foot(chosen):
         number = int(column.name)
         if column.quantity == "foot_side":
             line, (x, y) = sides[number]
-            marks.append(Mark(column.key, _segment(*line), x, y, str(number)))
+            marks.append(StationMark(column.key, _segment(*line), x, y, str(number)))
         elif column.quantity == "foot_diagonal":
-            marks.append(Mark(column.key, _segment(*diagonals[number]), 0, 0))
+            marks.append(StationMark(column.key, _segment(*diagonals[number]), 0, 0))
         else:
             x, y = sides[number][0][:2]
-            marks.append(Mark(column.key, _circle(x, y, 6), 0, 0))
+            marks.append(StationMark(column.key, _circle(x, y, 6), 0, 0))
     return [_square_outline()], marks
 
 
@@ -309,7 +315,7 @@ def _water(chosen):
         y = levels[column.name]
         inset = _side_x(1 - (y - SIDE_TOP) / (SIDE_FOOT - SIDE_TOP))
         path = _segment(left + inset, y, right - inset, y)
-        marks.append(Mark(column.key, path, right + 8, y + 5, column.label, "start"))
+        marks.append(StationMark(column.key, path, right + 8, y + 5, column.label, "start"))
     inset = FOOT_INSET
     return [
         f"M{left} {SIDE_TOP}L{left + inset} {SIDE_FOOT}H{right - inset}L{right} {SIDE_TOP}",

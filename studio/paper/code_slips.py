@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import segno
 
-from .sheets import LIGHT_GREY, Paper, Sheet, draw_cells
+from .sheets import LIGHT_GREY, Paper, PdfSheet, draw_cells
 
 COLUMNS, ROWS = 2, 5
 """Ten slips a page: large enough for a long name and for a thumb."""
@@ -49,7 +49,7 @@ def code_slips_pdf(
         raise ValueError("There is nobody to print a slip for.")
     width = (paper.short_mm - 2 * MARGIN_MM) / COLUMNS
     height = (paper.long_mm - 2 * MARGIN_MM) / ROWS
-    sheet = Sheet(
+    sheet = PdfSheet(
         paper.short_mm, paper.long_mm, origin=(MARGIN_MM, paper.long_mm - MARGIN_MM), title=title
     )
     cells = [list(row) for row in segno.make_qr(address, error="m").matrix]
@@ -66,7 +66,7 @@ def code_slips_pdf(
     return sheet.finish()
 
 
-def _slip(sheet: Sheet, slip: CodeSlip, place, cells, *, says: tuple[str, str]) -> None:
+def _slip(sheet: PdfSheet, slip: CodeSlip, place, cells, *, says: tuple[str, str]) -> None:
     left, top, width = place
     address, until = says
     x = left + INSIDE_MM
@@ -84,7 +84,7 @@ def _slip(sheet: Sheet, slip: CodeSlip, place, cells, *, says: tuple[str, str]) 
     sheet.fitted(x, top - 47, note, size=LABEL_PT, room=room, grey=LABEL_GREY)
 
 
-def _cut_lines(sheet: Sheet, width: float, height: float, rows: int) -> None:
+def _cut_lines(sheet: PdfSheet, width: float, height: float, rows: int) -> None:
     for column in range(COLUMNS + 1):
         x = column * width
         sheet.line(x, 0, x, -rows * height, width=CUT_MM, grey=LIGHT_GREY)

@@ -6,7 +6,7 @@ import math
 
 from studio.camera import mat
 
-from .sheets import LIGHT_GREY, Paper, Sheet, draw_cells
+from .sheets import LIGHT_GREY, Paper, PdfSheet, draw_cells
 
 THIN_MM = 0.3
 CROSS_HALF_MM = 2.0
@@ -33,7 +33,7 @@ def mat_pdf(paper: Paper) -> bytes:
         A PDF that asks its reader not to scale it.
     """
     width, height = paper.long_mm, paper.short_mm
-    sheet = Sheet(width, height, origin=(width / 2, height / 2), title="Photo mat")
+    sheet = PdfSheet(width, height, origin=(width / 2, height / 2), title="Photo mat")
     _draw_placing_marks(sheet)
     for marker_id, (x, y) in mat.CENTRES_MM.items():
         half = mat.MARKER_SIDE_MM / 2
@@ -62,7 +62,7 @@ def _tick_ends(azimuth_deg: float):
     return [(r * math.cos(angle), r * math.sin(angle)) for r in mat.TICK_RADII_MM]
 
 
-def _draw_placing_marks(sheet: Sheet) -> None:
+def _draw_placing_marks(sheet: PdfSheet) -> None:
     for radius in mat.RING_RADII_MM:
         sheet.circle(0, 0, radius, width=THIN_MM, grey=LIGHT_GREY)
     sheet.line(-CROSS_HALF_MM, 0, CROSS_HALF_MM, 0, width=THIN_MM, grey=LIGHT_GREY)
@@ -72,7 +72,7 @@ def _draw_placing_marks(sheet: Sheet) -> None:
         sheet.line(x0, y0, x1, y1, width=THIN_MM, grey=LIGHT_GREY)
 
 
-def _draw_check_bar(sheet: Sheet) -> None:
+def _draw_check_bar(sheet: PdfSheet) -> None:
     x, y = mat.CHECK_BAR_CENTRE_MM
     half = mat.CHECK_BAR_MM / 2
     sheet.rectangle(x - half, y - BAR_HEIGHT_MM / 2, mat.CHECK_BAR_MM, BAR_HEIGHT_MM)

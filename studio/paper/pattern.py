@@ -12,7 +12,7 @@ from studio.planning.solve import Planned
 from studio.planning.tiling import OVERLAP_MM, Tile, tiles
 from studio.planning.word_places import TYPE_MM, Placed, place
 
-from .sheets import LIGHT_GREY, Paper, Sheet
+from .sheets import LIGHT_GREY, Paper, PdfSheet
 
 MARGIN_MM = 10.0
 """Wider than the strip that a common printer leaves white."""
@@ -60,7 +60,9 @@ def pattern_pdf(planned: Planned, paper: Paper, heading: Heading) -> bytes:
     width, height = paper.long_mm, paper.short_mm
     room = (width - 2 * MARGIN_MM, height - 2 * MARGIN_MM - HEAD_MM - NAME_MM - FOOT_MM)
     sheets = _spread(parts(planned), room)
-    sheet = Sheet(width, height, origin=(MARGIN_MM, MARGIN_MM), title=f"Pattern: {heading.title}")
+    sheet = PdfSheet(
+        width, height, origin=(MARGIN_MM, MARGIN_MM), title=f"Pattern: {heading.title}"
+    )
     for number, placed in enumerate(sheets):
         if number:
             sheet.next_page()
@@ -124,7 +126,7 @@ def _bottom(room: tuple[float, float], tile: Tile) -> float:
     return FOOT_MM + (room[1] - tile.height) / 2
 
 
-def _frame(sheet: Sheet, room: tuple[float, float], heading: Heading, number: str) -> None:
+def _frame(sheet: PdfSheet, room: tuple[float, float], heading: Heading, number: str) -> None:
     top = FOOT_MM + room[1] + NAME_MM + HEAD_MM
     clay = f"{heading.clay}, shrinks {heading.shrinkage_percent:.4g} % from wet to glazed"
     sheet.fitted(0, top - 4.5, heading.title, size=TITLE_PT, room=room[0] * 0.62, strong=True)
@@ -145,7 +147,7 @@ LEGEND = ((CUT, "cut"), (MARK, "mark, do not cut"), (FOLD, "centre"), (SEAM, "be
 SAMPLE_MM = 12.0
 
 
-def _legend(sheet: Sheet, right: float) -> None:
+def _legend(sheet: PdfSheet, right: float) -> None:
     """Every line style with its meaning, at the right of the foot."""
     x = right
     for kind, said in reversed(LEGEND):
@@ -161,11 +163,11 @@ def _legend(sheet: Sheet, right: float) -> None:
 GREYS = {CUT: 0.0, MARK: 0.0, FOLD: JOIN_GREY, SEAM: JOIN_GREY}
 
 
-def _style(sheet: Sheet, kind: str) -> None:
+def _style(sheet: PdfSheet, kind: str) -> None:
     sheet.canvas.setDash([d * mm for d in DASHES_MM[kind]])
 
 
-def _draw(sheet: Sheet, piece: _Piece, x: float, y: float) -> None:
+def _draw(sheet: PdfSheet, piece: _Piece, x: float, y: float) -> None:
     """One piece with its lower left corner at (x, y)."""
     tile = piece.tile
     dx, dy = x - tile.x, y - tile.y
@@ -194,7 +196,7 @@ def _draw(sheet: Sheet, piece: _Piece, x: float, y: float) -> None:
 NARROWEST_NAME_MM = 60.0
 
 
-def _word(sheet: Sheet, text: str, spot: Spot, dx: float, dy: float) -> None:
+def _word(sheet: PdfSheet, text: str, spot: Spot, dx: float, dy: float) -> None:
     canvas = sheet.canvas
     canvas.saveState()
     canvas.translate((spot.x + dx) * mm, (spot.y + dy) * mm)
@@ -207,7 +209,7 @@ def _letter(tile: Tile) -> str:
     return str(tile.row * tile.columns + tile.column + 1)
 
 
-def _joins(sheet: Sheet, tile: Tile, dx: float, dy: float) -> None:
+def _joins(sheet: PdfSheet, tile: Tile, dx: float, dy: float) -> None:
     """The lines on which two sheets are laid over each other, half an overlap from either edge.
 
     Both sheets draw the same line with the same crosses: cut one, keep the other, lay them

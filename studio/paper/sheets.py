@@ -41,7 +41,7 @@ def _font(strong: bool) -> str:
     return SANS_STRONG if strong else SANS
 
 
-class Sheet:
+class PdfSheet:
     """A PDF under way, in millimetres. The origin is wherever ``origin`` puts it on each page."""
 
     def __init__(
@@ -113,7 +113,7 @@ class Sheet:
         return self._bytes.getvalue()
 
 
-def draw_cells(sheet: Sheet, black, x: float, y: float, side: float, *, ground: bool) -> None:
+def draw_cells(sheet: PdfSheet, black, x: float, y: float, side: float, *, ground: bool) -> None:
     """A square pattern of black and white cells as few overlapping rectangles.
 
     Rows and columns of equal cells are drawn as one bar each, so that no hair of the other colour

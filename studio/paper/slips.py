@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 import segno
 
-from .sheets import LIGHT_GREY, Paper, Sheet, draw_cells
+from .sheets import LIGHT_GREY, Paper, PdfSheet, draw_cells
 
 QR_SIDE_MM = 24.0
 """Between 20 and 30 mm: at 900 mm a module is still over a pixel in a small photograph."""
@@ -46,7 +46,7 @@ def slips_pdf(codes: Iterable[str], paper: Paper, *, title: str = "Slips") -> by
     rows = int((paper.long_mm - 2 * MARGIN_MM) // SLIP_HEIGHT_MM)
     left = (paper.short_mm - columns * SLIP_WIDTH_MM) / 2
     top = paper.long_mm - (paper.long_mm - rows * SLIP_HEIGHT_MM) / 2
-    sheet = Sheet(paper.short_mm, paper.long_mm, origin=(left, top), title=title)
+    sheet = PdfSheet(paper.short_mm, paper.long_mm, origin=(left, top), title=title)
     page = columns * rows
     for start in range(0, len(codes), page):
         if start:
@@ -96,7 +96,7 @@ def _is_read(cells: np.ndarray, code: str) -> bool:
     )
 
 
-def _draw_slip(sheet: Sheet, code: str, x: float, y: float) -> None:
+def _draw_slip(sheet: PdfSheet, code: str, x: float, y: float) -> None:
     middle = x + SLIP_WIDTH_MM / 2
     bottom = y + SLIP_HEIGHT_MM - QR_TOP_MM - QR_SIDE_MM
     draw_cells(sheet, qr_cells(code), middle - QR_SIDE_MM / 2, bottom, QR_SIDE_MM, ground=False)
@@ -106,7 +106,7 @@ def _draw_slip(sheet: Sheet, code: str, x: float, y: float) -> None:
     )
 
 
-def _draw_cut_lines(sheet: Sheet, columns: int, rows: int) -> None:
+def _draw_cut_lines(sheet: PdfSheet, columns: int, rows: int) -> None:
     width, height = columns * SLIP_WIDTH_MM, rows * SLIP_HEIGHT_MM
     over = CUT_OVERHANG_MM
     for column in range(columns + 1):

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from studio.people.roster import RosterError, RosterLine, checked_line
-from studio.people.roster_file import Problem
+from studio.people.roster_file import RosterProblem
 from studio.people.tables import decode, sound_json
 
 HEADERS = {
@@ -72,7 +72,7 @@ class Package:
     """What the files hold, or what is wrong with them, each with file and line."""
 
     classes: tuple[RosterClass, ...] = ()
-    problems: tuple[tuple[str, Problem], ...] = ()
+    problems: tuple[tuple[str, RosterProblem], ...] = ()
     notes: tuple[str, ...] = ()
 
     def as_text(self) -> str:
@@ -232,32 +232,34 @@ def _refuse_table(name: str, said: str, is_there: bool) -> None:
         raise PackageError(f"{name}.csv is missing, though the manifest has it. Send it along.")
 
 
-def _table(name: str, data: bytes) -> tuple[list[tuple[int, dict[str, str]]], list[Problem]]:
+def _table(name: str, data: bytes) -> tuple[list[tuple[int, dict[str, str]]], list[RosterProblem]]:
     """The rows of one file with their lines, or what is wrong with it."""
     text, _notes = decode(data)
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     rows: list[tuple[int, dict[str, str]]] = []
-    problems: list[Problem] = []
+    problems: list[RosterProblem] = []
     try:
         head = next(reader, [])
         if wrong := _refuse_head(name, head):
-            return [], [Problem(1, wrong)]
+            return [], [RosterProblem(1, wrong)]
         fields = HEADERS[name]
         for cells in reader:
             if not any(cells):
                 continue
             if len(rows) >= MOST_ROWS:
-                return [], [Problem(0, f"There are more than {MOST_ROWS} rows. Export a school.")]
+                return [], [
+                    RosterProblem(0, f"There are more than {MOST_ROWS} rows. Export a school.")
+                ]
             if len(cells) != len(head):
                 sentence = f"The line has {len(cells)} cells and the headings are {len(head)}."
-                problems.append(Problem(reader.line_num, sentence))
+                problems.append(RosterProblem(reader.line_num, sentence))
                 continue
             row = dict(zip(fields, (cell.strip()[:LONGEST_CELL] for cell in cells), strict=False))
             rows.append((reader.line_num, row))
             problems += _lacking(name, reader.line_num, row)
     except csv.Error:
         sentence = "From here on the file is no table; a quotation mark is wrong."
-        problems.append(Problem(reader.line_num, sentence))
+        problems.append(RosterProblem(reader.line_num, sentence))
     return rows, problems
 
 
@@ -279,9 +281,9 @@ def _refuse_head(name: str, head: list[str]) -> str:
     return f"The headings are in another order than the standard's: {', '.join(wanted)}."
 
 
-def _lacking(name: str, line: int, row: Mapping[str, str]) -> list[Problem]:
+def _lacking(name: str, line: int, row: Mapping[str, str]) -> list[RosterProblem]:
     return [
-        Problem(line, f"{field} is empty, which the standard does not allow.")
+        RosterProblem(line, f"{field} is empty, which the standard does not allow.")
         for field in NEEDED.get(name, ())
         if not row[field] and not (field in ("givenName", "familyName") and _one_name(row))
     ]
@@ -293,14 +295,14 @@ def _one_name(row: Mapping[str, str]) -> bool:
 
 
 def _put_together(tables, today: dt.date) -> Package:
-    problems: list[tuple[str, Problem]] = []
+    problems: list[tuple[str, RosterProblem]] = []
     by_key = {name: _by_key(name, tables[name], problems) for name in TABLES}
     members: dict[str, dict[str, RosterLine]] = {key: {} for key in by_key["classes"]}
     passed = {"ended": 0, "closed": 0, "removed": 0}
     for line, row in by_key["enrollments"].values():
         wrong, why_not = _weigh(row, by_key, today)
         if wrong:
-            problems.append(("enrollments.csv", Problem(line, wrong)))
+            problems.append(("enrollments.csv", RosterProblem(line, wrong)))
         elif why_not:
             passed[why_not] = passed.get(why_not, 0) + 1
         else:
@@ -308,7 +310,7 @@ def _put_together(tables, today: dt.date) -> Package:
             try:
                 members[row["classSourcedId"]][user["sourcedId"]] = _line_of(user_line, user)
             except RosterError as error:
-                problems.append(("users.csv", Problem(user_line, str(error))))
+                problems.append(("users.csv", RosterProblem(user_line, str(error))))
     if problems:
         return Package(problems=tuple(dict.fromkeys(problems))[:MOST_PROBLEMS])
     classes = tuple(
@@ -327,7 +329,7 @@ def _by_key(name, rows, problems):
         key = row["sourcedId"]
         if key in found:
             sentence = f"sourcedId {key} stands in line {found[key][0]} already."
-            problems.append((f"{name}.csv", Problem(line, sentence)))
+            problems.append((f"{name}.csv", RosterProblem(line, sentence)))
         found[key] = (line, row)
     return found
 

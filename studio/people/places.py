@@ -20,7 +20,7 @@ ANSWERS = (BOTH, MOVE, REFUSE)
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class RequestToDecide:
     """An open request, and the own sections that the student would leave."""
 
     request: PlaceRequest
@@ -69,7 +69,7 @@ def to_answer(user):
     ).select_related("student", "section", "asked_by")
 
 
-def waiting_for(user) -> list[Asked]:
+def waiting_for(user) -> list[RequestToDecide]:
     """The requests for the first page. Two queries."""
     requests = list(to_answer(user))
     mine = Enrolment.objects.now().filter(
@@ -78,7 +78,7 @@ def waiting_for(user) -> list[Asked]:
     names: dict[int, list[str]] = {}
     for enrolment in mine.select_related("section"):
         names.setdefault(enrolment.student_id, []).append(enrolment.section.name)
-    return [Asked(each, tuple(names.get(each.student_id, ()))) for each in requests]
+    return [RequestToDecide(each, tuple(names.get(each.student_id, ()))) for each in requests]
 
 
 @transaction.atomic

@@ -58,7 +58,7 @@ class Known:
 
 
 @dataclass(frozen=True, slots=True)
-class Proposal:
+class RosterProposal:
     """A line, what it turns out to be, and whom it may be."""
 
     line: RosterLine
@@ -126,7 +126,7 @@ def checked_line(place: int, name: str, number: str, sourced_id: str = "") -> Ro
     return RosterLine(place, name, number, sourced_id)
 
 
-def compare(lines: list[RosterLine], known: list[Known]) -> list[Proposal]:
+def compare(lines: list[RosterLine], known: list[Known]) -> list[RosterProposal]:
     """Say of each line whether it is new, known, twice or much like another.
 
     The register's key decides before a school number, and that before a name. ``known`` are the
@@ -164,10 +164,10 @@ def _alike(one: str, other: str) -> bool:
     )
 
 
-def _by_key(line: RosterLine, by_key: dict[str, Known]) -> Proposal | None:
+def _by_key(line: RosterLine, by_key: dict[str, Known]) -> RosterProposal | None:
     """The same key is the same person, whatever the name has become."""
     student = by_key.get(line.sourced_id) if line.sourced_id else None
-    return Proposal(line, _where(student), student) if student else None
+    return RosterProposal(line, _where(student), student) if student else None
 
 
 def _two_people(line: RosterLine, other) -> bool:
@@ -178,23 +178,23 @@ def _two_people(line: RosterLine, other) -> bool:
     )
 
 
-def _by_number(line: RosterLine, by_number: dict[str, Known]) -> Proposal | None:
+def _by_number(line: RosterLine, by_number: dict[str, Known]) -> RosterProposal | None:
     student = by_number.get(line.number) if line.number else None
     if student is None:
         return None
     if _two_people(line, student) or not _alike(_plain(student.name), _plain(line.name)):
         # Whose number it is stays unsaid: it may be a student of another class.
-        return Proposal(line, Case.CLASH, student)
-    return Proposal(line, _where(student), student)
+        return RosterProposal(line, Case.CLASH, student)
+    return RosterProposal(line, _where(student), student)
 
 
-def _by_name(line: RosterLine, by_name: dict[str, list[Known]]) -> Proposal | None:
+def _by_name(line: RosterLine, by_name: dict[str, list[Known]]) -> RosterProposal | None:
     same = by_name.get(_plain(line.name), [])
     same = [each for each in same if not _two_people(line, each)]
     if not same:
         return None
     student = min(same, key=lambda each: (bool(each.section), each.left))
-    return Proposal(line, _where(student), student)
+    return RosterProposal(line, _where(student), student)
 
 
 def _where(student: Known) -> Case:
@@ -205,16 +205,16 @@ def _where(student: Known) -> Case:
 
 def _among_lines(
     line: RosterLine, lines: list[RosterLine], names: list[tuple[str, RosterLine | Known]]
-) -> Proposal:
+) -> RosterProposal:
     """Compare a line that is nobody on record with the rest of the list and the known names."""
     if line.number and sum(other.number == line.number for other in lines) > 1:
-        return Proposal(line, Case.CLASH, like="another line of this list")
+        return RosterProposal(line, Case.CLASH, like="another line of this list")
     plain = _plain(line.name)
     same = [other for other in lines if _plain(other.name) == plain and other.place < line.place]
     if any(not _two_people(line, other) for other in same):
-        return Proposal(line, Case.TWICE, like=line.name)
+        return RosterProposal(line, Case.TWICE, like=line.name)
     for name, other in names:
         if name != plain and not _two_people(line, other) and _alike(plain, name):
             known = other if isinstance(other, Known) else None
-            return Proposal(line, Case.ALIKE, known, like=other.name)
-    return Proposal(line, Case.NEW)
+            return RosterProposal(line, Case.ALIKE, known, like=other.name)
+    return RosterProposal(line, Case.NEW)

@@ -20,7 +20,7 @@ ELSEWHERE_IN_THE_HOUSE = "another class of the house"
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class ListComparison:
     """What a list means for a section.
 
     ``absent`` are students of the section whom the list does not have; ``moves`` says for a
@@ -28,7 +28,7 @@ class Comparison:
     """
 
     section: Section
-    proposals: list[roster.Proposal]
+    proposals: list[roster.RosterProposal]
     students: dict[int, Student]
     absent: list[Student]
     moves: dict[int, tuple[Section, ...]]
@@ -57,7 +57,9 @@ class Comparison:
         return sha256(shown.encode()).hexdigest()
 
 
-def compare_with_section(user, section: Section, lines: Sequence[roster.RosterLine]) -> Comparison:
+def compare_with_section(
+    user, section: Section, lines: Sequence[roster.RosterLine]
+) -> ListComparison:
     """Compare a list with a section and with all whom the user sees. Four queries."""
     numbers = [line.number for line in lines if line.number]
     keys = [line.sourced_id for line in lines if line.sourced_id]
@@ -86,7 +88,7 @@ def compare_with_section(user, section: Section, lines: Sequence[roster.RosterLi
     absent = [
         students[each.pk] for each in known if not (each.section or each.left or each.pk in met)
     ]
-    return Comparison(section, proposals, students, absent, moves)
+    return ListComparison(section, proposals, students, absent, moves)
 
 
 def _known(student: Student, section: Section, mine: set[int], *, is_seen: bool) -> roster.Known:
@@ -104,7 +106,9 @@ def _known(student: Student, section: Section, mine: set[int], *, is_seen: bool)
     )
 
 
-def joining(look: Comparison, answers: Iterable[tuple[roster.Proposal, str]]) -> list[Joining]:
+def joining(
+    look: ListComparison, answers: Iterable[tuple[roster.RosterProposal, str]]
+) -> list[Joining]:
     """Who joins, by the answers given to the lines."""
     found = []
     for proposal, answer in answers:
@@ -126,7 +130,7 @@ def joining(look: Comparison, answers: Iterable[tuple[roster.Proposal, str]]) ->
 
 
 def change(
-    look: Comparison, answers, leaving: Sequence[Student], sourced_id: str = ""
+    look: ListComparison, answers, leaving: Sequence[Student], sourced_id: str = ""
 ) -> RosterChange:
     """All that a list changes in its section, by the answers given."""
     keyed = [

@@ -149,7 +149,7 @@ class RosterChange:
     sourced_id: str = ""
 
 
-class Changed(NamedTuple):
+class EnrolmentChange(NamedTuple):
     """How many joined, left, and are asked of another teacher."""
 
     joined: int
@@ -158,7 +158,7 @@ class Changed(NamedTuple):
 
 
 @transaction.atomic
-def change_rosters(changes: Iterable[RosterChange], *, by=None) -> Changed:
+def change_rosters(changes: Iterable[RosterChange], *, by=None) -> EnrolmentChange:
     """Take lists into sections, all of them or none.
 
     Raises
@@ -186,7 +186,7 @@ def change_rosters(changes: Iterable[RosterChange], *, by=None) -> Changed:
         for student in change.leaving:
             places.leave(change.section, student, by=by)
             left += 1
-    return Changed(joined, left, asked)
+    return EnrolmentChange(joined, left, asked)
 
 
 def give_code(student: Student, username: str, *, by) -> CodeSlip:

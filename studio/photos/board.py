@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from studio.models import Photo, Piece, Project
 from studio.photos import filing
-from studio.photos.camera_findings import Found
+from studio.photos.camera_findings import PhotoFindings
 from studio.photos.confirming import found_of
 
 CONFIRMED, ALL_ROUND, TO_CONFIRM, TO_MEASURE, NO_MAT, PLAIN = (
@@ -32,7 +32,7 @@ WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Tile:
+class PhotoTile:
     """One photo on the page: how it stands, and a sentence where it needs one."""
 
     photo: Photo
@@ -47,15 +47,15 @@ class Tile:
 
 
 @dataclass(frozen=True)
-class Board:
+class PhotoBoard:
     """The tray of unfiled photos, and the pieces with theirs."""
 
-    tray: tuple[Tile, ...]
-    rows: tuple[tuple[Piece, tuple[Tile, ...]], ...]
+    tray: tuple[PhotoTile, ...]
+    rows: tuple[tuple[Piece, tuple[PhotoTile, ...]], ...]
     without: tuple[Piece, ...]
 
     @property
-    def tiles(self) -> list[Tile]:
+    def tiles(self) -> list[PhotoTile]:
         return [*self.tray, *(tile for _, tiles in self.rows for tile in tiles)]
 
     def count(self, state: str) -> int:
@@ -89,7 +89,7 @@ class Board:
         return next((tile.photo for tile in self.tiles if tile.state == TO_CONFIRM), None)
 
 
-def state_of(photo: Photo, found: Found) -> str:
+def state_of(photo: Photo, found: PhotoFindings) -> str:
     """How a photo stands."""
     if photo.confirmed_at:
         return CONFIRMED
@@ -104,16 +104,16 @@ def state_of(photo: Photo, found: Found) -> str:
     return TO_CONFIRM
 
 
-def tile_of(photo: Photo, offered: Piece | None = None) -> Tile:
+def tile_of(photo: Photo, offered: Piece | None = None) -> PhotoTile:
     found = found_of(photo)
     state = state_of(photo, found)
     unsure = state == TO_CONFIRM and not all(one.trusted for one in found.measures.values())
     # Of one that waits: why measuring it came to nothing.
     message = found.message if state in {NO_MAT, TO_MEASURE} else ""
-    return Tile(photo, state, message, offered, unsure)
+    return PhotoTile(photo, state, message, offered, unsure)
 
 
-def board_of(project: Project) -> Board:
+def board_of(project: Project) -> PhotoBoard:
     """Everything the page shows: the section's tray, and this project's pieces."""
     pieces = list(project.pieces.in_order())
     filed = list(
@@ -126,7 +126,7 @@ def board_of(project: Project) -> Board:
     mine = defaultdict(list)
     for photo in filed:
         mine[photo.piece_id].append(tile_of(photo))
-    return Board(
+    return PhotoBoard(
         tuple(tile_of(photo, offered.get(photo.pk)) for photo in tray),
         tuple((piece, tuple(mine[piece.pk])) for piece in pieces if mine[piece.pk]),
         tuple(piece for piece in pieces if not mine[piece.pk]),

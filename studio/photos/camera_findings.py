@@ -40,7 +40,7 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class PhotoFindings:
     """Everything that is known from one picture."""
 
     code: str = ""
@@ -77,7 +77,7 @@ class Found:
         }
 
     @classmethod
-    def from_json(cls, kept: dict | None) -> Found:
+    def from_json(cls, kept: dict | None) -> PhotoFindings:
         """From ``Photo.found``; an empty record is a photo that nobody looked at yet."""
         if not kept:
             return cls()
@@ -104,7 +104,7 @@ class Found:
             said.append(CROPPED)
         return [*said, self.note] if self.note else said
 
-    def on_bar(self, bar_mm: float) -> Found:
+    def on_bar(self, bar_mm: float) -> PhotoFindings:
         """The same on a mat whose bar now has this length: the camera's place follows exactly, the
         sizes are to be measured anew."""
         camera = self.camera
@@ -128,7 +128,7 @@ class Found:
             measured=False,
         )
 
-    def with_hand(self, points: Mapping[str, tuple[float, float]]) -> Found:
+    def with_hand(self, points: Mapping[str, tuple[float, float]]) -> PhotoFindings:
         """The same with the points that a hand placed."""
         return replace(self, placed=dict(points))
 
@@ -153,7 +153,7 @@ class Found:
 
 
 def sizes_now(
-    found: Found, view: str, points: Mapping, *, rim_height: Sized | None = None
+    found: PhotoFindings, view: str, points: Mapping, *, rim_height: Sized | None = None
 ) -> dict[str, Measure]:
     """Sizes with the points where a hand has them now.
 
@@ -188,7 +188,7 @@ def sizes_now(
     return out
 
 
-def by_print(found: Found, sized: Sized) -> Sized:
+def by_print(found: PhotoFindings, sized: Sized) -> Sized:
     """A length on a mat that nobody measured is no surer than a printer's scale."""
     if found.bar_mm is not None:
         return sized
@@ -211,7 +211,7 @@ def _carried(key: str, camera: Measure, hand: Sized | None, before: float | None
     return Measure(_turned(key, camera.value + change), max(camera.u, hand.u), True)
 
 
-def _moved(found: Found, view: str, points: Mapping) -> set[str]:
+def _moved(found: PhotoFindings, view: str, points: Mapping) -> set[str]:
     """The points that stand elsewhere than the page first put them."""
     start = replace(found, placed={}).start_points(view)
     return {
@@ -225,7 +225,7 @@ def _turned(key: str, value: float) -> float:
     return value % 360 if key == "handle_azimuth_deg" else value
 
 
-def _sizes_found(found: Found, view: str, rim_height) -> dict[str, float]:
+def _sizes_found(found: PhotoFindings, view: str, rim_height) -> dict[str, float]:
     if not found.points:
         return {}
     try:

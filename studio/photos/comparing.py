@@ -10,7 +10,7 @@ from studio.camera import by_hand
 from studio.models import Photo
 from studio.photos.camera_findings import Measure
 from studio.photos.confirming import FOOT_WIDTH, KINDS, sizes_of
-from studio.photos.framing import MARGIN, Window, place_of
+from studio.photos.framing import MARGIN, CropWindow, place_of
 from studio.ware.stages import STAGE_PLACE
 from studio.ware.turned_foot import was_turned
 from studio.ware.uncertainty import COVERAGE_FACTOR
@@ -38,7 +38,7 @@ class Shrunk:
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class PhotoPair:
     """Two photos side by side. Without windows one of them cannot be brought to scale.
 
     ``foot_turned`` says that a squared foot stood with a corner to the camera in one of them, so
@@ -47,7 +47,7 @@ class Comparison:
 
     first: Photo
     second: Photo
-    windows: tuple[Window, Window] | None
+    windows: tuple[CropWindow, CropWindow] | None
     sizes: tuple[Shrunk, ...]
     foot_turned: bool = False
 
@@ -68,7 +68,7 @@ def comparable(photos: Sequence[Photo]) -> list[tuple[Photo, Photo]]:
     ]
 
 
-def compare(first: Photo, second: Photo) -> Comparison:
+def compare(first: Photo, second: Photo) -> PhotoPair:
     """Bring two photos to one scale and tell what shrank between them."""
     places = [place_of(photo) for photo in (first, second)]
     windows = None
@@ -80,7 +80,7 @@ def compare(first: Photo, second: Photo) -> Comparison:
     foot_turned = _foot_turned(found)
     if foot_turned:
         del found[FOOT_WIDTH]
-    return Comparison(first, second, windows, tuple(found.values()), foot_turned)
+    return PhotoPair(first, second, windows, tuple(found.values()), foot_turned)
 
 
 def _measures(photo: Photo) -> dict[str, Measure]:

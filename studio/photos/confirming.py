@@ -16,7 +16,7 @@ from studio.camera.by_hand import POINTS, Sized
 from studio.measuring import readings
 from studio.measuring.entries import Entry
 from studio.models import Photo, Piece, Reading, Turning
-from studio.photos.camera_findings import Found, Measure, sizes_now
+from studio.photos.camera_findings import Measure, PhotoFindings, sizes_now
 from studio.ware.quantities import QUANTITIES
 from studio.ware.turned_foot import is_corner_on
 from studio.ware.uncertainty import COVERAGE_FACTOR
@@ -121,9 +121,9 @@ class PhotoSize:
         return abs(self.measure.value - self.by_hand) > both
 
 
-def found_of(photo: Photo) -> Found:
+def found_of(photo: Photo) -> PhotoFindings:
     """What was found on a photo, as far as it holds for the view it is now said to be."""
-    found = Found.from_json(photo.found)
+    found = PhotoFindings.from_json(photo.found)
     if found.view and found.view != photo.view:
         return replace(found, points={}, outline=(), measures={}, placed={})
     return found
@@ -147,7 +147,7 @@ def rim_height_of(photo: Photo) -> Sized | None:
         return best
     beside = photo.piece.photos.filter(stage=photo.stage, view=Photo.View.SIDE).exclude(found=None)
     for other in beside:
-        found = Found.from_json(other.found)
+        found = PhotoFindings.from_json(other.found)
         height = found.measures.get("height_mm")
         if height is not None and height.trusted:
             return Sized(height.value, height.u)

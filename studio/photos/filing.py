@@ -19,7 +19,7 @@ from PIL import Image
 from studio.camera import markers, mat, pose, slip
 from studio.models import Photo, Piece, Section, Stage
 from studio.photos import confirming, mats, storing
-from studio.photos.camera_findings import Found
+from studio.photos.camera_findings import PhotoFindings
 from studio.photos.turns import turn
 from studio.ware.stages import FIRED, FIRED_STAGES, STAGE_WORDS
 
@@ -47,7 +47,7 @@ class Filed:
     is_new: bool
 
 
-def identify(jpeg: bytes, focal_35mm: float | None, bar_mm: float | None) -> Found:
+def identify(jpeg: bytes, focal_35mm: float | None, bar_mm: float | None) -> PhotoFindings:
     """The camera's place and the slip's code, without any size of the piece.
 
     Parameters
@@ -65,9 +65,9 @@ def identify(jpeg: bytes, focal_35mm: float | None, bar_mm: float | None) -> Fou
         seen = markers.find_markers(grey, markers.linear_light(grey))
         camera = pose.solve(seen, size, focal_35mm, mat.print_scale(bar_mm or mat.CHECK_BAR_MM))
     except pose.PoseError as error:
-        return Found(message=str(error), bar_mm=bar_mm)
+        return PhotoFindings(message=str(error), bar_mm=bar_mm)
     code = slip.read_code(grey, camera) or ""
-    return Found(code=code, view=view_of(camera), camera=camera, bar_mm=bar_mm)
+    return PhotoFindings(code=code, view=view_of(camera), camera=camera, bar_mm=bar_mm)
 
 
 def view_of(camera: pose.Camera) -> str:
@@ -97,7 +97,7 @@ def piece_named(name: str, pieces: Iterable[Piece]) -> Piece | None:
     return best[0] if len(best) == 1 else None
 
 
-def guess_view(name: str, found: Found) -> str:
+def guess_view(name: str, found: PhotoFindings) -> str:
     """The view: a detail by its name, else by the pose, else by the name, else a detail."""
     said = next((VIEW_WORDS[word] for word in VIEW_WORDS if word in words_of(name)), "")
     if said == Photo.View.DETAIL:
@@ -152,7 +152,9 @@ def take_and_file(
     return Filed(photo, how, is_new=True)
 
 
-def _target(section, found: Found, name: str, piece: Piece | None) -> tuple[Piece | None, str]:
+def _target(
+    section, found: PhotoFindings, name: str, piece: Piece | None
+) -> tuple[Piece | None, str]:
     if found.code:
         by_slip = section.pieces.filter(code__iexact=found.code).first()
         if by_slip is not None:

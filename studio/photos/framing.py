@@ -22,7 +22,7 @@ is shown instead."""
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
+class CropWindow:
     """The part of a photo to show: a rectangle [px] that is ``width_mm`` wide at the piece."""
 
     x: float
@@ -46,9 +46,9 @@ class Place:
     seen: bool
     """Whether the piece itself was found, rather than the mat alone."""
 
-    def window(self, reach_mm: float) -> Window:
+    def window(self, reach_mm: float) -> CropWindow:
         width = height = reach_mm * self.px_per_mm
-        return Window(self.x - width / 2, self.y - height / 2, width, height)
+        return CropWindow(self.x - width / 2, self.y - height / 2, width, height)
 
 
 def place_of(photo: Photo) -> Place | None:

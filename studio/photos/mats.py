@@ -9,7 +9,7 @@ from django.db import transaction
 from studio.camera import mat
 from studio.models import MatPrint, Photo, Turning
 from studio.photos import confirming
-from studio.photos.camera_findings import Found
+from studio.photos.camera_findings import PhotoFindings
 
 
 def latest(user) -> MatPrint | None:
@@ -36,7 +36,7 @@ def bar_of(photo: Photo) -> float | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Changed:
+class LengthChange:
     """What a new length did: photos that wait to be measured, and those of them that were looked
     over and wait for that again."""
 
@@ -45,7 +45,7 @@ class Changed:
 
 
 @transaction.atomic
-def measure(mat_print: MatPrint, bar_mm: float, user) -> Changed:
+def measure(mat_print: MatPrint, bar_mm: float, user) -> LengthChange:
     """Keep the bar's length and put every photo on that mat to the new scale.
 
     Sizes read with another length are taken back and measured anew; points that a hand placed
@@ -55,7 +55,7 @@ def measure(mat_print: MatPrint, bar_mm: float, user) -> Changed:
     mat_print.save(update_fields=["bar_mm"])
     changed = looked_over = 0
     for photo in mat_print.photos.select_for_update().exclude(found=None):
-        found = Found.from_json(photo.found)
+        found = PhotoFindings.from_json(photo.found)
         if found.bar_mm == bar_mm or found.camera is None:
             continue
         looked_over += photo.confirmed_at is not None
@@ -69,7 +69,7 @@ def measure(mat_print: MatPrint, bar_mm: float, user) -> Changed:
             confirming.withdraw_turning(turning, user)
             turning.found = turning.read_at = None
             turning.save(update_fields=["found", "read_at"])
-    return Changed(changed, looked_over)
+    return LengthChange(changed, looked_over)
 
 
 def said_of(bar_mm: float) -> str:

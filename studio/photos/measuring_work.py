@@ -21,7 +21,7 @@ Tell = Callable[..., None]
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptPhoto:
     """A photo as it is kept.
 
     Attributes
@@ -41,7 +41,7 @@ class Kept:
     focal_35mm: float | None
 
 
-def _picture(photo: Kept) -> intake.Photo:
+def _picture(photo: KeptPhoto) -> intake.DecodedPhoto:
     """The decoded picture, or :class:`intake.PhotoError`."""
     try:
         data = Path(photo.path).read_bytes()
@@ -51,7 +51,7 @@ def _picture(photo: Kept) -> intake.Photo:
 
 
 def together(
-    tell: Tell, photos: Sequence[Kept], bar_mm: float | None
+    tell: Tell, photos: Sequence[KeptPhoto], bar_mm: float | None
 ) -> dict[str, read.PhotoReading]:
     """Measure photos of one piece and stage together, by their keys; one that cannot be opened is
     told and does not keep the others."""
@@ -66,7 +66,7 @@ def together(
     return told | {one.file: one for one in seen}
 
 
-def turned(tell: Tell, photos: Sequence[Kept], bar_mm: float | None) -> TurnedCup:
+def turned(tell: Tell, photos: Sequence[KeptPhoto], bar_mm: float | None) -> TurnedCup:
     """Measure one cup on a mat that was turned between the photos; they are named by their keys.
 
     With a bar that nobody measured the mat counts as printed true; the doubt is the reader's.

@@ -14,7 +14,7 @@ from studio.camera import by_hand
 from studio.camera.by_hand import RIM_POINTS, UNKNOWNS, USUAL_BODY, Body
 from studio.camera.pose import Camera
 from studio.models import Photo
-from studio.photos.camera_findings import Found
+from studio.photos.camera_findings import PhotoFindings
 from studio.photos.confirming import found_of
 
 Point = tuple[float, float]
@@ -180,7 +180,7 @@ def _handle_deg(photo: Photo) -> float | None:
     return found.measures["handle_azimuth_deg"].value
 
 
-def _shown_at(found: Found, body: Body, from_above: float | None) -> float | None:
+def _shown_at(found: PhotoFindings, body: Body, from_above: float | None) -> float | None:
     """Where the handle of a side view points: towards the side at which a hand placed it, else as
     the view from above says, if that is the side of this one too."""
     camera = found.camera

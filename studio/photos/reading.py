@@ -12,8 +12,8 @@ from django.db import transaction
 from studio.camera import read
 from studio.models import Photo
 from studio.photos import mats, measuring_work, workers
-from studio.photos.camera_findings import Found, Measure
-from studio.photos.measuring_work import Kept
+from studio.photos.camera_findings import Measure, PhotoFindings
+from studio.photos.measuring_work import KeptPhoto
 from studio.photos.workers import WorkError
 
 AS_TOGETHER = 6
@@ -37,10 +37,10 @@ def companions(photo: Photo) -> list[Photo]:
     return sorted([photo, *others[: AS_TOGETHER - 1]], key=lambda one: one.pk)
 
 
-def kept(photo: Photo) -> Kept:
+def kept(photo: Photo) -> KeptPhoto:
     """A photo as a measuring process is handed it; its key is its id."""
     name = photo.came_as or f"photo {photo.pk}"
-    return Kept(str(photo.pk), name, photo.file.path, photo.focal_35mm)
+    return KeptPhoto(str(photo.pk), name, photo.file.path, photo.focal_35mm)
 
 
 def measure_together(photo: Photo) -> list[Photo]:
@@ -159,17 +159,17 @@ def _tell(begun: _Begun, sentence: str) -> None:
     One without a camera's place keeps none: there it would read as a photo without a mat.
     """
     for row in _as_they_are(begun):
-        if Found.from_json(row.found).camera is None:
+        if PhotoFindings.from_json(row.found).camera is None:
             continue
-        row.found = replace(Found.from_json(row.found), message=sentence).to_json()
+        row.found = replace(PhotoFindings.from_json(row.found), message=sentence).to_json()
         row.save(update_fields=["found"])
 
 
-def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float | None) -> Found:
+def _found(photo: Photo, reading: read.PhotoReading, bar_mm: float | None) -> PhotoFindings:
     """What to keep of a reading; the drawn seam stays, points of another view do not."""
-    before = Found.from_json(photo.found)
+    before = PhotoFindings.from_json(photo.found)
     same_view = reading.view == photo.view
-    return Found(
+    return PhotoFindings(
         code=reading.code or before.code,
         view=reading.view or "",
         camera=reading.solved,

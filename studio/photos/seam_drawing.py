@@ -14,7 +14,7 @@ from studio.camera.by_hand import Sized
 from studio.measuring import readings
 from studio.measuring.entries import Entry
 from studio.models import Photo, Reading
-from studio.photos.camera_findings import Found, by_print
+from studio.photos.camera_findings import PhotoFindings, by_print
 from studio.photos.confirming import (
     LEAST_U,
     NOT_UNDERSTOOD,
@@ -126,7 +126,7 @@ SHARE_U = 0.02
 a share in the picture is not quite one on the wall (common practice, no source)."""
 
 
-def _wall(found: Found) -> Wall:
+def _wall(found: PhotoFindings) -> Wall:
     """The piece's own wall where a side view's points tell it, else a usual cup's."""
     body = by_hand.body_of(found.camera, {**found.points, **found.placed})
     if body is None:
@@ -160,7 +160,7 @@ def save(photo: Photo, line: Sequence, parts: Sequence, user) -> Seam:
         The line has no length, or does not lie on the piece.
     """
     seam = measure(photo, line, parts)
-    found = Found.from_json(photo.found)
+    found = PhotoFindings.from_json(photo.found)
     kept = {"line": [list(p) for p in line], "parts": [list(p) for p in parts]}
     photo.found = replace(found, seam=kept).to_json()
     photo.save(update_fields=["found"])

@@ -11,7 +11,7 @@ WANTED = (Photo.View.SIDE, Photo.View.TOP)
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class NextShot:
     """A photo to take: the piece, the view, and how many pieces still lack one."""
 
     piece: Piece
@@ -31,7 +31,7 @@ def lacking(project: Project) -> list[tuple[Piece, list[str]]]:
     ]
 
 
-def next_turn(project: Project, *, first: int | None = None) -> Turn | None:
+def next_turn(project: Project, *, first: int | None = None) -> NextShot | None:
     """The next photo to take; None when every piece has both.
 
     Parameters
@@ -45,5 +45,5 @@ def next_turn(project: Project, *, first: int | None = None) -> Turn | None:
     left = sum(bool(views) for _, views in rows)
     for piece, views in rows if at is None else rows[at:] + rows[:at]:
         if views:
-            return Turn(piece, views[0], left)
+            return NextShot(piece, views[0], left)
     return None

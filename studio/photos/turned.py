@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils import timezone
 
-from studio.camera.wheel.door import Reading as Told
+from studio.camera.wheel.door import SheetReading as Told
 from studio.measuring import readings
 from studio.measuring.entries import Entry
 from studio.models import Photo, Piece, Reading, Turning

@@ -15,7 +15,7 @@ from dataclasses import asdict, dataclass, field, replace
 
 from studio.camera import mat
 from studio.camera.read import ASK_BAR
-from studio.camera.wheel.door import Reading, TurnedCup
+from studio.camera.wheel.door import SheetReading, TurnedCup
 from studio.camera.wheel.trust import Value
 
 DIGITS = 4
@@ -42,7 +42,7 @@ class TurnedFound:
     high_side: Value | None = None
     zero_deg: float = 0.0
     handle_seen: bool = False
-    readings: tuple[Reading, ...] = ()
+    readings: tuple[SheetReading, ...] = ()
 
     @classmethod
     def of_cup(
@@ -116,7 +116,7 @@ class TurnedFound:
             high_side=kept["high_side"] and Value(**kept["high_side"]),
             zero_deg=kept["zero_deg"],
             handle_seen=kept["handle_seen"],
-            readings=tuple(Reading(**one) for one in kept["readings"]),
+            readings=tuple(SheetReading(**one) for one in kept["readings"]),
         )
 
 

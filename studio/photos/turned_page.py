@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from studio.camera.wheel.door import Reading as Told
+from studio.camera.wheel.door import SheetReading as Told
 from studio.camera.wheel.figures import AZIMUTHS_DEG
 from studio.camera.wheel.trust import Value
 from studio.photos.turned import may_keep
@@ -34,7 +34,7 @@ ENDS = {"1": "first", "2": "second", "3": "third", "4": "fourth"}
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TurnedRow:
     """A line of a table, as text; ``why`` says why it is not sure. ``key`` names a reading."""
 
     label: str
@@ -46,19 +46,19 @@ class Row:
     may_keep: bool = False
 
 
-def figure_rows(found: TurnedFound) -> list[Row]:
+def figure_rows(found: TurnedFound) -> list[TurnedRow]:
     """The figures that the photos tell, with U."""
     return [
-        Row(label, *_numbers(v), unit, _why(v))
+        TurnedRow(label, *_numbers(v), unit, _why(v))
         for name, (label, unit) in FIGURES.items()
         if (v := found.values.get(name)) is not None
     ]
 
 
-def reading_rows(found: TurnedFound) -> list[Row]:
+def reading_rows(found: TurnedFound) -> list[TurnedRow]:
     """The readings that may be kept, those that are not sure last."""
     rows = [
-        Row(_label(one), *_numbers(one), _unit(one), _why(one), str(k), may_keep(one))
+        TurnedRow(_label(one), *_numbers(one), _unit(one), _why(one), str(k), may_keep(one))
         for k, one in enumerate(found.readings)
     ]
     return sorted(rows, key=lambda row: not row.may_keep)
@@ -104,7 +104,7 @@ STEP_DEG = int(AZIMUTHS_DEG[1] - AZIMUTHS_DEG[0])
 
 
 @dataclass(frozen=True, slots=True)
-class Ring:
+class OutlineRing:
     """The wall at a height, seen from above: the points of a closed line. [mm, y down]"""
 
     height_mm: float
@@ -119,7 +119,7 @@ class FromAbove:
     direction in which the rim stands highest, None where it is not sure.
     """
 
-    rings: tuple[Ring, ...]
+    rings: tuple[OutlineRing, ...]
     scale: float
     high: tuple[float, float] | None
 
@@ -138,7 +138,7 @@ def from_above(found: TurnedFound) -> FromAbove | None:
     if not found.outlines:
         return None
     rings = tuple(
-        Ring(z, _points(_closed(line, found.zero_deg))) for z, line in found.outlines.items()
+        OutlineRing(z, _points(_closed(line, found.zero_deg))) for z, line in found.outlines.items()
     )
     reach = max(v.value for line in found.outlines.values() for v in line)
     high = None

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from .making import dart_depth_wet, wall_panel
 from .shape import Cup
-from .steps import Step, n
+from .steps import FormulaStep, n
 from .wish import Wish
 
 RISKY_SHARE = 0.5
@@ -40,7 +40,7 @@ HEAVY_G = 1500.0
 """More clay than this is much for a student's hands and for a handle: our proposal. [g]"""
 
 
-def cautions(wish: Wish, cup: Cup, steps: Mapping[str, Step]) -> tuple[list[str], list[str]]:
+def cautions(wish: Wish, cup: Cup, steps: Mapping[str, FormulaStep]) -> tuple[list[str], list[str]]:
     """Sentences why it cannot be made so, and why it may go wrong."""
     problems, doubts = _body(wish, cup), []
     if wish.is_squared:
@@ -92,7 +92,7 @@ def _thickness(wish: Wish) -> list[str]:
     return doubts
 
 
-def _form(wish: Wish, cup: Cup, steps: Mapping[str, Step]) -> list[str]:
+def _form(wish: Wish, cup: Cup, steps: Mapping[str, FormulaStep]) -> list[str]:
     """Forms that can be built and yet go wrong easily."""
     doubts = []
     if wish.is_squared and steps["foot_hang_mm"].result > HANGING_MM:
@@ -160,7 +160,7 @@ def _body(wish: Wish, cup: Cup) -> list[str]:
     return problems
 
 
-def _dart_problems(wish: Wish, cup: Cup, steps: Mapping[str, Step]) -> list[str]:
+def _dart_problems(wish: Wish, cup: Cup, steps: Mapping[str, FormulaStep]) -> list[str]:
     quarter, width = steps["quarter_mm"].result, steps["dart_width_mm"].result
     upright = cup.height_mm - cup.base_mm
     problems = []
@@ -187,7 +187,7 @@ def _dart_problems(wish: Wish, cup: Cup, steps: Mapping[str, Step]) -> list[str]
     return problems
 
 
-def _handle_problems(wish: Wish, cup: Cup, steps: Mapping[str, Step]) -> list[str]:
+def _handle_problems(wish: Wish, cup: Cup, steps: Mapping[str, FormulaStep]) -> list[str]:
     handle = steps["handle_height_mm"].result
     if handle <= cup.height_mm:
         return []

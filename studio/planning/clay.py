@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .shape import Cup
-from .steps import GRAM, Step, n
+from .steps import GRAM, FormulaStep, n
 from .wish import STRAP_MM, STRAP_WIDTH_MM, Wish
 
 WET_DENSITY_G_ML = 1.9
@@ -20,7 +20,7 @@ STRAPS_MADE = 2
 """At least two handles are made for each piece (common practice, no source)."""
 
 
-def clay_steps(wish: Wish, cup: Cup, cut: dict[str, float]) -> list[Step]:
+def clay_steps(wish: Wish, cup: Cup, cut: dict[str, float]) -> list[FormulaStep]:
     """The clay in the piece as it stands wet, and the clay to weigh out for it.
 
     Parameters
@@ -49,7 +49,7 @@ def clay_steps(wish: Wish, cup: Cup, cut: dict[str, float]) -> list[Step]:
         numbers = f"({n(body_ml)} × {n(1 + WASTE_SHARE)} + {n(handles_ml)}) × {n(WET_DENSITY_G_ML)}"
         out = WET_DENSITY_G_ML * (body_ml * (1 + WASTE_SHARE) + handles_ml)
     return [
-        Step(
+        FormulaStep(
             "clay_in_piece_g",
             "Clay in the piece, wet",
             f"volume of wall and base{' and strap' if strap_ml else ''}, wet, × density of "
@@ -58,5 +58,5 @@ def clay_steps(wish: Wish, cup: Cup, cut: dict[str, float]) -> list[Step]:
             in_piece,
             GRAM,
         ),
-        Step("clay_out_g", "Clay to weigh out", how, numbers, out, GRAM),
+        FormulaStep("clay_out_g", "Clay to weigh out", how, numbers, out, GRAM),
     ]

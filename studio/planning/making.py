@@ -7,7 +7,7 @@ import math
 from .clay import clay_steps
 from .panel import Panel, panel
 from .shape import Cup, foot_perimeter, wall_circumference
-from .steps import DEG, ML, Step, n
+from .steps import DEG, ML, FormulaStep, n
 from .taper import Taper, ring, taper
 from .wish import (
     DART_SHARE,
@@ -38,7 +38,7 @@ def ellipse_perimeter(a: float, b: float) -> float:
     return math.pi * (a + b) * (1 + 3 * h / (10 + math.sqrt(4 - 3 * h)))
 
 
-def making_steps(wish: Wish, cup: Cup) -> list[Step]:
+def making_steps(wish: Wish, cup: Cup) -> list[FormulaStep]:
     """Wet sizes, pattern, darts, base, handle, clay and capacity, in the order of the work."""
     steps = [
         *_sizes(wish, cup),
@@ -49,7 +49,7 @@ def making_steps(wish: Wish, cup: Cup) -> list[Step]:
     return [
         *steps,
         *clay_steps(wish, cup, {step.key: step.result for step in steps}),
-        Step(
+        FormulaStep(
             "capacity_ml",
             "Capacity to the brim",
             "inside of the form from foot to rim, level by level, above the base",
@@ -61,8 +61,8 @@ def making_steps(wish: Wish, cup: Cup) -> list[Step]:
     ]
 
 
-def _wet(key: str, name: str, fired: float, wish: Wish) -> Step:
-    return Step(
+def _wet(key: str, name: str, fired: float, wish: Wish) -> FormulaStep:
+    return FormulaStep(
         key,
         name,
         f"fired {WET}",
@@ -76,16 +76,16 @@ def n4(value: float) -> str:
     return f"{value:.4f}".rstrip("0").rstrip(".")
 
 
-def _sizes(wish: Wish, cup: Cup) -> list[Step]:
+def _sizes(wish: Wish, cup: Cup) -> list[FormulaStep]:
     return [
-        Step(
+        FormulaStep(
             "slab_mm",
             "Slab, wet" if wish.is_slab else "Wall, wet",
             f"wall {WET}",
             f"{n(wish.wall_mm)} ÷ (1 − {n4(wish.shrinkage)})",
             wish.slab_mm,
         ),
-        Step(
+        FormulaStep(
             "wall_mm",
             "Wall, fired",
             "wet × (1 − shrinkage)",
@@ -103,18 +103,18 @@ def _sizes(wish: Wish, cup: Cup) -> list[Step]:
     ]
 
 
-def _pattern(wish: Wish, cup: Cup) -> list[Step]:
+def _pattern(wish: Wish, cup: Cup) -> list[FormulaStep]:
     lap = lap_mm(wish.slab_mm, wish.bevel_deg)
     around = wall_circumference(cup.rim_diameter_mm, wish.wall_mm) / (1 - wish.shrinkage)
     steps = [
-        Step(
+        FormulaStep(
             "lap_mm",
             "Overlap of the bevelled ends",
             "slab ÷ tan(bevel)",
             f"{n(wish.slab_mm)} ÷ tan({n(wish.bevel_deg)}°)",
             lap,
         ),
-        Step(
+        FormulaStep(
             "around_mm",
             "Once around the rim, mid-wall",
             f"π × (rim diameter − wall) {WET}",
@@ -126,7 +126,7 @@ def _pattern(wish: Wish, cup: Cup) -> list[Step]:
     if conical:
         return [*steps, *_ring(wish, cup, conical, lap)]
     upright = (cup.height_mm - cup.base_mm) / (1 - wish.shrinkage)
-    length = Step(
+    length = FormulaStep(
         "pattern_length_mm",
         "Pattern length",
         "once around + overlap",
@@ -137,7 +137,7 @@ def _pattern(wish: Wish, cup: Cup) -> list[Step]:
         darts = _darts(wish, cup, around, upright)
     else:
         darts = [
-            Step(
+            FormulaStep(
                 "pattern_height_mm",
                 "Pattern height",
                 f"(height − base) {WET}",
@@ -149,12 +149,12 @@ def _pattern(wish: Wish, cup: Cup) -> list[Step]:
     return [*steps, length, *_sheet(around + lap, height), *darts]
 
 
-def _sheet(length: float, height: float) -> list[Step]:
+def _sheet(length: float, height: float) -> list[FormulaStep]:
     """The slab that the wall is cut from."""
     said = "the pattern from end to end and from foot to rim"
     return [
-        Step("sheet_length_mm", "Slab for the wall, at least long", said, n(length), length),
-        Step("sheet_height_mm", "Slab for the wall, at least wide", said, n(height), height),
+        FormulaStep("sheet_length_mm", "Slab for the wall, at least long", said, n(length), length),
+        FormulaStep("sheet_height_mm", "Slab for the wall, at least wide", said, n(height), height),
     ]
 
 
@@ -168,7 +168,7 @@ def wall_taper(wish: Wish, cup: Cup) -> Taper | None:
     )
 
 
-def _ring(wish: Wish, cup: Cup, conical: Taper, lap: float) -> list[Step]:
+def _ring(wish: Wish, cup: Cup, conical: Taper, lap: float) -> list[FormulaStep]:
     """The parts of a ring that a tapered wall lies flat as."""
     shrunk = 1 - wish.shrinkage
     upright = (cup.height_mm - cup.base_mm) / shrunk
@@ -176,35 +176,35 @@ def _ring(wish: Wish, cup: Cup, conical: Taper, lap: float) -> list[Step]:
     wide = (max(cup.rim_diameter_mm, cup.foot_side_mm) - wish.wall_mm) / 2 / shrunk
     placed = ring(conical, lap)
     return [
-        Step(
+        FormulaStep(
             "foot_around_mm",
             "Once around the foot, mid-wall",
             f"π × (foot diameter − wall) {WET}",
             f"π × ({n(cup.foot_side_mm)} − {n(wish.wall_mm)}) ÷ (1 − {n4(wish.shrinkage)})",
             wall_circumference(cup.foot_side_mm, wish.wall_mm) / shrunk,
         ),
-        Step(
+        FormulaStep(
             "slant_mm",
             "Wall from foot to rim, along the slant",
             "√(upright² + lean²), lean = half of rim − foot",
             f"√({n(upright)}² + {n(lean)}²)",
             conical.slant,
         ),
-        Step(
+        FormulaStep(
             "outer_radius_mm",
             "Radius of the outer arc",
             "slant × wider radius ÷ lean, mid-wall",
             f"{n(conical.slant)} × {n4(wide)} ÷ {n4(lean)}",
             conical.outer,
         ),
-        Step(
+        FormulaStep(
             "inner_radius_mm",
             "Radius of the inner arc",
             "outer arc − slant",
             f"{n(conical.outer)} − {n(conical.slant)}",
             conical.inner,
         ),
-        Step(
+        FormulaStep(
             "ring_angle_deg",
             "Angle of the ring, once around",
             "360° × wider radius ÷ outer arc",
@@ -240,7 +240,7 @@ def wall_panel(wish: Wish, cup: Cup) -> Panel:
     )
 
 
-def _darts(wish: Wish, cup: Cup, around: float, upright: float) -> list[Step]:
+def _darts(wish: Wish, cup: Cup, around: float, upright: float) -> list[FormulaStep]:
     shrunk, count = 1 - wish.shrinkage, wish.dart_count
     foot = foot_perimeter(cup.foot_side_mm, wish.wall_mm, cup.corner_mm) / shrunk
     depth = dart_depth_wet(wish, cup)
@@ -248,14 +248,14 @@ def _darts(wish: Wish, cup: Cup, around: float, upright: float) -> list[Step]:
     laid = wall_panel(wish, cup)
     mouth = around / count - laid.chord_mm
     return [
-        Step(
+        FormulaStep(
             "pattern_height_mm",
             "Pattern height, in the middle of a side",
             "upright wall above the darts + √(dart depth² + lean²), lean = half of rim − foot side",
             f"{n(upright - depth)} + √({n(depth)}² + {n(lean)}²)",
             upright - depth + laid.side_mm,
         ),
-        Step(
+        FormulaStep(
             "foot_around_mm",
             "Around the foot, mid-wall",
             f"4 × (side − wall), less (8 − 2π) × the corners' mid radius, {WET}",
@@ -263,42 +263,42 @@ def _darts(wish: Wish, cup: Cup, around: float, upright: float) -> list[Step]:
             f"{n(max(cup.corner_mm - wish.wall_mm / 2, 0.0))}) ÷ (1 − {n4(wish.shrinkage)})",
             foot,
         ),
-        Step(
+        FormulaStep(
             "quarter_mm",
             "From mark to mark",
             "once around ÷ number of darts",
             f"{n(around)} ÷ {count}",
             around / count,
         ),
-        Step(
+        FormulaStep(
             "dart_width_mm",
             "Taken in by each dart, along the foot's edge",
             "(once around − around the foot) ÷ number of darts",
             f"({n(around)} − {n(foot)}) ÷ {count}",
             (around - foot) / count,
         ),
-        Step(
+        FormulaStep(
             "dart_mouth_mm",
             "Dart width as drawn, straight across",
             "from mark to mark − the side between two darts, straight across",
             f"{n(around / count)} − {n(laid.chord_mm)}",
             mouth,
         ),
-        Step(
+        FormulaStep(
             "dart_seam_mm",
             "Edge of a dart, from its tip to the foot",
             "length of the strip that runs down to the foot's corner",
             n(laid.seam_mm),
             laid.seam_mm,
         ),
-        Step(
+        FormulaStep(
             "dart_depth_mm",
             "Dart depth as drawn",
             "√(edge of the dart² − half its width²)",
             f"√({n(laid.seam_mm)}² − ({n(mouth)} ÷ 2)²)",
             laid.depth_mm,
         ),
-        Step(
+        FormulaStep(
             "foot_hang_mm",
             "Foot's edge, lower in the middle of a side",
             "strip in the middle of a side − dart depth as drawn; cut straight, the corners would "
@@ -309,7 +309,7 @@ def _darts(wish: Wish, cup: Cup, around: float, upright: float) -> list[Step]:
     ]
 
 
-def _base(wish: Wish, cup: Cup) -> list[Step]:
+def _base(wish: Wish, cup: Cup) -> list[FormulaStep]:
     return [
         _wet(
             "base_side_mm",
@@ -321,13 +321,13 @@ def _base(wish: Wish, cup: Cup) -> list[Step]:
     ]
 
 
-def _handle(wish: Wish) -> list[Step]:
+def _handle(wish: Wish) -> list[FormulaStep]:
     shrunk = 1 - wish.shrinkage
     fired = wish.fingers * wish.finger_breadth_mm + FINGER_SLACK_MM
     height, depth = fired / shrunk, wish.opening_depth_mm / shrunk
     a, b = (height + STRAP_MM) / 2, depth + STRAP_MM / 2
     return [
-        Step(
+        FormulaStep(
             "opening_fired_mm",
             f"Opening for {wish.fingers} finger{'s' if wish.fingers > 1 else ''}, fired",
             "fingers × breadth + room to slide in",
@@ -336,21 +336,21 @@ def _handle(wish: Wish) -> list[Step]:
         ),
         _wet("opening_mm", "Opening, wet", fired, wish),
         _wet("opening_depth_mm", "Opening from the wall, wet", wish.opening_depth_mm, wish),
-        Step(
+        FormulaStep(
             "handle_height_mm",
             "Handle over all, fired",
             "opening + strap above and below",
             f"{n(fired)} + 2 × {n(STRAP_MM * shrunk)}",
             fired + 2 * STRAP_MM * shrunk,
         ),
-        Step(
+        FormulaStep(
             "strap_length_mm",
             "Strap length, wet",
             "half an ellipse through the strap's middle + two joints",
             f"½ ellipse of {n(2 * a)} by {n(2 * b)} + 2 × {n(JOINT_MM)}",
             ellipse_perimeter(a, b) / 2 + 2 * JOINT_MM,
         ),
-        Step(
+        FormulaStep(
             "strap_width_mm",
             "Strap width, wet",
             "as pulled (common practice)",

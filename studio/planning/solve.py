@@ -16,7 +16,7 @@ from .shape import (
     foot_side,
     wall_circumference,
 )
-from .steps import ML, Step, n
+from .steps import ML, FormulaStep, n
 from .wish import DART_SHARE, NAMES, PlanError, Wish
 
 LEAST_INSIDE_MM = 2.0
@@ -40,7 +40,7 @@ class Planned:
     cup: Cup
     held: tuple[str, ...]
     follows: tuple[str, ...]
-    steps: dict[str, Step]
+    steps: dict[str, FormulaStep]
     problems: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -249,7 +249,7 @@ def _cup(wish: Wish) -> Cup:
     )
 
 
-def _line(wish: Wish, cup: Cup, problems: list[str]) -> list[Step]:
+def _line(wish: Wish, cup: Cup, problems: list[str]) -> list[FormulaStep]:
     """The line that is filled to, by its place or by what it is to hold."""
     if problems and cup.capacity() <= 0:
         return []
@@ -262,7 +262,7 @@ def _line(wish: Wish, cup: Cup, problems: list[str]) -> list[Step]:
             )
             return []
         return [
-            Step(
+            FormulaStep(
                 "line_ml",
                 "Capacity to the line",
                 "the same, up to height − distance below the rim",
@@ -281,7 +281,7 @@ def _line(wish: Wish, cup: Cup, problems: list[str]) -> list[Step]:
         return []
     level = cup.level_of(wish.line_ml)
     return [
-        Step(
+        FormulaStep(
             "line_below_mm",
             "Line below the rim, fired",
             "height − the height to which that much fills it",

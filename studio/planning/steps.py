@@ -8,7 +8,7 @@ MM, ML, DEG, GRAM = "mm", "ml", "°", "g"
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class FormulaStep:
     """One figure: its name, the formula in words, the same with its numbers, and the result."""
 
     key: str

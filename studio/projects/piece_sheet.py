@@ -12,7 +12,7 @@ from studio.ware.units import format_measure
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class PieceEntry:
     """One place that was read: the reading that counts, and the ones before it."""
 
     label: str
@@ -27,7 +27,7 @@ class StageSheet:
     """What was read at one stage, and how many readings are a question still."""
 
     stage: str
-    entries: list[Entry] = field(default_factory=list)
+    entries: list[PieceEntry] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +85,11 @@ def _station_order(reading: Reading) -> tuple:
     return (reading.name, reading.height_mm or 0, reading.azimuth_deg or 0)
 
 
-def _entry(readings: list[Reading]) -> Entry:
+def _entry(readings: list[Reading]) -> PieceEntry:
     current = next((each for each in readings if each.superseded_at is None), None)
     first = readings[-1]
     earlier = [each for each in readings if each is not current]
-    return Entry(
+    return PieceEntry(
         label=QUANTITIES[first.quantity].label,
         place=place_words(first),
         text=_text(current) if current else "taken back",

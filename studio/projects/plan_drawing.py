@@ -33,7 +33,7 @@ class Dimension:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class PlanDrawing:
     """Everything of the drawing in fired millimetres, y downwards."""
 
     view_box: str
@@ -47,7 +47,7 @@ class Drawing:
     says: str
 
 
-def drawing(planned: Planned) -> Drawing:
+def drawing(planned: Planned) -> PlanDrawing:
     """Lay out the drawing of a plan that can be made."""
     cup, wish = planned.cup, planned.wish
     rim, foot, height = cup.rim_diameter_mm / 2, cup.foot_side_mm / 2, cup.height_mm
@@ -80,7 +80,7 @@ def drawing(planned: Planned) -> Drawing:
     level = _water_level(planned)
     filled = [z for z in inside if z < level] + [level]
     water = [(inner(z), z) for z in filled] + [(-inner(z), z) for z in reversed(filled)]
-    return Drawing(
+    return PlanDrawing(
         view_box=f"{left:.1f} {top:.1f} {width:.1f} {bottom - top:.1f}",
         wall=_points([*outline, *hollow]),
         water=_points(water),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from studio.planning.pattern import no_pattern
-from studio.planning.steps import DEG, GRAM, ML, Step
+from studio.planning.steps import DEG, GRAM, ML, FormulaStep
 from studio.planning.wish import NAMES
-from studio.projects.plan_drawing import Drawing, drawing
+from studio.projects.plan_drawing import PlanDrawing, drawing
 from studio.projects.plan_wishes import Worked
 from studio.ware.units import MM_PER_INCH
 
@@ -63,7 +63,7 @@ GRAMS_A_POUND = 453.59237
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class PlanFigure:
     """One figure of the page with its formula."""
 
     name: str
@@ -75,15 +75,15 @@ class Figure:
 @dataclass(frozen=True, slots=True)
 class Group:
     name: str
-    figures: tuple[Figure, ...]
+    figures: tuple[PlanFigure, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class PlanPage:
     """What the page shows of a plan, or the sentence why there is nothing to show."""
 
     groups: tuple[Group, ...] = ()
-    drawing: Drawing | None = None
+    drawing: PlanDrawing | None = None
     held: str = ""
     follows: tuple[str, ...] = ()
     problems: tuple[str, ...] = ()
@@ -93,11 +93,11 @@ class Shown:
     no_pattern: str = ""
 
 
-def shown(worked: Worked, unit: str = "mm") -> Shown:
+def shown(worked: Worked, unit: str = "mm") -> PlanPage:
     """Lay out a worked plan; lengths in inches carry their millimetres."""
     planned = worked.planned
     if planned is None:
-        return Shown(refusal=worked.refusal)
+        return PlanPage(refusal=worked.refusal)
     groups = []
     for name, keys in GROUPS:
         steps = [planned.steps[key] for key in keys if key in planned.steps]
@@ -109,7 +109,7 @@ def shown(worked: Worked, unit: str = "mm") -> Shown:
         for name in planned.follows
         if getattr(planned.wish, name) is not None
     )
-    return Shown(
+    return PlanPage(
         groups=tuple(groups),
         drawing=drawing(planned) if planned.is_possible else None,
         held=", ".join(names[name] for name in planned.held),
@@ -125,9 +125,11 @@ def _unit_of(name: str) -> str:
     return ML if name.endswith("_ml") else "mm"
 
 
-def _figure(step: Step, unit: str) -> Figure:
+def _figure(step: FormulaStep, unit: str) -> PlanFigure:
     value = _value(step.result, step.unit, unit)
-    return Figure(step.name, value, step.formula, f"{step.numbers} = {step.result:.2f} {step.unit}")
+    return PlanFigure(
+        step.name, value, step.formula, f"{step.numbers} = {step.result:.2f} {step.unit}"
+    )
 
 
 def _value(value: float, unit: str, wanted: str) -> str:

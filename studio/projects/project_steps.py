@@ -11,7 +11,7 @@ NOW, DONE, AHEAD = "now", "done", ""
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class ProjectStep:
     """One step: how it stands, said in short lines."""
 
     name: str
@@ -26,20 +26,20 @@ def next_stage(batch: Tally) -> str:
     return order[min(order.index(most) + 1, len(order) - 1)]
 
 
-def plan_step(plan: Plan, size_count: int) -> Step:
+def plan_step(plan: Plan, size_count: int) -> ProjectStep:
     """Clay, sizes and handle."""
     lines = [f"{number_of(size_count, 'planned size', 'planned sizes')}."]
     if plan.clay is None:
         lines.append("No clay chosen yet, so no wet sizes.")
     else:
         lines.append(f"In {plan.clay.name}.")
-    return Step("Plan", DONE if plan.clay and size_count else NOW, tuple(lines))
+    return ProjectStep("Plan", DONE if plan.clay and size_count else NOW, tuple(lines))
 
 
-def make_step(plan: Plan, batch: Tally, said: Sequence[str] = ()) -> Step:
+def make_step(plan: Plan, batch: Tally, said: Sequence[str] = ()) -> ProjectStep:
     """What stands on the ware boards; ``said`` is what the trade says of pieces, counted."""
     if not batch.total:
-        return Step("Make", NOW, ("No pieces yet.",))
+        return ProjectStep("Make", NOW, ("No pieces yet.",))
     wet, leather, dry = (batch.stages.get(stage, 0) for stage in UNFIRED_STAGES)
     lines = []
     if leather:
@@ -52,7 +52,7 @@ def make_step(plan: Plan, batch: Tally, said: Sequence[str] = ()) -> Step:
     if not (wet or leather or dry):
         lines.append("All made.")
     lines.append(_measured_line(batch))
-    return Step("Make", NOW if wet or leather or dry else DONE, tuple(lines))
+    return ProjectStep("Make", NOW if wet or leather or dry else DONE, tuple(lines))
 
 
 def _measured_line(batch: Tally) -> str:
@@ -65,7 +65,7 @@ def _measured_line(batch: Tally) -> str:
     )
 
 
-def fire_step(batch: Tally) -> Step:
+def fire_step(batch: Tally) -> ProjectStep:
     """What came through the kiln, and what did not."""
     bisque, glazed = (batch.stages.get(stage, 0) for stage in FIRED_STAGES)
     dry = batch.stages.get(Stage.BONE_DRY, 0)
@@ -79,7 +79,7 @@ def fire_step(batch: Tally) -> Step:
     if batch.without_outcome:
         lines.append(f"{batch.without_outcome} glazed without an outcome noted.")
     if not lines:
-        return Step("Fire", AHEAD, ("Nothing fired yet.",))
+        return ProjectStep("Fire", AHEAD, ("Nothing fired yet.",))
     standing = batch.total - batch.gone
     done = glazed == standing and not batch.without_outcome
-    return Step("Fire", DONE if done else NOW, tuple(lines))
+    return ProjectStep("Fire", DONE if done else NOW, tuple(lines))

@@ -13,24 +13,24 @@ from typing import NamedTuple
 MM3_PER_ML = 1000.0
 
 
-class Section(NamedTuple):
+class LevelSection(NamedTuple):
     """A convex level section of a vessel, by its area [mm²] and perimeter [mm]."""
 
     area: float
     perimeter: float
 
 
-def circle(radius: float) -> Section:
-    return Section(math.pi * radius * radius, 2 * math.pi * radius)
+def circle(radius: float) -> LevelSection:
+    return LevelSection(math.pi * radius * radius, 2 * math.pi * radius)
 
 
-def rounded_square(side: float, corner_radius: float) -> Section:
+def rounded_square(side: float, corner_radius: float) -> LevelSection:
     """A square of a given side over its flats, with rounded corners.
 
     A corner radius beyond half the side gives the circle that it has become.
     """
     r = min(corner_radius, side / 2)
-    return Section(side * side - (4 - math.pi) * r * r, 4 * side - (8 - 2 * math.pi) * r)
+    return LevelSection(side * side - (4 - math.pi) * r * r, 4 * side - (8 - 2 * math.pi) * r)
 
 
 def loft_volume(

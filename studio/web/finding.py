@@ -16,7 +16,7 @@ LONGEST, MOST = 60, 20
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Matches:
     """What fits, the nearest first; ``more`` says that some are not shown."""
 
     students: list[Student]
@@ -43,19 +43,19 @@ def fits(name: str, wanted: Iterable[str]) -> bool:
     return all(any(part.startswith(each) for part in parts) for each in wanted)
 
 
-def find(user, words: str) -> Found:
+def find(user, words: str) -> Matches:
     """Students, pieces and projects that a user may read and whose name or code fits.
 
     Seven queries at most, however many there are.
     """
     wanted = plain(words[:LONGEST]).replace("-", " ").split()
     if not wanted:
-        return Found([], [], [], more=False)
+        return Matches([], [], [], more=False)
     students = _named(access.students(user), "name", wanted)
     pieces = _coded(access.pieces(user), words[:LONGEST], wanted)
     projects = _named(access.projects(user), "title", wanted)
     where = Enrolment.objects.now().select_related("section")
-    return Found(
+    return Matches(
         list(
             Student.objects.filter(pk__in=students[:MOST]).prefetch_related(
                 Prefetch("enrolments", where, to_attr="now_in")

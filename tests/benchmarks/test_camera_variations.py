@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.camera.intake import Photo, decode
+from studio.camera.intake import DecodedPhoto, decode
 from studio.camera.read import read_together
 from tests.benchmarks.camera_tables import FIXTURES, SIDE, TOP, rows, truth_of
 
@@ -119,7 +119,8 @@ def test_a_change_of_the_picture_is_not_silently_wrong(pairs, change, capsys):
     for pair in photos:
         told = None if "crop" in change else True  # an app that crops takes the focal length along
         changed = [
-            Photo(p.name, CHANGES[change](p.rgb), p.f35_mm if told else None, None) for p in pair
+            DecodedPhoto(p.name, CHANGES[change](p.rgb), p.f35_mm if told else None, None)
+            for p in pair
         ]
         found += rows(read_together(changed), truth)
     held = [f for f in found if f[3]]

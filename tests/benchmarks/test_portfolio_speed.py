@@ -16,7 +16,7 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from rubrics.reports import portfolio
-from rubrics.reports.family import FamilyPage, Picture, Told
+from rubrics.reports.family import FamilyPage, PrintedPicture, PublishedPiece
 from rubrics.reports.paper import prints
 from studio.lettering.fonts import SANS
 from tests.reports.examples import shown_of
@@ -53,12 +53,12 @@ def shown():
 
 def pages(shown, files, count=STUDENTS):
     for place in range(count):
-        told = Told(
+        told = PublishedPiece(
             shown=shown | {"student": f"Student {place}"},
             number=3,
             stage="glazed",
             pictures=tuple(
-                Picture(file=file.read_bytes(), stage="glazed")
+                PrintedPicture(file=file.read_bytes(), stage="glazed")
                 for file in files[place * PHOTOS : (place + 1) * PHOTOS]
             ),
         )

@@ -124,6 +124,25 @@ def test_of_a_bowl_that_leaves_its_foot_flatly_the_foot_is_not_told():
     assert "so flat a wall" in trust.missing_sentence(["foot_width_mm"], verdict)
 
 
+@pytest.mark.parametrize(("share", "is_free"), [(0.85, True), (1.2, False)])
+def test_edges_may_scatter_about_the_shape_only_so_far(share, is_free):
+    """Scatter of a known standard deviation, as a share of the largest."""
+    solution = solution_of()
+    t = solution.traced[0]
+    scatter = np.random.default_rng(3).normal(0, 1, len(t.offset_px))
+    scatter *= share * trust.MAX_RELIEF_MM / (np.median(np.abs(scatter)) / 0.6745)
+    t.offset_px[:] = scatter * t.px_per_mm
+    assert (doubt_of(solution) is None) is is_free
+
+
+@pytest.mark.parametrize(("share", "is_doubted"), [(0.97, False), (1.03, True)])
+def test_a_rim_may_slant_away_from_the_eye_only_so_far(share, is_doubted):
+    axis = scenes.camera(25, 430).axis[:2]
+    slope = share * trust.MAX_RIM_SLOPE * axis / np.linalg.norm(axis)
+    doubt = doubt_of(solution_of(shape_of(slope_x=slope[0], slope_y=slope[1])))
+    assert ("slants more than a rim does" in (doubt or "")) is is_doubted
+
+
 @pytest.mark.parametrize(("lost", "relied_on"), [("both", False), ("left", True), ("right", True)])
 def test_a_wall_is_relied_on_where_it_is_followed_to_an_end_of_the_foot(lost, relied_on):
     solution = solution_of()

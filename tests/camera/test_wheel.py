@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from studio.camera.grid import points_at
-from studio.camera.intake import Photo
+from studio.camera.intake import DecodedPhoto
 from studio.camera.wheel import figures, form, lens, room, strap, surface, trust
 from studio.camera.wheel.door import cup_of, read_looks, read_turned
 from studio.camera.wheel.look import look
@@ -120,7 +120,7 @@ def test_blurred_photo_is_named(looks):
 
 
 def test_photos_without_the_mat_are_said():
-    grey = Photo("grey.jpg", np.full((600, 800, 3), 128, np.uint8), None, None)
+    grey = DecodedPhoto("grey.jpg", np.full((600, 800, 3), 128, np.uint8), None, None)
     nothing = read_turned([grey, grey])
     assert not nothing.readings
     assert "photos from the side are needed" in nothing.message

@@ -10,7 +10,7 @@ from itertools import pairwise
 import cv2
 import numpy as np
 
-from studio.camera.intake import Photo
+from studio.camera.intake import DecodedPhoto
 from studio.camera.pose import Camera
 from tests.camera import scenes
 
@@ -63,7 +63,7 @@ def camera(azimuth_deg, elevation_deg=22.0, distance_mm=430.0) -> Camera:
                          size=SIZE, aim=(0.0, 0.0, 25.0))  # fmt: skip
 
 
-def shoot(cup: Cup, seen_by: Camera, name: str, *, blur_px=0.6, f35=30.0) -> Photo:
+def shoot(cup: Cup, seen_by: Camera, name: str, *, blur_px=0.6, f35=30.0) -> DecodedPhoto:
     """The cup on the mat as a photo."""
     picture = scenes.draw(seen_by, blur_px=0.6, grid=2)
     light = (picture / 255.0) ** 2.2
@@ -79,10 +79,10 @@ def shoot(cup: Cup, seen_by: Camera, name: str, *, blur_px=0.6, f35=30.0) -> Pho
     light = cv2.GaussianBlur(light, (0, 0), blur_px)
     light += np.random.default_rng(len(name)).normal(0, 0.002, light.shape)
     coded = np.round(255 * np.clip(light, 0, 1) ** (1 / 2.2)).astype(np.uint8)
-    return Photo(name, coded, f35, None)
+    return DecodedPhoto(name, coded, f35, None)
 
 
-def around(cup: Cup, count=6, above=True, first_deg=265.0) -> list[Photo]:
+def around(cup: Cup, count=6, above=True, first_deg=265.0) -> list[DecodedPhoto]:
     """Photos of the cup from all sides and one from above."""
     out = [
         shoot(cup, camera(first_deg + k * 360 / count, 20.0 + 3 * (k % 3)), f"turn{k + 1}.jpg")

@@ -13,7 +13,7 @@ from rubrics.reports.family import CameOut
 from rubrics.reports.language import ENGLISH, Language, said, speaking
 from rubrics.reports.outcomes import KINDS, SOUND, lesson_of, outcome_said
 from rubrics.reports.sentences import phrase, sentence
-from rubrics.reports.step_choice import Step, step_said
+from rubrics.reports.step_choice import StepSource, step_said
 from rubrics.reports.wording import EIGHTHS
 from studio.ware.condition import DRY, FIRED, SOFT
 from studio.ware.stages import STAGES
@@ -145,14 +145,14 @@ def of_outcomes() -> Iterator[tuple[str, str]]:
             yield f"{kind}, {doing}", outcome_said(CameOut(kind=kind, stage=stage, doing=doing))
         yield f"{kind}, lost", outcome_said(CameOut(kind=kind, stage=stage, doing="", lost=True))
         if lesson_of(kind):
-            yield f"{kind}, next step", step_said({}, Step("outcome", kind))
+            yield f"{kind}, next step", step_said({}, StepSource("outcome", kind))
 
 
 def of_steps() -> Iterator[tuple[str, str]]:
     """Next steps that come from no figure."""
     seen = criterion("F", "Surface", "10", level=2, above="There is a clear place to look at.")
-    yield "judged by eye", step_said({"criteria": [seen]}, Step("criterion", "F"))
-    yield "all at the highest level", step_said({}, Step("all high"))
+    yield "judged by eye", step_said({"criteria": [seen]}, StepSource("criterion", "F"))
+    yield "all at the highest level", step_said({}, StepSource("all high"))
 
 
 def of_places() -> Iterator[tuple[str, str]]:

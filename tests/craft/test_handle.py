@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rubrics.craft.handle import cup_radii, handle_alignment
+from rubrics.craft.handle import cup_radii, finger_room, from_sheet, handle_alignment
 from rubrics.craft.plan import Plan
 from rubrics.craft.readings import ReadingsError
 from rubrics.craft.sheet import Sheet, Size
@@ -170,6 +170,22 @@ def test_an_opening_is_short_by_what_it_lacks_most(height, depth, short, where):
     )
     assert (handle.opening_short_mm, handle.opening_short_in) == (short, where)
     assert (handle.verdict == "outside") == (short > 3)
+
+
+def test_an_opening_read_before_the_glaze_is_carried_to_the_glazed_cup():
+    plan = Plan(fingers=2)
+    sheet = Sheet(
+        [
+            reading("handle_opening", "leather-hard", 50, "height", u=0.5),
+            reading("handle_opening", "leather-hard", 40, "depth", u=0.5),
+        ]
+    )
+    handle = from_sheet(sheet, "leather-hard", plan)
+    needed = finger_room(2, plan.finger_breadth_mm)
+    assert handle.finger_room_mm == pytest.approx(50 * 0.88 / 0.975 - needed)
+    # A plan without shrinkage leaves it as it was read.
+    as_read = from_sheet(sheet, "leather-hard", Plan(fingers=2, shrinkage={}))
+    assert as_read.finger_room_mm == pytest.approx(50 - needed)
 
 
 def test_an_opening_with_room_to_spare_is_in_no_doubt():

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from rubrics.checks.plan_json import PlanError, plan_from_dict
+from rubrics.checks.plan_json import PlanFileError, plan_from_dict
 from rubrics.craft.levels import Limit
 from rubrics.craft.plan import Instrument, Plan
 
@@ -93,5 +93,5 @@ def test_a_reading_without_an_instrument_counts_with_the_usual_one():
     ],
 )
 def test_a_bad_plan_is_told_by_its_field(data, sentence):
-    with pytest.raises(PlanError, match=sentence):
+    with pytest.raises(PlanFileError, match=sentence):
         plan_from_dict(data)

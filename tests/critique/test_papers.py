@@ -9,7 +9,7 @@ from rubrics.critique import papers
 from rubrics.reports.critique_paper import (
     Label,
     Protocol,
-    Turn,
+    SpeakingTurn,
     forms_pdf,
     labels_pdf,
     protocol_pdf,
@@ -92,7 +92,7 @@ def test_forty_pieces_keep_to_one_page():
         project="A project with a title that is rather long for the head of a page" * 2,
         section="Bell 4",
         kind="of finished work",
-        turns=(Turn("Everyone looks", "The maker is silent.", "1:00"),) * 3,
+        turns=(SpeakingTurn("Everyone looks", "The maker is silent.", "1:00"),) * 3,
         minutes=200,
         boxes=tuple((n, "Title", "step", "What it asks of the reader.") for n in range(1, 6)),
         most_words=40,

@@ -17,7 +17,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from rubrics.exports import grades, oneroster, results
-from rubrics.exports.oneroster import Asked
+from rubrics.exports.oneroster import RegisterKeys
 from studio.models import Section, Student
 from tests.exports.conftest import judge
 from tests.factories import make_piece, make_project, make_student
@@ -54,7 +54,7 @@ TODAY = dt.date(2026, 3, 14)
 
 
 def unpacked(section, **asked):
-    data = oneroster.package(results.load(section), Asked(**asked), today=TODAY)
+    data = oneroster.package(results.load(section), RegisterKeys(**asked), today=TODAY)
     with zipfile.ZipFile(io.BytesIO(data)) as parcel:
         return {name: parcel.read(name).decode("utf-8") for name in parcel.namelist()}
 

@@ -16,7 +16,7 @@ from rubrics.families.languages import language, languages
 from rubrics.reports.language import ENGLISH, as_written, speaking
 from rubrics.reports.outcomes import KINDS, lesson_of
 from rubrics.reports.sentences import next_step, phrase, sentence, strengths
-from rubrics.reports.step_choice import CRITERION, Step, step_said
+from rubrics.reports.step_choice import CRITERION, StepSource, step_said
 from rubrics.reports.wording import number, quantity
 from rubrics.rubric.starter_rubric import STARTER_CRITERIA, STARTER_LEVELS
 from studio.ware.outcomes import DEFECTS, SOUND
@@ -144,7 +144,7 @@ def test_a_descriptor_nobody_translated_is_quoted_in_what_is_strong_and_what_is_
         "above": "Several sketches.",
     }  # fmt: skip
     shown = {"criteria": [own], "checks": {}}
-    step = Step(CRITERION, "A")
+    step = StepSource(CRITERION, "A")
     assert strengths([own], {}) == ["Wall: Two sketches with sizes."]
     with speaking(language("es")):
         assert strengths([own], {}) == ["Pared: «Two sketches with sizes.»"]

@@ -6,8 +6,8 @@ import pytest
 from studio.firing.cones import cone
 from studio.firing.facts import facts_of
 from studio.firing.log import read_log
-from studio.firing.ramp import RampError, Segment, cautions, plan_ramp
-from studio.firing.starter_ramps import STARTER_RAMPS
+from studio.firing.ramp import BOILING_C, CANDLE_MIN, RampError, Segment, cautions, plan_ramp
+from studio.firing.starter_ramps import BISQUE, STARTER_RAMPS
 from studio.firing.verdict import ON, by_log
 from tests.firing.logs import elapsed
 
@@ -70,6 +70,18 @@ def test_a_peak_of_another_cone_is_told_with_the_cone_it_is():
     assert "224 °C lower" in said
     for peak in (1200, 1222, 1240):
         assert cautions([Segment(60, peak)], bisque=False, planned=cone("6")) == []
+
+
+def test_a_peak_below_the_softest_cone_of_the_table_is_told_without_a_cone():
+    (said,) = cautions([Segment(60, 500)], bisque=False, planned=cone("6"))
+    assert "The ramp peaks at 500 °C. Cone 6 is down at 1222 °C" in said
+
+
+def test_starter_ramps_candle_below_the_boiling_point_of_water():
+    for ramp in STARTER_RAMPS.values():
+        held = [each for each in ramp.segments if each.hold_min >= CANDLE_MIN]
+        assert all(each.target_c < BOILING_C for each in held), ramp.key
+        assert bool(held) == (ramp.kind == BISQUE), ramp.key
 
 
 def test_crash_cooling_is_told():

@@ -151,6 +151,9 @@ def test_a_shelf_by_its_witness_cones(read, verdict):
         ({"5": "flat", "6": "flat", "7": "3"}, "by less than a cone: the harder one still stands"),
         ({"5": "flat", "6": "flat"}, "Over: cone 6 lies flat."),
         ({"6": "flat"}, "Over: cone 6 lies flat."),
+        ({"5": "flat", "6": "flat", "7": "6"}, "Over: even cone 7 went down."),
+        ({"6": "flat", "7": "flat", "8": "6", "9": "standing"}, "Over: even cone 8 went down."),
+        ({"7": "flat"}, "Over: even cone 7 went down."),
     ],
 )
 def test_only_a_harder_cone_on_the_shelf_says_how_far_over_it_went(read, said):

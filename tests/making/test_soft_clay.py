@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from studio.making import soft_clay
-from studio.making.soft_clay import Hurry, Said, Standing, Wait, counts, say
+from studio.making.soft_clay import ClaySentence, Hurry, Standing, Wait, counts, say
 from studio.ware.stages import STAGES
 
 standings = st.builds(
@@ -56,7 +56,9 @@ def test_a_bone_dry_piece_waits_for_its_photo_before_the_kiln():
 
 def test_a_finished_piece_waits_for_nothing():
     done = say(Standing("glazed", 1, is_measured=True, has_outcome=True))
-    assert done == Said("Done: measured, and its outcome noted.", (Wait.NOTHING,), Hurry.KEEPS)
+    assert done == ClaySentence(
+        "Done: measured, and its outcome noted.", (Wait.NOTHING,), Hurry.KEEPS
+    )
 
 
 @given(standings)

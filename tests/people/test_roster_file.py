@@ -4,14 +4,14 @@ import pytest
 
 from studio.people import roster_file, tables
 from studio.people.roster import RosterLine
-from studio.people.roster_file import Column, Layout, Problem
+from studio.people.roster_file import Layout, RosterColumn, RosterProblem
 
 NAME, GIVEN, FAMILY, NUMBER, NONE = (
-    Column.NAME,
-    Column.GIVEN,
-    Column.FAMILY,
-    Column.NUMBER,
-    Column.NONE,
+    RosterColumn.NAME,
+    RosterColumn.GIVEN,
+    RosterColumn.FAMILY,
+    RosterColumn.NUMBER,
+    RosterColumn.NONE,
 )
 
 
@@ -79,7 +79,7 @@ def test_every_line_that_is_wrong_has_its_sentence():
 )
 def test_a_layout_that_makes_no_list_is_told(columns, said):
     one = table("a,b\nc,d")
-    assert roster_file.lines(one, Layout(tuple(columns), True)) == ([], [Problem(0, said)])
+    assert roster_file.lines(one, Layout(tuple(columns), True)) == ([], [RosterProblem(0, said)])
 
 
 def test_only_headings_are_no_list():

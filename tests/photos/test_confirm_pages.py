@@ -9,7 +9,7 @@ from studio.camera import by_hand
 from studio.models import Instrument, Photo, Reading
 from studio.photos import confirming, filing, seam_drawing
 from studio.photos import reading as photo_reading
-from studio.photos.camera_findings import Found, Measure, sizes_now
+from studio.photos.camera_findings import Measure, PhotoFindings, sizes_now
 from tests import factories
 from tests.camera.test_by_hand import side_points
 from tests.photos.photo_files import LEATHER, SIDE, TOP, plain_picture, rendered
@@ -78,7 +78,7 @@ def test_points_where_the_record_has_them_give_the_sizes_of_the_rendered_cup(cli
 
 def test_points_of_a_usual_cup_are_nobodys_finding(client, school, photo):
     client.force_login(school.teacher)
-    start = Found.from_json(photo.found).start_points("side")
+    start = PhotoFindings.from_json(photo.found).start_points("side")
     assert sizes(client, photo, start)["lines"] == []
     foot = {name: at for name, at in true_points(SIDE).items() if name.startswith("foot")}
     told = sizes(client, photo, start | foot)
@@ -337,8 +337,8 @@ def test_an_unfiled_photo_is_filed_first(client, school):
 
 
 def test_what_was_found_survives_the_record(photo):
-    found = Found.from_json(photo.found)
-    again = Found.from_json(json.loads(json.dumps(found.to_json())))
+    found = PhotoFindings.from_json(photo.found)
+    again = PhotoFindings.from_json(json.loads(json.dumps(found.to_json())))
     assert again.to_json() == found.to_json()
     assert again.camera.project(again.camera.on_plane([800, 900])) == pytest.approx([800, 900])
 
@@ -346,7 +346,7 @@ def test_what_was_found_survives_the_record(photo):
 def test_a_trusted_size_moves_by_what_its_points_change(photo):
     from dataclasses import replace
 
-    found = Found.from_json(photo.found)
+    found = PhotoFindings.from_json(photo.found)
     points = true_points(SIDE)
     found = replace(found, points=points, measures={"height_mm": Measure(85.3, 0.2, True)})
     assert sizes_now(found, "side", points)["height_mm"] == Measure(85.3, 0.2, True)
@@ -362,7 +362,7 @@ def test_a_trusted_size_moves_by_what_its_points_change(photo):
 def test_what_the_camera_does_not_trust_comes_from_the_points_and_is_not_kept_unasked(photo):
     from dataclasses import replace
 
-    found = Found.from_json(photo.found)
+    found = PhotoFindings.from_json(photo.found)
     points = true_points(SIDE)
     found = replace(found, points=points, measures={"height_mm": Measure(70.0, 0.2, False)})
     told = sizes_now(found, "side", points)["height_mm"]
@@ -530,7 +530,7 @@ def test_two_stages_stand_side_by_side_at_one_scale_with_the_shrinkage(client, s
     assert abs(height.percent - 100 * (1 - two / one)) <= height.doubt
     first, second = compared.windows
     for photo_, window, file in ((before, first, LEATHER), (photo, second, SIDE)):
-        camera = Found.from_json(photo_.found).camera
+        camera = PhotoFindings.from_json(photo_.found).camera
         axis = [*TRUTH[file]["cup"]["foot_centre_mm"], 45]
         step = camera.project([axis, axis + camera.view_right * 10])
         shown_mm = window.width / ((step[1] - step[0]) @ (step[1] - step[0])) ** 0.5 * 10
@@ -538,7 +538,7 @@ def test_two_stages_stand_side_by_side_at_one_scale_with_the_shrinkage(client, s
 
 
 def compared_width(compared, camera) -> float:
-    first = Found.from_json(compared.first.found).camera
+    first = PhotoFindings.from_json(compared.first.found).camera
     axis = [*TRUTH[LEATHER]["cup"]["foot_centre_mm"], 45]
     step = first.project([axis, axis + first.view_right * 10])
     return compared.windows[0].width / ((step[1] - step[0]) @ (step[1] - step[0])) ** 0.5 * 10

@@ -4,7 +4,7 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from studio.photos import filing, storing
-from studio.photos.camera_findings import Found
+from studio.photos.camera_findings import PhotoFindings
 from studio.photos.framing import at_one_scale, cup_window
 from tests import factories
 from tests.photos.photo_files import LEATHER, SIDE, plain_picture
@@ -29,7 +29,7 @@ def test_a_window_holds_the_cup_and_less_than_the_mat(fired):
         assert left < x / fired.width < right
         assert top < y / fired.height < bottom
     # The front row of markers lies before the cup: the outermost ones stay out of the window.
-    camera = Found.from_json(fired.found).camera
+    camera = PhotoFindings.from_json(fired.found).camera
     for corner in ([-115, -78, 0], [115, -78, 0]):
         x, _ = camera.project([corner])[0]
         assert not left < x / fired.width < right
@@ -49,7 +49,7 @@ def test_two_stages_are_cut_at_one_scale(client, school, fired):
     assert [photo for photo, _ in pair] == [before, fired]
     spans = []
     for (photo, (left, _, right, _)), file in zip(pair, (LEATHER, SIDE), strict=True):
-        camera = Found.from_json(photo.found).camera
+        camera = PhotoFindings.from_json(photo.found).camera
         axis = [*TRUTH[file]["cup"]["foot_centre_mm"], TRUTH[file]["cup"]["height_mm"] / 2]
         step = camera.project([axis, axis + camera.view_right * 10])
         px_per_mm = ((step[1] - step[0]) @ (step[1] - step[0])) ** 0.5 / 10

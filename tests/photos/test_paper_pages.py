@@ -5,7 +5,7 @@ from pypdf import PdfReader
 
 from studio.models import Reading
 from studio.photos import confirming, filing, mats, reading
-from studio.photos.camera_findings import CROPPED, Found
+from studio.photos.camera_findings import CROPPED, PhotoFindings
 from tests import factories
 from tests.photos.photo_files import SIDE, rendered
 
@@ -122,7 +122,7 @@ def test_the_first_photo_on_a_new_mat_asks_for_the_bar_once(client, school, unme
 
 
 def test_until_then_lengths_are_as_unsure_as_printers_are(client, unmeasured):
-    found = Found.from_json(unmeasured.found)
+    found = PhotoFindings.from_json(unmeasured.found)
     height = found.measures["height_mm"]
     assert found.bar_mm is None
     # 1.5 % for "fit to page" (common practice, no source), of a cup of about 90 mm.
@@ -133,15 +133,15 @@ def test_until_then_lengths_are_as_unsure_as_printers_are(client, unmeasured):
 
 
 def test_a_bar_told_later_scales_the_photos_of_that_mat(client, school, unmeasured):
-    before = Found.from_json(unmeasured.found)
+    before = PhotoFindings.from_json(unmeasured.found)
     client.post(paper(school), {"bar_mm": "98"})
     unmeasured.refresh_from_db()
-    waiting = Found.from_json(unmeasured.found)
+    waiting = PhotoFindings.from_json(unmeasured.found)
     assert (waiting.measured, waiting.measures) == (False, {})
     assert waiting.camera.distance_mm == pytest.approx(0.98 * before.camera.distance_mm, rel=1e-6)
     reading.measure_together(unmeasured)
     unmeasured.refresh_from_db()
-    after = Found.from_json(unmeasured.found)
+    after = PhotoFindings.from_json(unmeasured.found)
     ratio = after.measures["height_mm"].value / before.measures["height_mm"].value
     assert ratio == pytest.approx(0.98, abs=0.002)
     assert "98.0%" in after.note
@@ -160,7 +160,7 @@ def test_what_was_looked_over_on_another_length_waits_again(client, school, unme
 def test_a_photo_reshaped_after_it_was_taken_is_told_once(client, unmeasured):
     from dataclasses import replace
 
-    found = Found.from_json(unmeasured.found)
+    found = PhotoFindings.from_json(unmeasured.found)
     crooked = replace(found, camera=replace(found.camera, off_axis=True))
     unmeasured.found = crooked.to_json()
     unmeasured.save()

@@ -53,7 +53,7 @@ def cup(files, tmp_path_factory):
     for k, (name, data) in enumerate(files.items()):
         path = folder / name
         path.write_bytes(data)
-        photos.append(measuring_work.Kept(str(k), name, str(path), 30.0))
+        photos.append(measuring_work.KeptPhoto(str(k), name, str(path), 30.0))
     return measuring_work.turned(lambda *_: None, photos, 100.0)
 
 

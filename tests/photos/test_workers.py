@@ -72,8 +72,8 @@ def test_a_fault_of_ours_is_written_to_the_log(caplog):
 
 def test_a_file_that_is_gone_does_not_keep_the_others(tmp_path):
     photos = [
-        measuring_work.Kept("1", "a.jpg", str(tmp_path / "a.jpg"), None),
-        measuring_work.Kept("2", SIDE, str(PHOTOS / SIDE), 52),
+        measuring_work.KeptPhoto("1", "a.jpg", str(tmp_path / "a.jpg"), None),
+        measuring_work.KeptPhoto("2", SIDE, str(PHOTOS / SIDE), 52),
     ]
     seen = workers.run(measuring_work.together, photos, 100, seconds=LONG_S)
     assert seen["1"].message == measuring_work.GONE

@@ -14,7 +14,7 @@ from rubrics.checks.saying import is_nothing
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN, Refused
 from rubrics.reports.drawings import NARROWEST, draw, glance
 from rubrics.reports.drawings.interval import bar
-from rubrics.reports.drawings.progress import Step, progress
+from rubrics.reports.drawings.progress import ProgressPoint, progress
 from rubrics.reports.facts import as_facts
 from rubrics.reports.layout import overlap, text_box
 from rubrics.reports.palette import Role
@@ -252,7 +252,11 @@ def test_too_narrow_or_unknown_is_said():
 @pytest.mark.parametrize("height", [80.0, 90.0, 150.0])
 @pytest.mark.parametrize("percent", range(0, 101, 3))
 def test_no_line_of_the_scale_strikes_a_percent(percent, height):
-    steps = [Step("Pinch pot", "70"), Step("Cup", str(percent)), Step("Jug", "93")]
+    steps = [
+        ProgressPoint("Pinch pot", "70"),
+        ProgressPoint("Cup", str(percent)),
+        ProgressPoint("Jug", "93"),
+    ]
     scene = progress(steps, width=260.0, height=height)
     scale = [each.y1 for each in scene.marks if isinstance(each, Line)]
     figures = [each for each in scene.texts() if "%" in each.words and each.anchor != "end"]

@@ -11,7 +11,7 @@ from PIL import Image
 from pypdfium2 import raw
 
 from rubrics.families.languages import language
-from rubrics.reports.family import CameOut, FamilyPage, NotYet, Picture, Told
+from rubrics.reports.family import CameOut, FamilyPage, NotYet, PrintedPicture, PublishedPiece
 from rubrics.reports.portfolio import MARGIN, portfolio_pdf
 from tests.reports.examples import criterion, shown_of
 
@@ -30,9 +30,9 @@ def photo(width=1280, height=960, seed=1) -> bytes:
 
 def page_of(student="Şeyma Nguyễn-Łukasz", *, shown=None, earlier=2, photos=3, **changes):
     shown = (shown or shown_of()) | {"student": student}
-    files = [Picture(file=photo(seed=n), stage="glazed", caption="Rendered photograph")
+    files = [PrintedPicture(file=photo(seed=n), stage="glazed", caption="Rendered photograph")
              for n in range(photos)]  # fmt: skip
-    told = Told(
+    told = PublishedPiece(
         shown=shown,
         number=3,
         stage="glazed",
@@ -41,7 +41,7 @@ def page_of(student="Şeyma Nguyễn-Łukasz", *, shown=None, earlier=2, photos=
         outcomes=(CameOut(kind="neighbour's glaze", stage="glazed", doing="kiln"),),
     )
     before = [
-        Told(
+        PublishedPiece(
             shown=shown | {"percent": str(percent), "project": "Coil vase"},
             number=n,
             stage="glazed",
@@ -242,7 +242,7 @@ def test_each_family_reads_its_own_language():
 
 def test_a_photo_that_cannot_be_read_is_passed_over_with_a_word():
     page = page_of(photos=1)
-    bad = replace(page.pieces[0], pictures=(Picture(file=b"no photo"),))
+    bad = replace(page.pieces[0], pictures=(PrintedPicture(file=b"no photo"),))
     _, reader = opened([replace(page, pieces=(bad, *page.pieces[1:]))])
     assert "could not be read" in reader.pages[0].extract_text()
 
@@ -304,7 +304,7 @@ def test_only_the_window_of_a_photo_is_printed():
     written = io.BytesIO()
     left_red.save(written, "JPEG", quality=95)
     page = page_of()
-    picture = Picture(file=written.getvalue(), stage="glazed", window=(0.0, 0.0, 0.5, 1.0))
+    picture = PrintedPicture(file=written.getvalue(), stage="glazed", window=(0.0, 0.0, 0.5, 1.0))
     told = replace(page.pieces[0], pictures=(picture,))
     printed, _ = opened([replace(page, pieces=(told,))])
     seen = picture_of(printed.pdf)

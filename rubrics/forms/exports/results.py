@@ -3,7 +3,7 @@
 from django import forms
 
 from rubrics.exports.case import MOST_BYTES
-from rubrics.exports.oneroster import Asked
+from rubrics.exports.oneroster import RegisterKeys
 from studio.models.people import SOURCED_ID_LENGTH
 
 
@@ -28,8 +28,8 @@ class AskedForm(forms.Form):
         help_text="For a register that refuses a row without one. No 0 is ever made up.",
     )
 
-    def asked(self) -> Asked:
-        return Asked(**self.cleaned_data)
+    def asked(self) -> RegisterKeys:
+        return RegisterKeys(**self.cleaned_data)
 
 
 class CaseForm(forms.Form):

@@ -30,7 +30,7 @@ NAMED_PIECES = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptRest:
     """What :func:`keep_rest` did: pieces given their suggestion, and those left.
 
     ``in_question`` were left for an open question, ``changed`` because the suggestion is another
@@ -78,7 +78,7 @@ class InSight:
 @transaction.atomic
 def keep_rest(
     project: Project, criterion: Criterion, by, *, seen: Mapping[int, int] | None = None
-) -> Kept:
+) -> KeptRest:
     """Give every piece that has a suggestion and no mark its suggestion, undone as one.
 
     A piece whose readings have an open question is left for the teacher, and so is one whose
@@ -103,7 +103,7 @@ def keep_rest(
     pieces = tuple(piece for piece in batch.pieces if piece.pk in wanted)
     if pieces:
         _keep(batch, criterion, pieces, wanted, by)
-    return Kept(pieces=pieces, in_question=tuple(left), changed=tuple(changed))
+    return KeptRest(pieces=pieces, in_question=tuple(left), changed=tuple(changed))
 
 
 def _keep(batch, criterion, pieces, wanted, by) -> None:

@@ -88,7 +88,7 @@ def _plan(path):
         raise _unusable(f"{path} is nested too deep for a plan.") from error
     try:
         return plan_json.plan_from_dict(data)
-    except plan_json.PlanError as error:
+    except plan_json.PlanFileError as error:
         raise _unusable(f"{path}: {error}") from error
 
 

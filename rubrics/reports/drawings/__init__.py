@@ -5,7 +5,7 @@ from __future__ import annotations
 from rubrics.checks.register import check_named
 
 from ..facts import Facts
-from ..layout import Sheet
+from ..layout import DrawingSheet
 from ..palette import Role
 from ..scene import Path, Scene, Text, cropped, moved, scaled, stacked
 from ..wording import telling
@@ -73,7 +73,7 @@ def glance(check: str, facts: Facts, *, width: float = 120) -> Scene:
 
 def _nothing_yet(width: float) -> Scene:
     """A cup in dashes: there is a place for this drawing, and no readings to fill it yet."""
-    sheet = Sheet(width, 120.0)
+    sheet = DrawingSheet(width, 120.0)
     x = width / 2
     sheet.add(
         Path(((x - 40, 16), (x + 40, 16), (x + 32, 84), (x - 32, 84)), Role.PLAN, closed=True),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..facts import Facts
-from ..layout import Sheet, around
+from ..layout import DrawingSheet, around
 from ..palette import Role
 from ..scene import Circle, Line, Path, Scene, Text
 from ..wording import HARD_SPACE, expanded, number, with_doubt
@@ -24,7 +24,7 @@ HIGHEST = 20.0
 
 def picture(facts: Facts, width: float) -> Scene:
     """Draw what a result of ``capacity`` holds."""
-    sheet = Sheet(width, HEIGHT)
+    sheet = DrawingSheet(width, HEIGHT)
     x = width * 0.34
     held = facts["fired_ml"] if facts.get("fired_ml") is not None else facts["capacity_ml"]
     u = facts["u_fired_ml"] if facts.get("fired_ml") is not None else facts["u_capacity_ml"]
@@ -66,7 +66,7 @@ def _inner(y: float, x: float) -> tuple[float, float]:
     return x - half, x + half
 
 
-def _cup(sheet: Sheet, x: float, rim_y: float) -> None:
+def _cup(sheet: DrawingSheet, x: float, rim_y: float) -> None:
     inside_foot = FOOT_Y - BASE
     drop = (rim_y - RIM_Y) / 2
     handle = [(x - HALF_RIM + dx, dy + drop) for dx, dy in HANDLE_OUT]
@@ -98,13 +98,13 @@ def _cup(sheet: Sheet, x: float, rim_y: float) -> None:
     )
 
 
-def _whisker(sheet: Sheet, high: float, at: float, low: float, x: float) -> None:
+def _whisker(sheet: DrawingSheet, high: float, at: float, low: float, x: float) -> None:
     sheet.add(Line(x, high, x, low, Role.MEASURE), Circle(x, at, 3.5, Role.MEASURE_DOT))
     if low - high > CAPS_FROM:
         sheet.add(*(Line(x - 4, y, x + 4, y, Role.MEASURE) for y in (high, low)))
 
 
-def _two_ways(sheet: Sheet, facts: Facts, x: float) -> None:
+def _two_ways(sheet: DrawingSheet, facts: Facts, x: float) -> None:
     """By water and by sizes, where there are both."""
     rows = [
         (words, facts.get(key))

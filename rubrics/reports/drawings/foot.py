@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ..facts import Facts
-from ..layout import Sheet
+from ..layout import DrawingSheet
 from ..palette import Role
 from ..scene import Circle, Line, Path, Point, Scene, Text
 from ..wording import expanded, number
@@ -23,7 +23,7 @@ SHOWN_GAP_MM = 0.05
 
 def picture(facts: Facts, width: float) -> Scene:
     """Draw the foot of a result of ``squared_foot``."""
-    sheet = Sheet(width, HEIGHT)
+    sheet = DrawingSheet(width, HEIGHT)
     x = width / 2
     corners = _placed(_corners(facts), x)
     sheet.add(Path(corners, Role.CLAY, closed=True))
@@ -89,7 +89,7 @@ def _placed(corners: list[Point], centre_x: float) -> tuple[Point, ...]:
     )
 
 
-def _diagonals(sheet: Sheet, facts: Facts, corners: tuple[Point, ...]) -> None:
+def _diagonals(sheet: DrawingSheet, facts: Facts, corners: tuple[Point, ...]) -> None:
     values = _four(facts, "diagonals_mm", 2)
     known = [v for v in values if v]
     for (a, b), value in zip(((0, 2), (1, 3)), values, strict=True):
@@ -107,7 +107,7 @@ def _diagonals(sheet: Sheet, facts: Facts, corners: tuple[Point, ...]) -> None:
         sheet.label(Text(x, y, words, Role.MEASURE_TEXT, 12.0, longest, "middle"))
 
 
-def _sides(sheet: Sheet, facts: Facts, corners: tuple[Point, ...], centre_x: float) -> None:
+def _sides(sheet: DrawingSheet, facts: Facts, corners: tuple[Point, ...], centre_x: float) -> None:
     sides = _four(facts, "sides_mm", 4)
     known = [side for side in sides if side is not None]
     told = expanded(facts.get("u_side_spread_mm"))
@@ -131,7 +131,7 @@ def _sides(sheet: Sheet, facts: Facts, corners: tuple[Point, ...], centre_x: flo
         sheet.label(sheet.inside(text), Text(*place, number(side, 1), role, 12.0, False, anchor))
 
 
-def _gaps(sheet: Sheet, facts: Facts, corners: tuple[Point, ...], centre_x: float) -> None:
+def _gaps(sheet: DrawingSheet, facts: Facts, corners: tuple[Point, ...], centre_x: float) -> None:
     """Say at a corner how far it stands off the table."""
     for corner, gap in zip(corners, _four(facts, "gaps_mm", 4), strict=True):
         if gap is None:

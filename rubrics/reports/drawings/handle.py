@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ..facts import Facts
-from ..layout import Sheet, around
+from ..layout import DrawingSheet, around
 from ..palette import Role
 from ..scene import Circle, Line, Path, Scene, Text, arc
 from ..wording import judged_of, quantity
@@ -22,13 +22,13 @@ MOST_DRAWN_DEG = 40.0
 
 def picture(facts: Facts, width: float) -> Scene:
     """Draw the handle of a result of ``handle_alignment``."""
-    sheet = Sheet(width, HEIGHT)
+    sheet = DrawingSheet(width, HEIGHT)
     _facing(sheet, facts, width * 0.27)
     _from_above(sheet, facts, width * 0.76)
     return sheet.scene()
 
 
-def _facing(sheet: Sheet, facts: Facts, x: float) -> None:
+def _facing(sheet: DrawingSheet, facts: Facts, x: float) -> None:
     lean = facts.get("lean_deg")
     sheet.label(Text(x, 12, "facing the handle", Role.SOFT, anchor="middle"))
     sheet.add(
@@ -89,7 +89,7 @@ def _side(angle_deg: float) -> str:
     return "right" if angle_deg > 0 else "left"
 
 
-def _from_above(sheet: Sheet, facts: Facts, x: float) -> None:
+def _from_above(sheet: DrawingSheet, facts: Facts, x: float) -> None:
     y = 72.0
     sheet.label(Text(x, 12, "from above", Role.SOFT, anchor="middle"))
     placement, twist = facts.get("placement_deg"), facts.get("twist_deg")
@@ -136,7 +136,7 @@ def _from_above(sheet: Sheet, facts: Facts, x: float) -> None:
     _fingers(sheet, facts, x)
 
 
-def _seam(sheet: Sheet, facts: Facts, at) -> None:
+def _seam(sheet: DrawingSheet, facts: Facts, at) -> None:
     seam = facts.get("seam_azimuth_deg")
     if seam is None:
         return
@@ -146,7 +146,7 @@ def _seam(sheet: Sheet, facts: Facts, at) -> None:
     sheet.label(*around(text, ((0, 0), (0, -6), (0, 6))))
 
 
-def _fingers(sheet: Sheet, facts: Facts, x: float) -> None:
+def _fingers(sheet: DrawingSheet, facts: Facts, x: float) -> None:
     room = facts.get("finger_room_mm")
     if room is None:
         return

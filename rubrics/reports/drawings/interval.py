@@ -8,7 +8,7 @@ from rubrics.checks.descriptor import Check, Figure
 from rubrics.checks.saying import is_nothing
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN
 
-from ..layout import Sheet, fitted, text_box
+from ..layout import DrawingSheet, fitted, text_box
 from ..palette import Role
 from ..scene import Circle, Line, Rect, Scene, Text, stacked
 from ..wording import (
@@ -43,7 +43,7 @@ def bar(figure: Figure, judged: dict[str, Any], width: float) -> Scene:
     """Draw one figure: the band up to its limit, its interval, the verdict as shape and word."""
     value, limit = judged["value"], judged["limit"]
     doubt = expanded(judged["u"])
-    sheet = Sheet(width, HEIGHT)
+    sheet = DrawingSheet(width, HEIGHT)
     said = Text(
         width,
         NAME_Y,
@@ -89,7 +89,9 @@ def _interval(low: float, at: float, high: float) -> list:
     return [*marks, Circle(at, BAR_Y, DOT, Role.MEASURE_DOT)]
 
 
-def _limit_and_verdict(sheet: Sheet, judged: dict[str, Any], edge: float, signed: bool) -> None:
+def _limit_and_verdict(
+    sheet: DrawingSheet, judged: dict[str, Any], edge: float, signed: bool
+) -> None:
     limit = limit_words(judged["figure"], judged["limit"])
     words = f"limit ±{limit}" if signed else f"limit {limit}"
     said = VERDICT_WORDS[judged["verdict"]]
@@ -125,7 +127,7 @@ def unlimited(figure: Figure, value: float | None, u: float | None, width: float
     """The figure of a check that nobody set a limit for."""
     if value is None:
         return Scene(width, 0.0, ())
-    sheet = Sheet(width, 16.0)
+    sheet = DrawingSheet(width, 16.0)
     said = with_doubt(figure.name, value, u)
     sheet.label(Text(width, NAME_Y, said, Role.MEASURE_TEXT, 12.0, True, "end"))
     sheet.label(Text(0, NAME_Y, figure.axis, Role.INK, 12.0))

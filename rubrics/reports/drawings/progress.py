@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..layout import Sheet, fitted, text_box
+from ..layout import DrawingSheet, fitted, text_box
 from ..palette import Role
 from ..scene import Circle, Line, Path, Scene, Text
 from ..wording import decimal_said, percent
@@ -21,20 +21,22 @@ TOP = TICKS[-1]
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class ProgressPoint:
     """One project on the line; ``percent`` as it was published ("85", "87.5")."""
 
     title: str
     percent: str
 
 
-def progress(steps: Sequence[Step], *, width: float, height: float, joined: bool = False) -> Scene:
+def progress(
+    steps: Sequence[ProgressPoint], *, width: float, height: float, joined: bool = False
+) -> Scene:
     """Draw the grades of the projects in their order, from nought to a hundred; the latest one
     stands out.
 
     A line joins them only where ``joined``: it reads as a way up or down, and few points tell none.
     """
-    sheet = Sheet(width, height)
+    sheet = DrawingSheet(width, height)
     figures = [float(step.percent) for step in steps]
     bottom, top = height - BELOW, ABOVE
 

@@ -7,7 +7,7 @@ import math
 from rubrics.craft.results import WITHIN
 
 from ..facts import Facts
-from ..layout import Sheet, around, text_box
+from ..layout import DrawingSheet, around, text_box
 from ..palette import Role
 from ..scene import Circle, Line, Path, Rect, Scene, Text
 from ..wording import judged_of, limit_words, number
@@ -33,7 +33,7 @@ def picture(facts: Facts, width: float) -> Scene:
     limit = _limit_mm(facts)
     highest = max(LEAST_MM, min(MOST_MM, max(above for _, above in readings)), limit or 0.0)
     level_y = LABEL_ROOM + min(highest, MOST_MM) * UNITS_PER_MM
-    sheet = Sheet(width, level_y + BODY + BELOW)
+    sheet = DrawingSheet(width, level_y + BODY + BELOW)
     at = across(cut_at(azimuth for azimuth, _ in readings), width)
 
     def y_of(above: float) -> float:
@@ -90,7 +90,7 @@ def _outline(readings, at, width: float) -> list[tuple[float, float]]:
     return [(0.0, edge), *points, (width, edge)]
 
 
-def _numbers(sheet: Sheet, readings, at, y_of, lines: list[float]) -> None:
+def _numbers(sheet: DrawingSheet, readings, at, y_of, lines: list[float]) -> None:
     """A dot and its number at every reading, the highest first; no line runs through a number
     that can stand elsewhere."""
     rise = max(above for _, above in readings)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..facts import Facts
-from ..layout import Sheet, fitted, text_box
+from ..layout import DrawingSheet, fitted, text_box
 from ..palette import Role
 from ..scene import Line, Path, Rect, Scene, Text
 from ..wording import number
@@ -32,7 +32,7 @@ def picture(facts: Facts, width: float) -> Scene:
         tops.append(below)
         found = _opened(join) or join["through_parts_mm"]
         below += STRIP + (FOUND_ROOM if found else 0.0) + BETWEEN
-    sheet = Sheet(width, below + 18.0)
+    sheet = DrawingSheet(width, below + 18.0)
     longest = max((_extent(join) for join in joins), default=0.0)
     longest = max(longest, SHORTEST_MM)
     per_mm = (width - NAME_ROOM - 2.0) / longest
@@ -50,7 +50,7 @@ def _up(joins: list[Facts]) -> bool:
     return any(join["name"] == "seam" for join in joins)
 
 
-def _key(sheet: Sheet, facts: Facts, foot: float) -> None:
+def _key(sheet: DrawingSheet, facts: Facts, foot: float) -> None:
     if facts.get("through"):
         words = "dark: goes through; in mm"
     elif any(_opened(join) for join in facts["joins"]):
@@ -67,7 +67,7 @@ def _opened(join: Facts) -> bool:
 
 
 def _unplaced(
-    sheet: Sheet, length: float, strip: tuple[float, float], top: float, per_mm: float
+    sheet: DrawingSheet, length: float, strip: tuple[float, float], top: float, per_mm: float
 ) -> None:
     """An open part of which nobody said where it starts: in the middle, and said so."""
     left, right = strip
@@ -85,7 +85,7 @@ def _extent(join: Facts) -> float:
     return max([join["length_mm"] or 0.0, *ends])
 
 
-def _join(sheet: Sheet, join: Facts, top: float, per_mm: float, longest: float) -> None:
+def _join(sheet: DrawingSheet, join: Facts, top: float, per_mm: float, longest: float) -> None:
     length = _extent(join) or longest * DARTS_SHORTER
     left, right = NAME_ROOM, NAME_ROOM + max(length * per_mm, 4.0)
     middle = top + STRIP / 2
@@ -164,7 +164,7 @@ def _zigzag(a: float, b: float, middle: float) -> Path:
     return Path((*upper, *lower), Role.CRACK, closed=True)
 
 
-def _step(sheet: Sheet, x: float, middle: float, step: float) -> None:
+def _step(sheet: DrawingSheet, x: float, middle: float, step: float) -> None:
     """Two lips that miss each other."""
     rise = min(max(step * 2.5, 2.0), STRIP / 2 - 1)
     sheet.add(
@@ -175,7 +175,7 @@ def _step(sheet: Sheet, x: float, middle: float, step: float) -> None:
     )
 
 
-def _said(sheet: Sheet, x: float, y: float, words: str, strong: bool = False) -> None:
+def _said(sheet: DrawingSheet, x: float, y: float, words: str, strong: bool = False) -> None:
     text = sheet.inside(Text(x, y, words, Role.INK, 12.0, strong, "middle"))
     if text_box(text)[0] >= NAME_ROOM - 8:
         sheet.label(text)

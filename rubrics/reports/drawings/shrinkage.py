@@ -5,7 +5,7 @@ from __future__ import annotations
 from studio.ware.stages import STAGES
 
 from ..facts import Facts
-from ..layout import Sheet, fitted, text_box
+from ..layout import DrawingSheet, fitted, text_box
 from ..palette import Role
 from ..scene import Circle, Line, Path, Rect, Scene, Text
 from ..wording import HARD_SPACE, expanded, judged_of, number
@@ -35,13 +35,13 @@ def picture(facts: Facts, width: float) -> Scene:
     more = len(facts["dimensions"]) - len(dimensions)
     foot = TOP + RUNG * (len(rungs) - 1) + 14.0
     rows = len(dimensions) + (1 if dimensions else 0) + (1 if more else 0)
-    sheet = Sheet(width, foot + 20.0 + DIMENSION_ROW * rows)
+    sheet = DrawingSheet(width, foot + 20.0 + DIMENSION_ROW * rows)
     _ladder(sheet, facts, rungs, foot)
     _dimensions(sheet, facts, dimensions, foot + 30.0, more)
     return sheet.scene()
 
 
-def _ladder(sheet: Sheet, facts: Facts, rungs: list[Facts], foot: float) -> None:
+def _ladder(sheet: DrawingSheet, facts: Facts, rungs: list[Facts], foot: float) -> None:
     reaches = [abs(r["linear_shrinkage"]) + expanded(r["u_linear_shrinkage"]) for r in rungs]
     reaches += [r["planned_shrinkage"] or 0.0 for r in rungs]
     lows = [r["linear_shrinkage"] - expanded(r["u_linear_shrinkage"]) for r in rungs]
@@ -81,7 +81,7 @@ def _ladder(sheet: Sheet, facts: Facts, rungs: list[Facts], foot: float) -> None
         sheet.label_row(x, y + 21, said, Role.SOFT, anchor="middle")
 
 
-def _rung(sheet: Sheet, rung: Facts, y: float, across, here: bool) -> None:
+def _rung(sheet: DrawingSheet, rung: Facts, y: float, across, here: bool) -> None:
     value, doubt = rung["linear_shrinkage"], expanded(rung["u_linear_shrinkage"])
     a, b = across(value - doubt), across(value + doubt)
     sheet.add(Line(a, y, b, y, Role.MEASURE))
@@ -106,7 +106,9 @@ def _diamond(x: float, y: float) -> Path:
     )
 
 
-def _dimensions(sheet: Sheet, facts: Facts, dimensions: list[Facts], top: float, more: int) -> None:
+def _dimensions(
+    sheet: DrawingSheet, facts: Facts, dimensions: list[Facts], top: float, more: int
+) -> None:
     """What each size was, is, and was planned to be now."""
     if not dimensions:
         return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..layout import Sheet
+from ..layout import DrawingSheet
 from ..palette import Role
 from ..scene import Circle, Line, Rect, Scene, Text
 
@@ -38,7 +38,7 @@ def two_looks(
     ----------
     .. [1] J. M. Bland, D. G. Altman, Lancet i (1986) 307-310, figure 2.
     """
-    sheet = Sheet(width, height)
+    sheet = DrawingSheet(width, height)
     apart = [second - first for first, second in percents]
     widest = max([SMALLEST_REACH, *map(abs, apart), *(map(abs, limits) if limits else ())])
     middle = (ABOVE + height - BELOW) / 2

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Iterable
 
-from ..layout import Sheet
+from ..layout import DrawingSheet
 from ..palette import Role
 from ..scene import Line
 from ..wording import wrap_half_turn
@@ -33,7 +33,7 @@ def across(cut_deg: float, width: float) -> Callable[[float], float]:
 
 
 def name_places(
-    sheet: Sheet, at: Callable[[float], float], seam_deg: float | None, top: float
+    sheet: DrawingSheet, at: Callable[[float], float], seam_deg: float | None, top: float
 ) -> None:
     """Handle, seam, right, left and back under a line at ``top``, where there is room."""
     places = [(0.0, "handle"), *([] if seam_deg is None else [(seam_deg, "seam")])]

@@ -9,7 +9,7 @@ from itertools import groupby
 from rubrics.craft.results import OUTSIDE
 
 from ..facts import Facts
-from ..layout import Sheet, around
+from ..layout import DrawingSheet, around
 from ..palette import Role
 from ..scene import Line, Path, Rect, Scene, Text
 from ..wording import HARD_SPACE, judged_of, number
@@ -46,7 +46,7 @@ def picture(facts: Facts, width: float) -> Scene:
     heights = [s["height_mm"] for s in stations if s["height_mm"] is not None]
     low, high = min(heights, default=0.0), max(heights, default=0.0)
     tall = TALL if high > low else 2 * ALONE
-    sheet = Sheet(width, TOP + tall + BELOW)
+    sheet = DrawingSheet(width, TOP + tall + BELOW)
 
     def level(height_mm: float | None) -> float:
         share = 0.5
@@ -98,7 +98,7 @@ class _Laid:
     """How sections are laid out: the height of a station on the sheet, that of a section, the scale
     of thickness, the planned thickness [mm], and the thicknesses to mark."""
 
-    sheet: Sheet
+    sheet: DrawingSheet
     level: Callable[[float | None], float]
     tall: float
     per_mm: float

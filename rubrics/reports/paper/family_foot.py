@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from rubrics.stats.trend import FALLING, RISING, STEADY, TOO_EARLY, Trend, trend
 
-from ..drawings.progress import Step, progress
-from ..family import FamilyPage, NotYet, Told
+from ..drawings.progress import ProgressPoint, progress
+from ..family import FamilyPage, NotYet, PublishedPiece
 from ..language import as_written, counted, marked, said, spoken
 from ..palette import EDGE, SLATE
 from ..print_drawing import POINTS_PER_UNIT, to_reportlab
 from . import styles
 from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
-from .family_size import BETWEEN, Cuts, Size
+from .family_size import BETWEEN, Cuts, PageSizes
 
 MOST_UNPUBLISHED = 4
 """Lines for pieces of which nothing is published; more are told on the screen."""
@@ -21,7 +21,7 @@ MOST_STEPS = 8
 """So many projects are drawn, the latest ones: a year has three to eight."""
 
 
-def lower(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable:
+def lower(page: FamilyPage, size: PageSizes, cuts: Cuts, width: float) -> Flowable:
     """Progress at the left, what the student and the teacher say at the right."""
     column = (width - BETWEEN) / 2
     right = [_student(page, size, cuts), _teacher(page, size, cuts)]
@@ -31,18 +31,20 @@ def lower(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable:
     return Row([_progress(page, size, column), Stack(spoken_by)], [column, None], BETWEEN)
 
 
-def graded(page: FamilyPage) -> list[Told]:
+def graded(page: FamilyPage) -> list[PublishedPiece]:
     """The pieces with a grade, in the order they were made."""
     return [each for each in reversed(page.pieces) if each.shown["percent"] is not None]
 
 
-def _progress(page: FamilyPage, size: Size, width: float) -> Flowable:
+def _progress(page: FamilyPage, size: PageSizes, width: float) -> Flowable:
     pieces = graded(page)[-MOST_STEPS:]
     word = trend_of(pieces).word
     parts: list[Flowable] = [styles.label(said("From project to project"), size.text)]
     if len(pieces) >= FEWEST_DRAWN:
         steps = [
-            Step(f"{each.number} {as_written(each.shown['project'])}", each.shown["percent"])
+            ProgressPoint(
+                f"{each.number} {as_written(each.shown['project'])}", each.shown["percent"]
+            )
             for each in pieces
         ]
         unit = POINTS_PER_UNIT
@@ -87,13 +89,13 @@ _TRENDS = {
 }
 
 
-def trend_of(pieces: list[Told]) -> Trend:
+def trend_of(pieces: list[PublishedPiece]) -> Trend:
     """What can be said of the grades that are drawn."""
     figures = [float(each.shown["percent"] or 0) for each in pieces]
     return trend(list(range(len(figures))), figures)
 
 
-def trend_said(pieces: list[Told]) -> str:
+def trend_said(pieces: list[PublishedPiece]) -> str:
     """The honest word on the line: nothing is claimed under four points."""
     told = trend_of(pieces)
     if told.word in _TRENDS:
@@ -105,7 +107,7 @@ def trend_said(pieces: list[Told]) -> str:
     )
 
 
-def _student(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable:
+def _student(page: FamilyPage, size: PageSizes, cuts: Cuts) -> Flowable:
     heading = said("In the student's own words")
     words = page.student_words.strip()
     if words:
@@ -118,7 +120,7 @@ def _student(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable:
     return OnGround(Stack(lines), bar=SLATE)
 
 
-def _teacher(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
+def _teacher(page: FamilyPage, size: PageSizes, cuts: Cuts) -> Flowable | None:
     words = page.words.strip()
     if not words:
         return None
@@ -129,7 +131,7 @@ def _teacher(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
     return OnGround(Stack([styles.label(heading, size.text), cuts.watch(told, "your words")]))
 
 
-def how_to_read(size: Size) -> Flowable:
+def how_to_read(size: PageSizes) -> Flowable:
     """What the boxes mean, what the page does not say, and where to ask."""
     parts = [
         said("How to read this page:"),

@@ -12,7 +12,7 @@ from ..shown import ShownCriterion
 from ..wording import decimal_said
 from . import styles
 from .blocks import Flowable, Gap, Row, Rule, Stack
-from .family_size import Cuts, Size
+from .family_size import Cuts, PageSizes
 
 NAME_SHARE, WORD_SHARE = 0.24, 0.18
 MOST = 12
@@ -20,7 +20,7 @@ MOST = 12
 GAP = 9.0
 
 
-def levels(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable | None:
+def levels(page: FamilyPage, size: PageSizes, cuts: Cuts, width: float) -> Flowable | None:
     """One row a criterion of the latest piece."""
     criteria = page.pieces[0].shown["criteria"]
     if not criteria:
@@ -49,7 +49,7 @@ def _before(page: FamilyPage) -> dict[str, int]:
 
 
 def _row(
-    criterion: ShownCriterion, before: dict[str, int], size: Size, cuts: Cuts, width: float
+    criterion: ShownCriterion, before: dict[str, int], size: PageSizes, cuts: Cuts, width: float
 ) -> Flowable:
     name = as_written(criterion["name"])
     weight = decimal_said(criterion["weight"])

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from studio.lettering.fonts import SERIF_STRONG
 
-from ..family import FamilyPage, Told
+from ..family import FamilyPage, PublishedPiece
 from ..language import as_written, day_said, said
 from ..palette import INK
 from ..wording import decimal_said, percent
 from . import styles
 from .blocks import Flowable, Gap, Row, Rule, Stack
-from .family_size import Cuts, Size
+from .family_size import Cuts, PageSizes
 from .family_top import strong_points
 from .prints import Print, opened
 
@@ -33,7 +33,7 @@ def has_more(page: FamilyPage) -> bool:
     return sum(bool(piece.pictures) for piece in page.pieces) > 1
 
 
-def year(page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool) -> Flowable:
+def year(page: FamilyPage, size: PageSizes, cuts: Cuts, width: float, grey: bool) -> Flowable:
     """Every piece, the first one first, in two columns."""
     pieces = page.pieces[:MOST][::-1]
     name = styles.plain(page.student, 13.0, font=SERIF_STRONG, most_lines=1, align=0)
@@ -57,8 +57,8 @@ def year(page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool) -> 
 
 def _cell(
     page: FamilyPage,
-    piece: Told,
-    size: Size,
+    piece: PublishedPiece,
+    size: PageSizes,
     cuts: Cuts,
     *,
     box: tuple[float, float],
@@ -94,7 +94,7 @@ def _cell(
     return Stack(parts)
 
 
-def _line(page: FamilyPage, piece: Told) -> str:
+def _line(page: FamilyPage, piece: PublishedPiece) -> str:
     """What was strong about a piece, in one line; the teacher's words where nothing was."""
     mine = (
         page
@@ -105,6 +105,6 @@ def _line(page: FamilyPage, piece: Told) -> str:
     return points[0] if points else _words(piece)
 
 
-def _words(piece: Told) -> str:
+def _words(piece: PublishedPiece) -> str:
     words = piece.shown["words"].strip()
     return as_written(words) if words else ""

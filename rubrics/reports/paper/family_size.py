@@ -11,7 +11,7 @@ BETWEEN = 18.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Size:
+class PageSizes:
     """How large everything is on one trial of the page. Lengths in points, texts in lines."""
 
     text: float = 10.0
@@ -29,12 +29,12 @@ class Size:
 
 
 SIZES = (
-    Size(),
-    Size(photo=172.0, small_photo=72.0, gap=11.0, row=2.8, progress=110.0),
-    Size(text=9.5, photo=156.0, small_photo=66.0, gap=9.0, row=2.2, progress=98.0),
-    Size(text=9.0, photo=138.0, small_photo=58.0, gap=8.0, row=1.8, progress=84.0),
-    Size(text=8.5, photo=120.0, small_photo=50.0, gap=6.0, row=1.4, progress=76.0),
-    Size(
+    PageSizes(),
+    PageSizes(photo=172.0, small_photo=72.0, gap=11.0, row=2.8, progress=110.0),
+    PageSizes(text=9.5, photo=156.0, small_photo=66.0, gap=9.0, row=2.2, progress=98.0),
+    PageSizes(text=9.0, photo=138.0, small_photo=58.0, gap=8.0, row=1.8, progress=84.0),
+    PageSizes(text=8.5, photo=120.0, small_photo=50.0, gap=6.0, row=1.4, progress=76.0),
+    PageSizes(
         text=8.5,
         photo=112.0,
         small_photo=44.0,
@@ -47,7 +47,7 @@ SIZES = (
         outcome=4,
         is_whole=False,
     ),
-    Size(
+    PageSizes(
         text=8.0,
         photo=96.0,
         small_photo=40.0,
@@ -60,7 +60,7 @@ SIZES = (
         outcome=3,
         is_whole=False,
     ),
-    Size(
+    PageSizes(
         text=8.0,
         photo=84.0,
         small_photo=32.0,

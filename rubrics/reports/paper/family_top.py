@@ -7,18 +7,18 @@ from collections.abc import Sequence
 from studio.lettering.fonts import SERIF_STRONG
 from studio.lettering.setting import cleaned, width_of
 
-from ..family import FamilyPage, Picture, Told
+from ..family import FamilyPage, PrintedPicture, PublishedPiece
 from ..language import as_written, counted, day_said, marked, said
 from ..outcomes import outcome_said
 from ..palette import INK
 from ..sentences import strengths as seen_strengths
-from ..shown import Shown
-from ..step_choice import Step, step_said
+from ..shown import PublishedAssessment
+from ..step_choice import StepSource, step_said
 from ..wording import decimal_said, percent
 from . import styles
 from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
-from .family_size import BETWEEN, Cuts, Size
-from .prints import Photo, Print, opened
+from .family_size import BETWEEN, Cuts, PageSizes
+from .prints import OpenedPhoto, Print, opened
 from .words import Words
 
 NAME, LEAST_NAME = 22.0, 12.0
@@ -28,7 +28,7 @@ FEW_PICTURES = 3
 CAPTION = 7.5
 
 
-def title(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable:
+def title(page: FamilyPage, size: PageSizes, cuts: Cuts, width: float) -> Flowable:
     """Who and when."""
     _, lacking = cleaned(page.student)
     cuts.lacking |= lacking
@@ -50,7 +50,7 @@ def title(page: FamilyPage, size: Size, cuts: Cuts, width: float) -> Flowable:
     )
 
 
-def opening(page: FamilyPage, size: Size, cuts: Cuts, width: float, grey: bool) -> Flowable:
+def opening(page: FamilyPage, size: PageSizes, cuts: Cuts, width: float, grey: bool) -> Flowable:
     """The photos, and beside them what was made, the grade, what is strong and what comes next."""
     piece = page.pieces[0]
     beside = Stack(
@@ -78,7 +78,9 @@ class Photos(Stack):
     widest = 0.0
 
 
-def pictures(piece: Told, size: Size, cuts: Cuts, width: float, grey: bool) -> Photos | None:
+def pictures(
+    piece: PublishedPiece, size: PageSizes, cuts: Cuts, width: float, grey: bool
+) -> Photos | None:
     """The first photo large; below it the piece before and after firing at one scale, or else up
     to two more photos. None where there is none to print."""
     found = _readable(piece.pictures, cuts)
@@ -106,7 +108,9 @@ def pictures(piece: Told, size: Size, cuts: Cuts, width: float, grey: bool) -> P
     return block
 
 
-def _readable(pictures: Sequence[Picture], cuts: Cuts) -> list[tuple[Photo, Picture]]:
+def _readable(
+    pictures: Sequence[PrintedPicture], cuts: Cuts
+) -> list[tuple[OpenedPhoto, PrintedPicture]]:
     found = [
         (photo, each) for each in pictures if (photo := opened(each.file, each.window)) is not None
     ]
@@ -114,7 +118,7 @@ def _readable(pictures: Sequence[Picture], cuts: Cuts) -> list[tuple[Photo, Pict
     return found
 
 
-def caption(picture: Picture) -> Words:
+def caption(picture: PrintedPicture) -> Words:
     stage = said(STAGES[picture.stage]) if picture.stage in STAGES else ""
     words = " · ".join(filter(None, (stage, as_written(picture.caption))))
     return styles.soft(words, CAPTION, most_lines=3)
@@ -129,7 +133,7 @@ STAGES = {
 }
 
 
-def made(piece: Told, size: Size, cuts: Cuts) -> Flowable:
+def made(piece: PublishedPiece, size: PageSizes, cuts: Cuts) -> Flowable:
     """What was made, and what its maker wanted of it."""
     project = as_written(piece.shown["project"])
     parts: list[Flowable] = [
@@ -155,7 +159,7 @@ def made(piece: Told, size: Size, cuts: Cuts) -> Flowable:
     return Stack(parts)
 
 
-def grade(shown: Shown, size: Size, width: float) -> Flowable:
+def grade(shown: PublishedAssessment, size: PageSizes, width: float) -> Flowable:
     """The grade, and what it stands on."""
     if shown["percent"] is None:
         return styles.plain(said("Not graded yet."), size.text + 1.0)
@@ -167,7 +171,7 @@ def grade(shown: Shown, size: Size, width: float) -> Flowable:
     return Row([told, basis], [wide, None], 10.0)
 
 
-def _basis(shown: Shown) -> str:
+def _basis(shown: PublishedAssessment) -> str:
     judged = sum(each["level"] is not None for each in shown["criteria"])
     words = counted(
         "The grade stands on {count} thing looked at below, by its weight.",
@@ -184,7 +188,7 @@ def _basis(shown: Shown) -> str:
     return f"{words} {left_out}"
 
 
-def strengths(page: FamilyPage, size: Size, cuts: Cuts) -> list[Flowable]:
+def strengths(page: FamilyPage, size: PageSizes, cuts: Cuts) -> list[Flowable]:
     """Two things that are strong, in the teacher's words or from the highest levels."""
     points = strong_points(page)
     if not points:
@@ -206,7 +210,7 @@ def strong_points(page: FamilyPage) -> list[str]:
     return [*points, *seen_strengths(shown["criteria"], shown["checks"])][:STRENGTHS]
 
 
-def step(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable | None:
+def step(page: FamilyPage, size: PageSizes, cuts: Cuts) -> Flowable | None:
     """The one thing to do next."""
     words = step_words(page)
     if not words:
@@ -223,11 +227,11 @@ def step_words(page: FamilyPage) -> str:
         return as_written(page.next_step.strip())
     shown = page.pieces[0].shown
     if "step" in shown:
-        return step_said(shown, Step(**shown["step"]))
+        return step_said(shown, StepSource(**shown["step"]))
     return next((as_written(each) for each in shown["next_steps"]), "")
 
 
-def kiln(page: FamilyPage, size: Size, cuts: Cuts) -> Flowable:
+def kiln(page: FamilyPage, size: PageSizes, cuts: Cuts) -> Flowable:
     heading = said("What drying and the kiln did")
     outcomes = page.pieces[0].outcomes
     told = [outcome_said(each) for each in outcomes] or [said("Nothing was noted.")]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable, Spacer, Table
 
-from ..shown import Shown
+from ..shown import PublishedAssessment
 from . import photos, styles
 from .fit import Fit, Notes
 from .rows import BETWEEN_COLUMNS, columns, stack
@@ -15,7 +15,7 @@ BETWEEN_PHOTOS = 8.0
 
 
 def picture_and_words(
-    shown: Shown, pictures: list[bytes], fit: Fit, notes: Notes, width: float
+    shown: PublishedAssessment, pictures: list[bytes], fit: Fit, notes: Notes, width: float
 ) -> Flowable | None:
     """The photos, and beside them what is strong and what comes next."""
     said: list[Flowable] = []

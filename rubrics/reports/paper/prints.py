@@ -23,7 +23,7 @@ GAP_FACTOR = 2.0
 
 
 @dataclass(slots=True)
-class Photo:
+class OpenedPhoto:
     """A file that opened, how large its part to print is upright [px], and which part that is."""
 
     opened: Opened.Image
@@ -35,7 +35,9 @@ class Photo:
 WHOLE = (0.0, 0.0, 1.0, 1.0)
 
 
-def opened(file: bytes, window: tuple[float, float, float, float] | None = None) -> Photo | None:
+def opened(
+    file: bytes, window: tuple[float, float, float, float] | None = None
+) -> OpenedPhoto | None:
     """A photo, or the ``window`` of it, to print; None where the file cannot be read.
 
     ``window`` is left, top, right, bottom as shares of the upright photo.
@@ -49,13 +51,15 @@ def opened(file: bytes, window: tuple[float, float, float, float] | None = None)
     if not (width and height):
         return None
     left, top, right, bottom = window = window or WHOLE
-    return Photo(image, width * (right - left), height * (bottom - top), window)
+    return OpenedPhoto(image, width * (right - left), height * (bottom - top), window)
 
 
 class Print(Flowable):
     """One photo, as large as a frame allows, its proportions kept."""
 
-    def __init__(self, photo: Photo, width: float, height: float, *, grey: bool = False) -> None:
+    def __init__(
+        self, photo: OpenedPhoto, width: float, height: float, *, grey: bool = False
+    ) -> None:
         super().__init__()
         factor = min(width / photo.width, height / photo.height)
         self.photo, self.grey = photo, grey

@@ -10,7 +10,7 @@ from rubrics.checks.register import check_named, check_of, checks
 from ..drawings import draw
 from ..print_drawing import to_reportlab
 from ..sentences import phrase
-from ..shown import Shown
+from ..shown import PublishedAssessment
 from ..step_choice import FINDING, OUTCOME
 from ..wording import VERDICT_WORDS, decisive, urgency
 from . import styles
@@ -25,7 +25,7 @@ LONGEST_ALSO = 400
 """Characters of the line on the other checks."""
 
 
-def telling(shown: Shown) -> list[str]:
+def telling(shown: PublishedAssessment) -> list[str]:
     """The names of the checks, the most telling first.
 
     What the next step is about comes first, then a crack that goes through, then what is outside,
@@ -52,7 +52,7 @@ def telling(shown: Shown) -> list[str]:
     return sorted(drawn, key=urgency_of)
 
 
-def _checks_of_step(shown: Shown) -> set[str]:
+def _checks_of_step(shown: PublishedAssessment) -> set[str]:
     """The checks that the proposed next step is about."""
     step = shown.get("step", {})
     if step.get("kind") == FINDING:
@@ -62,7 +62,7 @@ def _checks_of_step(shown: Shown) -> set[str]:
     return set()
 
 
-def reasons(shown: Shown, fit: Fit, notes: Notes, width: float) -> Flowable | None:
+def reasons(shown: PublishedAssessment, fit: Fit, notes: Notes, width: float) -> Flowable | None:
     """The most telling checks drawn, each with its sentence; the others in a line."""
     names = telling(shown)
     if not names:
@@ -93,7 +93,9 @@ def _beside(cell: list[Flowable], fit: Fit, width: float) -> tuple[list, list[fl
     return [[drawing], "", [title, gap, *words[1:]]], [fit.drawing_width, BETWEEN_COLUMNS, room]
 
 
-def _reason(shown: Shown, name: str, fit: Fit, notes: Notes, width: float) -> list[Flowable]:
+def _reason(
+    shown: PublishedAssessment, name: str, fit: Fit, notes: Notes, width: float
+) -> list[Flowable]:
     check = shown["checks"][name]
     scene = draw(name, check["facts"], width=DRAWN_AT, most_bars=1)
     return [
@@ -105,7 +107,7 @@ def _reason(shown: Shown, name: str, fit: Fit, notes: Notes, width: float) -> li
     ]
 
 
-def _in_a_line(shown: Shown, name: str) -> str:
+def _in_a_line(shown: PublishedAssessment, name: str) -> str:
     facts = shown["checks"][name]["facts"]
     title, _, _ = check_named(name).title.partition(",")
     verdict = VERDICT_WORDS.get(facts.get("verdict") or "")

@@ -11,7 +11,7 @@ from rubrics.judging.suggestions import Suggested
 from rubrics.models import Criterion, Level, Mark
 from rubrics.reports.facts import Facts
 from rubrics.reports.sentences import sentence
-from rubrics.views.checks.pictures import Picture, picture
+from rubrics.views.checks.pictures import CheckPicture, picture
 from studio.models import Piece
 
 
@@ -19,7 +19,7 @@ from studio.models import Piece
 class DrawnCheck:
     """One check as a judge sees it: its picture, and how far its readings are to be trusted."""
 
-    picture: Picture
+    picture: CheckPicture
     origin: str
     in_question: bool
 

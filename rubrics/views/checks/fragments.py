@@ -20,7 +20,7 @@ from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.batch import NoRubric, progress
 from rubrics.reports.facts import as_facts
 from rubrics.reports.sentences import phrase, sentence
-from rubrics.views.checks.pictures import Picture, picture
+from rubrics.views.checks.pictures import CheckPicture, picture
 from studio import access
 from studio.models import Piece
 from studio.ware.stages import STAGES
@@ -29,10 +29,10 @@ NO_VERDICT = "none"
 
 
 @dataclass(frozen=True, slots=True)
-class ShownCheck:
+class CheckFragment:
     """A check of a piece with where its readings come from and what is asked of them."""
 
-    picture: Picture
+    picture: CheckPicture
     stage: str
     origin: str
     questions: tuple[str, ...]
@@ -56,7 +56,7 @@ def piece_checks(request: HttpRequest, piece_id: int) -> HttpResponse:
     piece = get_object_or_404(read_pieces(request.user), pk=piece_id)
     found = evidence(piece.project, pieces=[piece], stage=_stage(request))
     shown = [
-        ShownCheck(
+        CheckFragment(
             picture=picture(name, facts, sentence(name, facts), uid=f"p{piece.pk}"),
             stage=facts["stage"],
             origin=found.origin(piece, name),

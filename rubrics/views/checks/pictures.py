@@ -18,7 +18,7 @@ DRAWING_WIDTH = 300.0
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class CheckPicture:
     """One check, drawn and told."""
 
     name: str
@@ -27,10 +27,10 @@ class Picture:
     sentence: str
 
 
-def picture(name: str, facts: Facts, sentence: str, *, uid: str) -> Picture:
+def picture(name: str, facts: Facts, sentence: str, *, uid: str) -> CheckPicture:
     """Draw a check beside its sentence; ``uid`` is unique on a page."""
     scene = draw(name, facts, width=DRAWING_WIDTH)
     title = check_named(name).title
     svg = to_svg(scene, title=title, desc=describe(name, facts), uid=f"{uid}-{name}")
     # Every word in the drawing was escaped when it was written.
-    return Picture(name=name, title=title, svg=mark_safe(svg), sentence=sentence)
+    return CheckPicture(name=name, title=title, svg=mark_safe(svg), sentence=sentence)

@@ -38,7 +38,7 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class PinnedPhoto:
     """A photo, its address, and the pins on it."""
 
     photo: Photo
@@ -60,7 +60,7 @@ def pictures(
     photos: Iterable[Photo],
     numbered: Iterable[tuple[int, Remark]],
     address: Callable[[Photo], str],
-) -> list[Picture]:
+) -> list[PinnedPhoto]:
     """Each photo with the pins of those remarks that point at it.
 
     Pins that would cover each other stand aside, with a line to their place.
@@ -77,7 +77,7 @@ def pictures(
                 gap = (round(at[0] - x, 1), round(at[1] - y, 1))
                 pins.append(Pin(number, remark.box, round(x, 1), round(y, 1), *gap))
         letter, dot = round(LETTER_SHARE * radius, 1), round(DOT_SHARE * radius, 1)
-        found.append(Picture(photo, address(photo), place, radius, letter, dot, tuple(pins)))
+        found.append(PinnedPhoto(photo, address(photo), place, radius, letter, dot, tuple(pins)))
     return found
 
 

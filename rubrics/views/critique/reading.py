@@ -44,7 +44,7 @@ class ShownBox:
     text: boxes.BoxText
     remark: Remark
     starters: list[str]
-    said: wording.Said
+    said: wording.RemarkFindings
     is_open: bool
     came_back: bool
     problem: str = ""

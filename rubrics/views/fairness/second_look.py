@@ -17,7 +17,7 @@ from django.views.decorators.http import (
 
 from rubrics import access as doors
 from rubrics.evidence.check_facts import facts_by_check
-from rubrics.fairness.comparison import Comparison, compare_looks, limits_said
+from rubrics.fairness.comparison import SecondLookResult, compare_looks, limits_said
 from rubrics.fairness.second_look import (
     SecondLookError,
     close,
@@ -200,7 +200,7 @@ def _result(
     return TemplateResponse(request, "rubrics/fairness/result.html", context, status=status)
 
 
-def _drawing(found: Comparison) -> str:
+def _drawing(found: SecondLookResult) -> str:
     limits = found.limits
     lines = (limits.low.value, limits.mean.value, limits.high.value) if limits else None
     said = f"{len(found.percents)} pieces, a dot each: second less first percent over their mean."

@@ -7,7 +7,7 @@ from django.template.response import TemplateResponse
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_GET
 
-from rubrics.families.progress import Progress, ProgressLine, progress_of
+from rubrics.families.progress import ProgressLine, StudentProgress, progress_of
 from rubrics.reports.drawings.course import course
 from rubrics.reports.svg import to_svg
 from studio import access
@@ -66,7 +66,7 @@ def progress(request: HttpRequest, student_id: int) -> HttpResponse:
     return TemplateResponse(request, "rubrics/families/progress.html", context)
 
 
-def _drawn(line: ProgressLine, found: Progress, key: str, number: int) -> DrawnLine:
+def _drawn(line: ProgressLine, found: StudentProgress, key: str, number: int) -> DrawnLine:
     has_scale = key == "level" or line.limit is not None
     if len(line.points) < FEWEST_DRAWN or not has_scale:
         return DrawnLine(line, SafeString())

@@ -219,7 +219,7 @@ def report_stop(request: HttpRequest, section_id: int, run) -> HttpResponse:
     return JsonResponse({"said": "Stopped; nothing was kept."})
 
 
-def _run(request: HttpRequest, section_id: int, run) -> tuple[Section, print_runs.Asked]:
+def _run(request: HttpRequest, section_id: int, run) -> tuple[Section, print_runs.PrintOrder]:
     section = access.get_taught_section(request.user, section_id)
     try:
         return section, print_runs.asked_of(run, section=section, user=request.user)
@@ -244,12 +244,12 @@ def _one(section: Section, student: Student, request: HttpRequest) -> Printed:
     )
 
 
-def _asked(request: HttpRequest, section: Section, data) -> print_runs.Asked:
+def _asked(request: HttpRequest, section: Section, data) -> print_runs.PrintOrder:
     """What was asked for; a choice that is none is taken for the first."""
     form = PrintForm(data)
     form.is_valid()
     chosen = form.cleaned_data
-    return print_runs.Asked(
+    return print_runs.PrintOrder(
         section=section.pk,
         user=request.user.pk,
         students=tuple(_in_order(section, chosen.get("order", "name"))),

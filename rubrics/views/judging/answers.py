@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.dateformat import format as say_date
 
 from rubrics.judging.batch import load_batch
-from rubrics.judging.marking import Kept, ReasonWanted, Stale, Undone, Unseen, WhyWanted
+from rubrics.judging.marking import KeptRest, ReasonWanted, Stale, Undone, Unseen, WhyWanted
 from rubrics.models import Assessment, Criterion, Mark
 from rubrics.views.judging import tiles
 from studio.models import Piece, Project
@@ -67,7 +67,7 @@ def said(piece: Piece, mark: Mark) -> str:
     return f"{piece.code}: {mark.level.number} {mark.level.name}{words}."
 
 
-def kept_sentence(kept: Kept) -> str:
+def kept_sentence(kept: KeptRest) -> str:
     """One line on what keeping the rest did and what it left."""
     parts = [f"{_pieces(len(kept.pieces))} kept as suggested."]
     if kept.in_question:
@@ -80,7 +80,7 @@ def kept_sentence(kept: Kept) -> str:
     return " ".join(parts)
 
 
-def kept(project: Project, criterion: Criterion, kept: Kept, sentence: str) -> dict:
+def kept(project: Project, criterion: Criterion, kept: KeptRest, sentence: str) -> dict:
     """The answer to the one key that keeps all the rest."""
     by_piece = {piece.pk: piece for piece in kept.pieces}
     marks = Mark.objects.filter(

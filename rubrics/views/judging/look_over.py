@@ -30,7 +30,7 @@ CELL_WIDTH = 60.0
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class CountCell:
     """One count in a table, with the bar over it."""
 
     count: int
@@ -43,7 +43,7 @@ class LevelRow:
     """How the levels of one criterion spread."""
 
     criterion: Criterion
-    cells: list[Cell]
+    cells: list[CountCell]
     excused: int
     open: int
 
@@ -125,7 +125,7 @@ def _level_row(batch: Batch, look: LookOver, criterion: Criterion) -> LevelRow:
     return LevelRow(
         criterion=criterion,
         cells=[
-            Cell(
+            CountCell(
                 counts.get(number, 0),
                 round(CELL_WIDTH - widths[number], 1),
                 round(widths[number], 1),

@@ -18,12 +18,12 @@ from rubrics.forms.judging.last_look import LastLookForm
 from rubrics.judging import marking
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.grade import Grade
-from rubrics.judging.last_look import LastLook, Look, last_look
+from rubrics.judging.last_look import LastLook, MarkToReview, last_look
 from rubrics.judging.marking import GradingError, Stale
 from rubrics.models import Criterion
 from rubrics.publishing.publish import drafts, own_steps_written, plain_number
 from rubrics.reports.outcomes import outcome_said
-from rubrics.reports.shown import Shown
+from rubrics.reports.shown import PublishedAssessment
 from rubrics.views.judging import answers, tiles
 from rubrics.views.judging.choices import reasons
 from studio.kilns.unloading import rule
@@ -70,7 +70,9 @@ def _urgency(look: LastLook) -> int:
     return 1 if look.missing else 0
 
 
-def _row(batch: Batch, look: LastLook, shown: Shown | None, steps: dict[int, str]) -> LookRow:
+def _row(
+    batch: Batch, look: LastLook, shown: PublishedAssessment | None, steps: dict[int, str]
+) -> LookRow:
     assessment = batch.assessments.get(look.piece.pk)
     own = {
         "strength": assessment.strength if assessment else "",
@@ -94,7 +96,7 @@ def _row(batch: Batch, look: LastLook, shown: Shown | None, steps: dict[int, str
     )
 
 
-def _overruled(look: Look) -> str:
+def _overruled(look: MarkToReview) -> str:
     mark = look.mark
     way = "up" if mark.level.number > mark.suggested else "down"
     said = tiles.reason_words(mark) or "No reason yet."
@@ -102,7 +104,7 @@ def _overruled(look: Look) -> str:
     return f"{_letter(look.criterion)}: {levels}. {said}"
 
 
-def _asked(look: Look) -> dict:
+def _asked(look: MarkToReview) -> dict:
     mark = look.mark
     given = "excused" if mark.excused else f"suggested {mark.suggested}, given {mark.level.number}"
     pk = look.criterion.pk
@@ -125,7 +127,7 @@ def _ruling(outcome: Outcome) -> dict:
     }
 
 
-def _warnings(look: LastLook, shown: Shown | None) -> list[str]:
+def _warnings(look: LastLook, shown: PublishedAssessment | None) -> list[str]:
     """What speaks for looking again, each in a sentence."""
     if shown is None:
         return []

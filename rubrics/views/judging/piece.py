@@ -13,7 +13,7 @@ from rubrics.access import get_piece_to_judge
 from rubrics.critique.counts import habits_said
 from rubrics.evidence.habits import is_about_habits
 from rubrics.judging.batch import Batch, NoRubric, load_batch
-from rubrics.judging.kiln_excuses import Proposal, advice, proposals
+from rubrics.judging.kiln_excuses import ExcuseProposal, advice, proposals
 from rubrics.judging.self_judging import own_assessment
 from rubrics.judging.standing import checks_of
 from rubrics.judging.suggestions import Suggested
@@ -33,7 +33,7 @@ class CriterionOfPiece:
     """One row of the page: a criterion with its levels, its mark and its checks."""
 
     criterion: Criterion
-    state: tiles.State
+    state: tiles.MarkState
     levels: list[drawn.LevelButton]
     suggested: Suggested | None
     why_none: str
@@ -48,7 +48,7 @@ class CriterionOfPiece:
     payload: str
     """The mark as the page's script takes it, JSON."""
     checks: list[drawn.DrawnCheck]
-    kiln: Proposal | None = None
+    kiln: ExcuseProposal | None = None
     habits: str = ""
 
 
@@ -110,7 +110,7 @@ def _own_words(user, piece: Piece) -> dict:
 
 
 def _row(
-    batch: Batch, piece: Piece, criterion: Criterion, kiln: Proposal | None
+    batch: Batch, piece: Piece, criterion: Criterion, kiln: ExcuseProposal | None
 ) -> CriterionOfPiece:
     mark = batch.mark(piece, criterion)
     suggested = batch.suggested(piece, criterion)

@@ -79,7 +79,7 @@ def shelf(request, project_id, criterion_id):
 
 def _shelf_context(batch: Batch, criterion: Criterion, pinned, pieces: list[Piece]) -> dict:
     photos = tiles.best_photos(batch.project)
-    by_place: dict[str, list[tiles.Tile]] = {}
+    by_place: dict[str, list[tiles.PieceTile]] = {}
     for order, piece in enumerate(pieces):
         made = tiles.tile(batch, piece, criterion, order=order, photo=photos.get(piece.pk))
         by_place.setdefault(made.state.place, []).append(made)

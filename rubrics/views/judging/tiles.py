@@ -33,7 +33,7 @@ OPEN, SUGGESTED, PLACED, KEPT, UP, DOWN, EXCUSED = (
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class MarkState:
     """How a mark stands, told by one word for the style sheet and a few for the eye."""
 
     word: str
@@ -45,18 +45,18 @@ class State:
     sent: bool
 
 
-def state_of(mark: Mark | None, suggested: Suggested | None, *, sent: bool) -> State:
+def state_of(mark: Mark | None, suggested: Suggested | None, *, sent: bool) -> MarkState:
     """Tell how a mark stands beside its suggestion.
 
     A decided mark is read against the suggestion as it stood when it was decided.
     """
     if mark is None or not mark.decided:
         if suggested is None:
-            return State(OPEN, "to judge", None, BOARD, False, sent)
-        return State(SUGGESTED, "suggested", None, str(suggested.level), False, sent)
+            return MarkState(OPEN, "to judge", None, BOARD, False, sent)
+        return MarkState(SUGGESTED, "suggested", None, str(suggested.level), False, sent)
     also = ", sent" if sent else ""
     if mark.excused:
-        return State(EXCUSED, f"excused{also}", None, ASIDE, mark.wants_reason, sent)
+        return MarkState(EXCUSED, f"excused{also}", None, ASIDE, mark.wants_reason, sent)
     level = mark.level.number
     if mark.suggested is None:
         word, words = PLACED, "placed"
@@ -65,7 +65,7 @@ def state_of(mark: Mark | None, suggested: Suggested | None, *, sent: bool) -> S
     else:
         word = UP if level > mark.suggested else DOWN
         words = f"{word} from {mark.suggested}"
-    return State(word, f"{words}{also}", level, str(level), mark.wants_reason, sent)
+    return MarkState(word, f"{words}{also}", level, str(level), mark.wants_reason, sent)
 
 
 def payload(piece: Piece, mark: Mark, *, suggested: Suggested | None = None) -> Mapping:
@@ -96,7 +96,12 @@ def reason_words(mark: Mark | None) -> str:
 
 
 def _payload(
-    piece: Piece, mark: Mark | None, state: State, version: int, *, criterion_id: int | None = None
+    piece: Piece,
+    mark: Mark | None,
+    state: MarkState,
+    version: int,
+    *,
+    criterion_id: int | None = None,
 ) -> Mapping:
     return {
         "piece": piece.pk,
@@ -209,11 +214,11 @@ def remarks(piece: Piece) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Tile:
+class PieceTile:
     """One piece on the shelves of one criterion."""
 
     piece: Piece
-    state: State
+    state: MarkState
     version: int
     photo: int | None
     figure: str
@@ -233,7 +238,7 @@ def tile(batch: Batch, piece: Piece, criterion: Criterion, *, order: int, photo:
     state = state_of(batch.mark(piece, criterion), suggested, sent=batch.is_published(piece))
     remark = "in question" if suggested and suggested.in_question else ""
     outcomes = filter(None, [outcome_words(batch.evidence.outcomes.get(piece.pk, ()))])
-    return Tile(
+    return PieceTile(
         piece=piece,
         state=state,
         version=batch.version(piece),

@@ -20,8 +20,8 @@ from rubrics.models import Assessment, Mark, MarkChange
 from rubrics.publishing.feedback_context import OwnLevel, feedback_context
 from rubrics.publishing.publish import freeze, plain_number
 from rubrics.reports.feedback import feedback_pdf as draw_pdf
-from rubrics.reports.shown import Shown, ShownCriterion
-from rubrics.views.checks.pictures import Picture, picture
+from rubrics.reports.shown import PublishedAssessment, ShownCriterion
+from rubrics.views.checks.pictures import CheckPicture, picture
 from studio import access
 from studio.models import Photo, Piece
 
@@ -34,7 +34,7 @@ class CriterionView:
     """One criterion as its reader sees it, with its checks drawn and the student's own level."""
 
     shown: ShownCriterion
-    pictures: list[Picture]
+    pictures: list[CheckPicture]
     own: OwnLevel | None = None
     on_photos: list[OnPhoto] = field(default_factory=list)
 
@@ -43,7 +43,7 @@ class CriterionView:
 class Feedback:
     """What is shown of a piece, and whether it is only a preview of it."""
 
-    shown: Shown
+    shown: PublishedAssessment
     is_draft: bool
     assessment: Assessment | None
 
@@ -136,7 +136,7 @@ def mark_changes(request: HttpRequest, piece_id: int) -> HttpResponse:
     return TemplateResponse(request, "rubrics/publishing/mark_changes.html", context)
 
 
-def work_out_shown(shown: Shown) -> Working:
+def work_out_shown(shown: PublishedAssessment) -> Working:
     """The sum of a shown assessment, worked out again from what it showed."""
     return work_out(
         [
@@ -290,7 +290,7 @@ def _late_changes(assessment: Assessment) -> list[ChangeRow]:
     ]
 
 
-def _criterion_view(shown: Shown, criterion: ShownCriterion) -> CriterionView:
+def _criterion_view(shown: PublishedAssessment, criterion: ShownCriterion) -> CriterionView:
     names = [name for name in criterion["checks"] if name in shown["checks"]]
     return CriterionView(
         shown=criterion,
@@ -298,12 +298,12 @@ def _criterion_view(shown: Shown, criterion: ShownCriterion) -> CriterionView:
     )
 
 
-def _picture(shown: Shown, name: str, letter: str = "more") -> Picture:
+def _picture(shown: PublishedAssessment, name: str, letter: str = "more") -> CheckPicture:
     check = shown["checks"][name]
     return picture(name, check["facts"], check["sentence"], uid=letter)
 
 
-def _photos(request: HttpRequest, piece: Piece, shown: Shown) -> list[Photo]:
+def _photos(request: HttpRequest, piece: Piece, shown: PublishedAssessment) -> list[Photo]:
     """The photos that were shown and are still there, the first one first."""
     found = access.photos(request.user).filter(piece=piece, pk__in=shown["photos"])
     by_id = {photo.pk: photo for photo in found}

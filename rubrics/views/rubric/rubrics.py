@@ -25,7 +25,7 @@ from studio.web.row_ids import row_id
 
 
 @dataclass(frozen=True, slots=True)
-class CriterionRow:
+class RubricRow:
     """One criterion as its page shows it."""
 
     criterion: Criterion
@@ -192,12 +192,12 @@ def rubric_choose(request: HttpRequest, project_id: int) -> HttpResponse:
     return TemplateResponse(request, "rubrics/rubric/rubric_choose.html", context)
 
 
-def criterion_rows(rubric: Rubric) -> list[CriterionRow]:
+def criterion_rows(rubric: Rubric) -> list[RubricRow]:
     """The criteria of a rubric that was fetched whole, in words."""
     criteria = list(rubric.criteria.all())
     total = sum(each.weight for each in criteria)
     return [
-        CriterionRow(
+        RubricRow(
             criterion=criterion,
             weight=plain_number(criterion.weight),
             share=f"{100 * criterion.weight / total:.0f} %",

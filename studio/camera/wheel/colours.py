@@ -10,7 +10,7 @@ import numpy as np
 
 from studio.camera import mat
 from studio.camera.wheel import form, surface
-from studio.camera.wheel.look import Look
+from studio.camera.wheel.look import SeenPhoto
 
 CUP_CLUSTERS, OTHER_CLUSTERS = 4, 6
 SAMPLES = 3000
@@ -22,7 +22,7 @@ CORE_MM = 3.0  # well inside the body
 OUTSIDE_MM = 1.5
 
 
-def drawn_body(view: Look, camera, grid: np.ndarray) -> tuple[np.ndarray, float]:
+def drawn_body(view: SeenPhoto, camera, grid: np.ndarray) -> tuple[np.ndarray, float]:
     """The body on the grid of the view's mask, and mask pixels per millimetre at the cup."""
     s = view.silhouette
     h, w = s.mask.shape
@@ -39,7 +39,7 @@ def grown(mask: np.ndarray, radius_px: float) -> np.ndarray:
     return change(mask.astype(np.uint8), disc) > 0
 
 
-def like_cup(view: Look, camera, shape: form.Form) -> np.ndarray:
+def like_cup(view: SeenPhoto, camera, shape: form.Form) -> np.ndarray:
     """Where the picture is cup by its mask or by its colours; bool, on the mask's grid."""
     s = view.silhouette
     body, px = drawn_body(view, camera, shape.grid())

@@ -9,11 +9,11 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from studio.camera import mat
-from studio.camera.intake import Photo
+from studio.camera.intake import DecodedPhoto
 from studio.camera.uncertainty import Measure
 from studio.camera.wheel import trust
 from studio.camera.wheel.figures import AZIMUTHS_DEG, LEVELS_MM, SQUARED_SHARE
-from studio.camera.wheel.look import Look, look
+from studio.camera.wheel.look import SeenPhoto, look
 from studio.camera.wheel.together import Together, TurnedError, together
 from studio.camera.wheel.trust import Value
 
@@ -23,7 +23,7 @@ ROUND_FOOT = "The foot is round: it has no sides."
 
 
 @dataclass(frozen=True)
-class Reading:
+class SheetReading:
     """A reading in the words of the measuring sheet (`studio.ware.quantities`).
 
     Attributes
@@ -85,7 +85,7 @@ class TurnedCup:
     high_side_deg: Value | None = None
     zero_deg: float = 0.0
     handle_seen: bool = False
-    readings: tuple[Reading, ...] = ()
+    readings: tuple[SheetReading, ...] = ()
 
     @property
     def measures(self) -> dict[str, Measure]:
@@ -110,7 +110,9 @@ class TurnedCup:
 
 
 def read_turned(
-    photos: Sequence[Photo], check_bar_mm: float = mat.CHECK_BAR_MM, zero_deg: float | None = None
+    photos: Sequence[DecodedPhoto],
+    check_bar_mm: float = mat.CHECK_BAR_MM,
+    zero_deg: float | None = None,
 ) -> TurnedCup:
     """Measure one cup on a mat that was turned between the photos.
 
@@ -128,7 +130,9 @@ def read_turned(
     return read_looks([look(photo, scale) for photo in photos], scale, zero_deg)
 
 
-def read_looks(looks: list[Look], scale: float = 1.0, zero_deg: float | None = None) -> TurnedCup:
+def read_looks(
+    looks: list[SeenPhoto], scale: float = 1.0, zero_deg: float | None = None
+) -> TurnedCup:
     """As `read_turned`, from photos that were looked at before."""
     if not looks:
         return TurnedCup(message="No photo was given.")
@@ -197,7 +201,7 @@ UNTOLD_DIRECTION_DEG = 15.0
 
 
 def _reading(quantity, v: Value, name="", height_mm=None, azimuth_deg=None):
-    return Reading(quantity, name, v.value, v.u, height_mm, azimuth_deg, v.trusted, v.message)
+    return SheetReading(quantity, name, v.value, v.u, height_mm, azimuth_deg, v.trusted, v.message)
 
 
 def _rim_readings(line, zero_deg):

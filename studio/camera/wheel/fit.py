@@ -15,7 +15,7 @@ from studio.camera.wheel import colours, form, masks, rim, surface
 from studio.camera.wheel import room as room_
 from studio.camera.wheel.hull import Rough
 from studio.camera.wheel.lens import Bundle
-from studio.camera.wheel.look import Look
+from studio.camera.wheel.look import SeenPhoto
 
 MIN_RELIEF_MM, MAX_RELIEF_MM = 0.12, 0.6
 EDGE_SD_PX = 0.12
@@ -54,7 +54,7 @@ RIM_NEAR_MM = 0.4
 
 
 @dataclass(frozen=True)
-class Traced:
+class TracedTurn:
     """A photo's outline points with the edges found at them.
 
     Attributes
@@ -107,7 +107,7 @@ class Solved:
         Where each photo looks like the cup, on the grid of its mask.
     """
 
-    looks: list[Look]
+    looks: list[SeenPhoto]
     cameras_at: Bundle
     form: form.Form
     change: np.ndarray
@@ -140,7 +140,7 @@ class Solved:
         return out
 
 
-def solve(looks: list[Look], cameras: Bundle, rough: Rough) -> Solved:
+def solve(looks: list[SeenPhoto], cameras: Bundle, rough: Rough) -> Solved:
     """Fit the form to all photos.
 
     Parameters
@@ -297,7 +297,7 @@ def _trace(state, k, search, camera):
     weight = np.where(good, 1 / (variance * outline_points.crowding(line, scale)), 0.0) / (
         1 + (pull / CAUCHY) ** 2
     )
-    return Traced(line, np.where(hidden, np.nan, offset), snr, contrast, weight, scale, hidden)
+    return TracedTurn(line, np.where(hidden, np.nan, offset), snr, contrast, weight, scale, hidden)
 
 
 def _near_lip(line, shape, camera):

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from studio.camera.wheel.look import Look
+from studio.camera.wheel.look import SeenPhoto
 
 STEP_MM = 3.0
 HALF_MM, LEAST_Z_MM, MOST_Z_MM = 96.0, 1.5, 165.0
@@ -56,7 +56,7 @@ def _levels():
     return np.arange(LEAST_Z_MM, MOST_Z_MM, STEP_MM)
 
 
-def block(looks: list[Look]) -> Block:
+def block(looks: list[SeenPhoto]) -> Block:
     """Look every cube up in every mask; what lies outside of a picture is unknown, so inside."""
     x, z = _across(), _levels()
     cubes = np.stack(np.broadcast_arrays(x, x[:, None], z[:, None, None]), -1)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from studio.camera import mat, pose
-from studio.camera.wheel.look import Look
+from studio.camera.wheel.look import SeenPhoto
 
 N_PLACE, N_LENS = 6, 2  # small turn and shift; ln f and k1
 ROUNDS = 8
@@ -51,7 +51,7 @@ class Bundle:
         return [c.moved(change[self.columns(k)]) for k, c in enumerate(self.cameras)]
 
 
-def bundle(looks: list[Look], scale: float = 1.0) -> Bundle:
+def bundle(looks: list[SeenPhoto], scale: float = 1.0) -> Bundle:
     """Solve all cameras of the looks (each with a camera of its own to start from)."""
     lens_of = _lenses(looks)
     cameras = _common_start(looks, lens_of)

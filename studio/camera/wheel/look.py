@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from studio.camera import edges, markers, outline, pose, slip
-from studio.camera.intake import Photo
+from studio.camera.intake import DecodedPhoto
 
 WORK_SIDE_PX = 2000
 """A longer picture is reduced: relief and pose, not the pixel, limit what seven photos tell."""
@@ -19,7 +19,7 @@ LUMINANCE = np.float32([0.2126, 0.7152, 0.0722])  # of linear sRGB, IEC 61966-2-
 
 
 @dataclass(frozen=True)
-class Look:
+class SeenPhoto:
     """A photograph and what was seen in it before any cup is solved.
 
     Attributes
@@ -60,12 +60,12 @@ class Look:
     def from_above(self) -> bool:
         return self.camera is not None and eye_elevation_deg(self.camera) > outline.STEEP_DEG
 
-    def at(self, camera: pose.Camera) -> "Look":
-        """The same look through a better known camera."""
+    def at(self, camera: pose.Camera) -> "SeenPhoto":
+        """The same photo through a better known camera."""
         return replace(self, camera=camera)
 
 
-def look(photo: Photo, scale: float = 1.0) -> Look:
+def look(photo: DecodedPhoto, scale: float = 1.0) -> SeenPhoto:
     """Find markers, camera, slip and mask.
 
     Parameters
@@ -83,10 +83,10 @@ def look(photo: Photo, scale: float = 1.0) -> Look:
         # A wide lens shows the cup far below its axis: what counts is where the eye stands.
         camera = pose.solve(found, rgb.shape[1::-1], photo.f35_mm, scale, -90.0)
     except pose.PoseError as problem:
-        return Look(photo.name, found, None, str(problem), photo.f35_mm, size=size)
+        return SeenPhoto(photo.name, found, None, str(problem), photo.f35_mm, size=size)
     if eye_elevation_deg(camera) < LEAST_EYE_DEG:
-        return Look(photo.name, found, None, _TOO_LOW, photo.f35_mm, size=size)
-    return Look(
+        return SeenPhoto(photo.name, found, None, _TOO_LOW, photo.f35_mm, size=size)
+    return SeenPhoto(
         photo.name, found, camera, None, photo.f35_mm, slip.read_code(grey, camera),
         outline.separate(rgb, camera), linear, edges.pixel_noise(linear),
         float(np.median([m.blur_px for m in found])), reduced, size,

@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 
 from studio.camera.wheel import form
-from studio.camera.wheel.look import Look
+from studio.camera.wheel.look import SeenPhoto
 
 AZIMUTHS = 72
 STEP_MM = 0.5
@@ -30,7 +30,7 @@ NEAR_MM = 1.5
 NARROWER_MM, WIDER_MM = 6.0, 9.0  # of the rim, where it is begun: masks lose a lip, rarely add one
 
 
-def votes(looks: list[Look], cameras: list, shape: form.Form) -> tuple:
+def votes(looks: list[SeenPhoto], cameras: list, shape: form.Form) -> tuple:
     """Edges of all photos at every height and azimuth, by role.
 
     Returns
@@ -117,7 +117,7 @@ def _slope(values):
     return np.linalg.norm(np.gradient(smooth, axis=1), axis=2)
 
 
-def lines(looks: list[Look], cameras: list, shape: form.Form) -> tuple[np.ndarray, list]:
+def lines(looks: list[SeenPhoto], cameras: list, shape: form.Form) -> tuple[np.ndarray, list]:
     """Where the rim may run: by both roles together, and by the far edges alone.
 
     Returns
@@ -132,7 +132,7 @@ def lines(looks: list[Look], cameras: list, shape: form.Form) -> tuple[np.ndarra
     return np.arange(AZIMUTHS) * 2 * np.pi / AZIMUTHS, found
 
 
-def widths(looks: list[Look], cameras: list, shape: form.Form) -> np.ndarray | None:
+def widths(looks: list[SeenPhoto], cameras: list, shape: form.Form) -> np.ndarray | None:
     """The rim's distance from the axis as photos from above show it; shape (AZIMUTHS,) [mm].
 
     The outermost clear edge is taken: the lip's inner edge runs beside the outer one. None

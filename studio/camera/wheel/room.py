@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 
 from studio.camera.wheel import colours, form
-from studio.camera.wheel.look import Look
+from studio.camera.wheel.look import SeenPhoto
 
 STEP_MM = 2.0
 CLEAR_MM, REACH_MM = (
@@ -50,7 +50,7 @@ class Room:
     high_mm: float
 
 
-def find(looks: list[Look], cameras: list, masks: list, shape: form.Form) -> Room | None:
+def find(looks: list[SeenPhoto], cameras: list, masks: list, shape: form.Form) -> Room | None:
     """The handle's room about a form, or None where nothing stands out of it.
 
     Parameters

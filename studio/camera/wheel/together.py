@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from studio.camera.wheel import figures, fit, form, hull, lens, strap
-from studio.camera.wheel.look import Look
+from studio.camera.wheel.look import SeenPhoto
 
 FEWEST_SIDE = 3  # photos from the side: fewer leave most of the wall unseen
 BLUR_TIMES, BLUR_PX = 2.0, 1.0  # of the others' blur; and at least so much
@@ -60,7 +60,7 @@ class Together:
     left_out: dict = field(default_factory=dict)
 
 
-def together(looks: list[Look], scale: float = 1.0) -> Together:
+def together(looks: list[SeenPhoto], scale: float = 1.0) -> Together:
     """Solve the photos of one cup.
 
     Raises
@@ -93,7 +93,7 @@ def together(looks: list[Look], scale: float = 1.0) -> Together:
     return _measured(solved, left_out)
 
 
-def other_slips(looks: list[Look]) -> dict[str, str]:
+def other_slips(looks: list[SeenPhoto]) -> dict[str, str]:
     """Sentences for photos whose slip names another piece than most."""
     codes = [v.code for v in looks if v.code]
     if len(codes) < 2:
@@ -108,7 +108,7 @@ def other_slips(looks: list[Look]) -> dict[str, str]:
     }
 
 
-def blurred_ones(looks: list[Look]) -> dict[str, str]:
+def blurred_ones(looks: list[SeenPhoto]) -> dict[str, str]:
     """Sentences for photos far less sharp than the others."""
     if len(looks) < FEWEST_SIDE:
         return {}

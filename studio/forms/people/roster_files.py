@@ -7,7 +7,7 @@ from django import forms
 from studio.models import Section
 from studio.people.oneroster import MOST_BYTES as MOST_PACKAGE_BYTES
 from studio.people.oneroster import RosterClass
-from studio.people.roster_file import LABELS, Column, Layout
+from studio.people.roster_file import LABELS, Layout, RosterColumn
 from studio.people.tables import MOST_BYTES, Table
 
 MEGA = 1024 * 1024
@@ -66,7 +66,7 @@ class LayoutForm(forms.Form):
 
     def layout(self) -> Layout:
         """What was chosen, once valid."""
-        chosen = [Column(self.cleaned_data[f"column-{at}"]) for at in range(self.table.width)]
+        chosen = [RosterColumn(self.cleaned_data[f"column-{at}"]) for at in range(self.table.width)]
         return Layout(tuple(chosen), self.cleaned_data["has_head"])
 
 

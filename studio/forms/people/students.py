@@ -28,7 +28,7 @@ ANSWERS = {
 }
 
 
-def answers_to(proposal: roster.Proposal, leaves: str = "") -> tuple[tuple[str, str], ...]:
+def answers_to(proposal: roster.RosterProposal, leaves: str = "") -> tuple[tuple[str, str], ...]:
     """What can be done with one line; ``leaves`` names the own sections it may be moved from."""
     answers = ANSWERS[proposal.case]
     if leaves:
@@ -74,7 +74,7 @@ class RosterForm(forms.Form):
     def __init__(
         self,
         *args,
-        proposals: list[roster.Proposal],
+        proposals: list[roster.RosterProposal],
         absent: Sequence[Student] = (),
         leaves: Mapping[int, str] | None = None,
         **kwargs,
@@ -115,7 +115,7 @@ class RosterForm(forms.Form):
     def leaving(self) -> list[Student]:
         return [s for s in self.absent if self.cleaned_data[f"absent-{s.pk}"] == HAS_LEFT]
 
-    def answers(self) -> list[tuple[roster.Proposal, str]]:
+    def answers(self) -> list[tuple[roster.RosterProposal, str]]:
         return [
             (proposal, self.cleaned_data[f"line-{proposal.line.place}"])
             for proposal in self.proposals

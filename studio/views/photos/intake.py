@@ -14,7 +14,7 @@ from studio.camera.intake import MAX_BYTES, PhotoError
 from studio.forms.photos.photo_work import ChangeManyForm, CheckBarForm, IntakeForm
 from studio.models import Photo
 from studio.photos import filing, mats, reading, workers
-from studio.photos.board import TO_MEASURE, Board, board_of, tile_of
+from studio.photos.board import TO_MEASURE, PhotoBoard, board_of, tile_of
 from studio.photos.workers import WorkError
 from studio.web.waiting import number_of
 
@@ -40,7 +40,7 @@ def _page(request, project, *, form=None, change=None):
     board = board_of(project)
     if not may_change:
         # A head reads what is filed; the tray is the teacher's.
-        board = Board((), board.rows, board.without)
+        board = PhotoBoard((), board.rows, board.without)
     part = "studio/photos/parts/board.html" if "board" in request.GET else "studio/photos/in.html"
     return TemplateResponse(
         request,
