@@ -9,9 +9,9 @@ from rubrics.views.exports import case, results, student_record
 from rubrics.views.fairness import evidence_file, exemplars, fairness, measuring, second_look
 from rubrics.views.families import class_summary, progress, reports
 from rubrics.views.judging import (
-    following,
     look_over,
     look_rows,
+    marks_now,
     piece,
     saving,
     self_agreement,
@@ -41,7 +41,7 @@ urlpatterns = [
     path("rubrics/<int:rubric_id>/version/", rubrics.rubric_version, name="rubric_version"),
     path("projects/<int:project_id>/rubric/", rubrics.rubric_choose, name="rubric_choose"),
     path("projects/<int:project_id>/judge/", saving.judge, name="judge"),
-    path("projects/<int:project_id>/judge/now/", following.marks_now, name="marks_now"),
+    path("projects/<int:project_id>/judge/now/", marks_now.marks_now, name="marks_now"),
     path("projects/<int:project_id>/judge/undo/", saving.undo, name="undo"),
     path("projects/<int:project_id>/judge/<int:criterion_id>/", shelves.shelf, name="shelf"),
     path(

@@ -14,7 +14,7 @@ from rubrics.publishing.publish import publish
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric, copy_rubric
 from studio.models import Clay, GlazeCoat, Instrument, Outcome, PlaceRequest, Section
-from studio.people import places
+from studio.people import enrolment_requests
 from studio.photos import storing
 from tests import factories
 
@@ -74,7 +74,7 @@ def make_world():
     print_runs.print_chunk(run, asked, section, 0)
     look, remark = _critique(teacher, project, piece, photo)
     asking = Section.objects.get(name="Bell 7")
-    places.ask(other, asking, people["colleague"], name="Bao N.")
+    enrolment_requests.ask(other, asking, people["colleague"], name="Bao N.")
     setting = _eye_setting(teacher, project, piece, picture.getvalue())
     ids = {
         "place_id": PlaceRequest.objects.get().pk,

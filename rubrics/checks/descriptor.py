@@ -11,7 +11,7 @@ from rubrics.reports.language import marked
 from rubrics.reports.wording import SHARE, unit_of
 
 Facts = dict[str, Any]
-"""A result as plain JSON; see :mod:`rubrics.reports.facts`."""
+"""A result as plain JSON; see :mod:`rubrics.reports.result_json`."""
 
 ANY_FIGURE = {
     WITHIN: marked("The figure is {value}; up to {limit} is fine."),

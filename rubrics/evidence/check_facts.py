@@ -8,7 +8,7 @@ from rubrics.craft.readings import ReadingsError
 from rubrics.craft.results import Refused
 from rubrics.craft.sheet import Sheet
 from rubrics.evidence.collect import Evidence
-from rubrics.reports.facts import Facts, as_facts
+from rubrics.reports.result_json import Facts, as_facts
 from studio.models import Piece
 from studio.ware.stages import LATER_STAGES
 

@@ -17,7 +17,7 @@ from rubrics.craft.results import WITHIN
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import HAND, STUDENT, Evidence, plan_of_piece, readings_of
 from rubrics.evidence.mending import is_greenware, work_on
-from rubrics.reports.facts import Facts
+from rubrics.reports.result_json import Facts
 from rubrics.reports.sentences import phrase
 from studio.models import Piece, Reading
 

@@ -16,7 +16,7 @@ from rubrics.craft.sheet import Sheet
 from rubrics.craft.shrinkage import expected_fired_sizes
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence
-from rubrics.reports.facts import Facts
+from rubrics.reports.result_json import Facts
 from rubrics.reports.sentences import phrase
 from rubrics.reports.wording import urgency
 from studio.making.board import days_at_stage

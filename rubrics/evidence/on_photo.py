@@ -12,7 +12,7 @@ import numpy as np
 
 from rubrics.checks.saying import needs_work
 from rubrics.craft.results import WITHIN
-from rubrics.reports.facts import Facts
+from rubrics.reports.result_json import Facts
 from rubrics.reports.sentences import phrase
 from rubrics.reports.wording import judged_of, quantity
 from studio.models import Photo

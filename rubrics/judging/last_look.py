@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from rubrics.judging.batch import Batch
 from rubrics.judging.grade import Grade
-from rubrics.judging.standing import checks_of, earlier_stages
+from rubrics.judging.piece_state import checks_of, earlier_stages
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Criterion, Mark
 from studio.models import Outcome, Piece

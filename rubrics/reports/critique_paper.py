@@ -16,9 +16,9 @@ from studio.lettering.setting import cleaned, draw_line, width_of
 from .palette import CLAY, EDGE, INK, SOFT
 from .paper import styles
 from .paper.blocks import Gap, OnGround, Row, Rule, Stack
+from .paper.paragraphs import TALL_LEADING, Words
 from .paper.photos import placed, readable
 from .paper.sizes import page_size
-from .paper.words import TALL_LEADING, Words
 from .portfolio import MARGIN
 
 TEXT, SMALL = 10.0, 8.5

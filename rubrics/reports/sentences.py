@@ -12,8 +12,8 @@ from rubrics.checks.saying import TOO_CLOSE_SAID, limit_sentence
 from rubrics.craft.levels import HIGHEST_LEVEL
 from rubrics.craft.results import TOO_CLOSE, WITHIN
 
-from .facts import Facts
 from .language import as_written, marked, said
+from .result_json import Facts
 from .shown import ShownCheck, ShownCriterion
 from .wording import decisive
 
@@ -36,7 +36,7 @@ def sentence(check: str, facts: Facts, *, reader: Reader = "teacher") -> str:
     check : str
         Its name, as :func:`rubrics.checks.register.checks` knows it.
     facts : dict
-        From :func:`rubrics.reports.facts.as_facts`.
+        From :func:`rubrics.reports.result_json.as_facts`.
     reader : {"teacher", "student"}
 
     Returns

@@ -16,7 +16,7 @@ class ShownCheck(TypedDict):
     """One craft check as the reader saw it."""
 
     facts: dict[str, Any]
-    """From ``rubrics.reports.facts.as_facts``: all that its drawing and its sentence need."""
+    """From ``rubrics.reports.result_json.as_facts``: all that its drawing and its sentence need."""
     sentence: str
     """From ``rubrics.reports.sentences.sentence(check, facts, reader="student")``."""
     next_step: str | None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .facts import Facts
+from .log_facts import Facts
 from .ramp import QUARTZ_C, QUICK_FALL_C_PER_H
 from .verdict import UNTOLD, FiringVerdict
 

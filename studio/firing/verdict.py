@@ -19,7 +19,7 @@ from .cones import (
     gap_c,
     step_up_c,
 )
-from .facts import Facts
+from .log_facts import Facts
 
 UNDER, ON, OVER, UNTOLD = "under", "on", "over", "not told"
 STANDING, ONE, THREE, FIVE, SIX, FLAT = "standing", "1", "3", "5", "6", "flat"

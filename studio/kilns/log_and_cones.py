@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from studio.firing.cones import Cone, ConeError, cone
 from studio.firing.cooling import cooling, opening
 from studio.firing.drawing import FiringDrawing, draw
-from studio.firing.facts import TIME_ABOVE_C, Facts, facts_of
 from studio.firing.log import Log, LogProblem
+from studio.firing.log_facts import TIME_ABOVE_C, Facts, facts_of
 from studio.firing.packing import unpack
 from studio.firing.ramp import Ramp, Segment, plan_ramp
 from studio.firing.verdict import FiringVerdict, LogVerdict, by_log, by_witnesses

@@ -19,7 +19,7 @@ class Act(models.Model):
 
     Each section that it touches has a line of its own, and its teachers read it. It holds no code,
     no password and no word of a private note. A line is never changed; it goes with the student's
-    record, with the section, or when it is older than ``studio.people.acts.KEPT``.
+    record, with the section, or when it is older than ``studio.people.act_log.KEPT``.
     """
 
     class Kind(models.TextChoices):

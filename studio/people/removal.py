@@ -13,7 +13,7 @@ from django.db.models.deletion import Collector
 
 from studio import access
 from studio.models import FailedSignIn, Membership, Photo, Section, Student
-from studio.people import acts
+from studio.people import act_log
 from studio.people.sections import RegisterError
 from studio.photos import storing
 
@@ -105,7 +105,7 @@ def remove(user, student: Student) -> None:
     gone = list(Photo.objects.filter(piece__student=student))
     login = _own_login(student)
     places = student.enrolments.values_list("section", flat=True)
-    acts.note_in(acts.Kind.REMOVED, set(places), by=user)
+    act_log.note_in(act_log.Kind.REMOVED, set(places), by=user)
     student.delete()
     if login is not None:
         FailedSignIn.objects.filter(name=login.get_username().lower()).delete()

@@ -12,8 +12,8 @@ from django.utils import timezone
 
 from studio.models import Enrolment, GradeBand, Membership, Section, Student
 from studio.paper.code_slips import CodeSlip
-from studio.people import acts, places, sign_in_codes
-from studio.people.acts import Kind
+from studio.people import act_log, enrolment_requests, sign_in_codes
+from studio.people.act_log import Kind
 from studio.people.user_names import propose_username
 
 # A starting scale to be edited (common practice, no source); a school's own scale decides.
@@ -40,7 +40,7 @@ def archive(section: Section, *, by=None) -> None:
     """Put a section away: kept whole, but off the first page, and without rights over a student."""
     section.archived_at = timezone.now()
     section.save(update_fields=["archived_at"])
-    acts.note(Kind.PUT_AWAY, by=by, section=section, detail=str(section))
+    act_log.note(Kind.PUT_AWAY, by=by, section=section, detail=str(section))
 
 
 @transaction.atomic
@@ -50,7 +50,7 @@ def bring_back(section: Section, *, by=None) -> None:
     section.save(update_fields=["archived_at"])
     here = section.enrolments.filter(left_on=None).values("student")
     told = Enrolment.objects.now().filter(student__in=here).values_list("section", flat=True)
-    acts.note_in(Kind.BROUGHT_BACK, {section.pk, *told}, by=by, detail=str(section))
+    act_log.note_in(Kind.BROUGHT_BACK, {section.pk, *told}, by=by, detail=str(section))
 
 
 @transaction.atomic
@@ -99,16 +99,16 @@ def enrol(section: Section, joining: Iterable[Joining], *, by=None) -> Enrolled:
     joined, asked = [], []
     for each in joining:
         student = each.student or _new_student(each)
-        if each.student and places.must_ask(student, by):
-            places.ask(student, section, by, name=each.name or student.name)
+        if each.student and enrolment_requests.must_ask(student, by):
+            enrolment_requests.ask(student, section, by, name=each.name or student.name)
             asked.append(student)
             continue
         _link(student, each.sourced_id)
         # First the new place: a student between two places would be anybody's.
-        if places.join(section, student, by=by):
+        if enrolment_requests.join(section, student, by=by):
             joined.append(student)
         for left in each.leaves:
-            places.leave(left, student, by=by)
+            enrolment_requests.leave(left, student, by=by)
     return Enrolled(joined, asked)
 
 
@@ -184,7 +184,7 @@ def change_rosters(changes: Iterable[RosterChange], *, by=None) -> EnrolmentChan
         made |= {student.sourced_id: student for student in found.joined if student.sourced_id}
         joined, asked = joined + len(found.joined), asked + len(found.asked)
         for student in change.leaving:
-            places.leave(change.section, student, by=by)
+            enrolment_requests.leave(change.section, student, by=by)
             left += 1
     return EnrolmentChange(joined, left, asked)
 
@@ -205,7 +205,7 @@ def give_code(student: Student, username: str, *, by) -> CodeSlip:
         else:
             _new_login(student, username)
         code = sign_in_codes.give_codes([student.login], by=by)[student.login_id]
-        acts.note(Kind.CODE, [student], by=by)
+        act_log.note(Kind.CODE, [student], by=by)
     return CodeSlip(student.name, student.login.username, code)
 
 
@@ -237,7 +237,7 @@ def give_codes(section: Section, *, by) -> list[CodeSlip]:
         if student.login is None:
             _new_login(student, propose_username(student.name))
     codes = sign_in_codes.give_codes([student.login for student in students], by=by)
-    acts.note(Kind.CODE, students, by=by)
+    act_log.note(Kind.CODE, students, by=by)
     return [
         CodeSlip(student.name, student.login.username, codes[student.login_id])
         for student in students
@@ -261,7 +261,7 @@ def take_login(student: Student, *, by=None) -> None:
         student.save(update_fields=["login"])
         login.is_active = False
         login.save(update_fields=["is_active"])
-        acts.note(Kind.LOGIN_CLOSED, [student], by=by)
+        act_log.note(Kind.LOGIN_CLOSED, [student], by=by)
 
 
 @transaction.atomic
@@ -283,7 +283,7 @@ def share(section: Section, username: str, *, by=None) -> Membership:
     )
     if not is_new:
         raise RegisterError(f"{user.get_full_name() or username} is in this section already.")
-    acts.note(Kind.SHARED, by=by, section=section, detail=acts.said_name(user))
+    act_log.note(Kind.SHARED, by=by, section=section, detail=act_log.said_name(user))
     return membership
 
 
@@ -294,5 +294,7 @@ def unshare(section: Section, membership_id: int, *, by=None) -> None:
         pk=membership_id, section=section, role=Membership.Role.HEAD
     ).select_related("user")
     for membership in found:
-        acts.note(Kind.UNSHARED, by=by, section=section, detail=acts.said_name(membership.user))
+        act_log.note(
+            Kind.UNSHARED, by=by, section=section, detail=act_log.said_name(membership.user)
+        )
         membership.delete()

@@ -20,7 +20,7 @@ from studio.camera import markers, mat, pose, slip
 from studio.models import Photo, Piece, Section, Stage
 from studio.photos import confirming, mats, storing
 from studio.photos.camera_findings import PhotoFindings
-from studio.photos.turns import turn
+from studio.photos.decoding_turns import turn
 from studio.ware.stages import FIRED, FIRED_STAGES, STAGE_WORDS
 
 TOP_FROM_DEG, SIDE_UP_TO_DEG = 55.0, 50.0

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from studio.camera import intake, mat, read
 from studio.camera.wheel.door import TurnedCup, read_looks
-from studio.camera.wheel.look import look
+from studio.camera.wheel.seen_photo import look
 
 GONE = "The file of this photo is not where it was kept. Take the photo in again."
 

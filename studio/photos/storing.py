@@ -23,7 +23,7 @@ from PIL import ExifTags, Image, ImageCms, ImageOps, UnidentifiedImageError
 from studio.camera.intake import F35_RANGE_MM, MAX_BYTES, MAX_PIXELS, PhotoError
 from studio.models import Photo, Piece, Section
 from studio.photos import mats
-from studio.photos.turns import turn
+from studio.photos.decoding_turns import turn
 
 # A JPEG with companions is opened as JPEG too and calls itself MPO afterwards.
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")

@@ -6,9 +6,9 @@ import math
 from collections.abc import Mapping
 from itertools import pairwise
 
+from .formula_steps import FormulaStep, n
 from .making import dart_depth_wet, wall_panel
 from .shape import Cup
-from .steps import FormulaStep, n
 from .wish import Wish
 
 RISKY_SHARE = 0.5

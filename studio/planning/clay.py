@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from .formula_steps import GRAM, FormulaStep, n
 from .shape import Cup
-from .steps import GRAM, FormulaStep, n
 from .wish import STRAP_MM, STRAP_WIDTH_MM, Wish
 
 WET_DENSITY_G_ML = 1.9

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from .clay import clay_steps
+from .formula_steps import DEG, ML, FormulaStep, n
 from .panel import Panel, panel
 from .shape import Cup, foot_perimeter, wall_circumference
-from .steps import DEG, ML, FormulaStep, n
 from .taper import Taper, ring, taper
 from .wish import (
     DART_SHARE,

@@ -17,9 +17,9 @@ from .drawn import (
     closed,
     polyline,
 )
+from .formula_steps import n
 from .making import wall_panel, wall_taper
 from .solve import Planned
-from .steps import n
 from .taper import ring
 from .wish import BUILDINGS, JOINT_MM, PlanError
 

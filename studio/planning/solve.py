@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from .cautions import cautions
+from .formula_steps import ML, FormulaStep, n
 from .making import making_steps
 from .shape import (
     LARGEST_MM,
@@ -16,7 +17,6 @@ from .shape import (
     foot_side,
     wall_circumference,
 )
-from .steps import ML, FormulaStep, n
 from .wish import DART_SHARE, NAMES, PlanError, Wish
 
 LEAST_INSIDE_MM = 2.0

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from studio.planning.formula_steps import DEG, GRAM, ML, FormulaStep
 from studio.planning.pattern import no_pattern
-from studio.planning.steps import DEG, GRAM, ML, FormulaStep
 from studio.planning.wish import NAMES
 from studio.projects.plan_drawing import PlanDrawing, drawing
 from studio.projects.plan_wishes import Worked

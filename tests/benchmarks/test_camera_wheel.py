@@ -14,7 +14,7 @@ import pytest
 
 from studio.camera import intake, markers
 from studio.camera.wheel import trust
-from studio.camera.wheel.look import look
+from studio.camera.wheel.seen_photo import look
 from studio.camera.wheel.together import TurnedError, together
 
 pytestmark = pytest.mark.benchmark

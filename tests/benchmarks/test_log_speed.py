@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from studio.firing.drawing import draw
-from studio.firing.facts import facts_of
 from studio.firing.log import read_log
+from studio.firing.log_facts import facts_of
 from studio.firing.packing import pack
 from tests.firing.logs import clocked, line
 from tests.firing.test_drawing import RAMP

@@ -8,9 +8,9 @@ import pytest
 
 from studio.camera.grid import points_at
 from studio.camera.intake import DecodedPhoto
-from studio.camera.wheel import figures, form, lens, room, strap, surface, trust
+from studio.camera.wheel import figures, form, handle_cubes, lens, strap, surface, trust
 from studio.camera.wheel.door import cup_of, read_looks, read_turned
-from studio.camera.wheel.look import look
+from studio.camera.wheel.seen_photo import look
 from studio.camera.wheel.together import Together, blurred_ones, other_slips, together
 from studio.ware.quantities import QUANTITIES
 from tests.camera import turned_scenes as drawn
@@ -206,7 +206,7 @@ def test_centroid_of_a_triangle():
 
 
 def test_handle_leans_and_turns_as_it_was_set():
-    where = room.Room(np.zeros((1, 3)), 0.0, 30.0, 25.0, 75.0)
+    where = handle_cubes.Room(np.zeros((1, 3)), 0.0, 30.0, 25.0, 75.0)
     begin = strap.start(where, shape_of())
     step = np.zeros(strap.N)
     # Ends 3 mm either way along the wall: atan(6 / 43) to first order; turned by 0.1 rad.

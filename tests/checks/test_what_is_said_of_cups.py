@@ -4,7 +4,7 @@ import pytest
 
 from rubrics.checks.compute import check_piece
 from rubrics.checks.register import checks
-from rubrics.reports.facts import as_facts
+from rubrics.reports.result_json import as_facts
 from rubrics.reports.sentences import phrase, sentence
 from tests.craft.cups import CUPS, GLAZED, LEATHER, foot, four, rim, wall
 from tests.craft.pieces import PLAN

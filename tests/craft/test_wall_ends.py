@@ -12,7 +12,7 @@ from rubrics.checks.register import checks
 from rubrics.craft.levels import suggest
 from rubrics.craft.results import OUTSIDE, WITHIN, Refused
 from rubrics.craft.wall_ends import SEARCH_U_MM
-from rubrics.reports.facts import as_facts
+from rubrics.reports.result_json import as_facts
 from tests.craft.pieces import PLAN, reading
 
 STAGE = "leather-hard"

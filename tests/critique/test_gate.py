@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from rubrics.critique import answering, doors, gate, taking, writing
+from rubrics.critique import answering, doors, gate, taking_over, writing
 from rubrics.critique.answering import Answered
 from rubrics.critique.counts import habits_said, remarks_said
 from rubrics.critique.errors import CritiqueError
@@ -118,8 +118,8 @@ def test_a_remark_goes_into_the_words_without_a_name(passed):
         seen_words="",
         seen_next_step="",
     )
-    taking.take_over(passed.remark, school.teacher, kind="words")
-    taking.take_over(passed.remark, school.teacher, kind="step")
+    taking_over.take_over(passed.remark, school.teacher, kind="words")
+    taking_over.take_over(passed.remark, school.teacher, kind="step")
     found = school.piece.assessments.get(kind="teacher")
     assert found.words == f"A calm wall.\n{GOOD}"
     assert [step.text for step in found.next_steps.all()] == [GOOD]
@@ -138,12 +138,12 @@ def test_a_next_step_that_stands_is_not_pushed_aside(passed):
         seen_next_step="",
     )
     with pytest.raises(CritiqueError, match="Level the rim"):
-        taking.take_over(passed.remark, school.teacher, kind="step")
+        taking_over.take_over(passed.remark, school.teacher, kind="step")
 
 
 def test_without_a_rubric_nothing_can_be_taken_over(passed):
     with pytest.raises(CritiqueError, match="rubric"):
-        taking.take_over(passed.remark, passed.school.teacher, kind="words")
+        taking_over.take_over(passed.remark, passed.school.teacher, kind="words")
 
 
 def test_the_students_record_holds_what_came_and_what_was_written_without_names(passed):

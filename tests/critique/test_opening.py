@@ -2,7 +2,7 @@
 
 import pytest
 
-from rubrics.critique import opening, presence, writing
+from rubrics.critique import absences, opening, writing
 from rubrics.critique.errors import CritiqueError
 from rubrics.critique.pairs import keep_apart, let_together, pairs_of
 from rubrics.models import Critique, Look, Remark
@@ -97,7 +97,7 @@ def test_an_absent_readers_unsent_work_goes_to_others_and_its_drafts_stay(five):
     for look in mine:
         writing.save_box(look, Remark.Box.SEE, writing.Written("A level rim here."), version=0)
     writing.send(mine[0])
-    done = presence.mark_absent(made, [five.bao])
+    done = absences.mark_absent(made, [five.bao])
     assert done.passed_on == 1
     dealt = readers_of(made)
     assert {len(names) for names in dealt.values()} == {2}
@@ -116,7 +116,7 @@ def test_too_few_present_are_told(five):
     )
     before = readers_of(made)
     with pytest.raises(CritiqueError, match="too few"):
-        presence.mark_absent(made, [five.bao])
+        absences.mark_absent(made, [five.bao])
     assert readers_of(made) == before
 
 

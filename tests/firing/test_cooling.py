@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from studio.firing.cooling import COOL, FAST, GENTLE, HOT, cooling, opening
-from studio.firing.facts import facts_of
 from studio.firing.log import read_log
+from studio.firing.log_facts import facts_of
 from studio.firing.verdict import UNTOLD
 from tests.firing.logs import elapsed, line
 

@@ -7,8 +7,8 @@ import pytest
 
 from studio.firing.cones import cone
 from studio.firing.drawing import BOTTOM, LEFT, RIGHT, TOP, draw
-from studio.firing.facts import facts_of
 from studio.firing.log import read_log
+from studio.firing.log_facts import facts_of
 from studio.firing.packing import pack, unpack
 from studio.firing.ramp import Segment, plan_ramp
 from tests.firing.logs import clocked, elapsed, line

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from studio.firing.cones import cone
-from studio.firing.facts import facts_of
 from studio.firing.log import read_log
+from studio.firing.log_facts import facts_of
 from studio.firing.ramp import BOILING_C, CANDLE_MIN, RampError, Segment, cautions, plan_ramp
 from studio.firing.starter_ramps import BISQUE, STARTER_RAMPS
 from studio.firing.verdict import ON, by_log

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from studio.firing.cones import cone
-from studio.firing.facts import facts_of, time_above
 from studio.firing.log import read_log
+from studio.firing.log_facts import facts_of, time_above
 from studio.firing.verdict import ON, OVER, UNDER, UNTOLD, by_log, by_witnesses
 from tests.firing.logs import elapsed, line
 

@@ -7,7 +7,7 @@ import pypdf
 import pytest
 from reportlab.pdfgen.canvas import Canvas
 
-from rubrics.reports.paper.words import broken
+from rubrics.reports.paper.paragraphs import broken
 from studio.lettering.fonts import SANS, SERIF_STRONG, STAND_IN, register_fonts
 from studio.lettering.setting import cleaned, draw_line, ordered, reads_backwards, width_of
 

@@ -4,7 +4,7 @@ import time
 
 import pytest
 
-from rubrics.reports.paper.words import MOST_LETTERS, broken
+from rubrics.reports.paper.paragraphs import MOST_LETTERS, broken
 from studio.lettering.fonts import SANS
 from studio.lettering.setting import shortened, width_of
 

@@ -9,7 +9,7 @@ from django.contrib.auth import authenticate
 from django.utils import timezone
 
 from studio.models import Enrolment, Membership, Section, SignInCode, Student
-from studio.people import places, sections, sign_in_codes
+from studio.people import enrolment_requests, sections, sign_in_codes
 from studio.people.sections import Joining, RegisterError
 from studio.people.user_names import propose_username
 from tests.factories import make_section, make_student, make_user
@@ -47,7 +47,7 @@ def test_a_number_that_is_taken_enrols_nobody():
 def test_leaving_keeps_everything_and_coming_back_is_one_enrolment():
     section = make_section()
     amara = make_student(section)
-    places.leave(section, amara, by=None)
+    enrolment_requests.leave(section, amara, by=None)
     assert Enrolment.objects.get().left_on is not None
     assert sections.enrol(section, [Joining(student=amara)]).joined == [amara]
     assert Enrolment.objects.get().left_on is None

@@ -14,7 +14,7 @@ from PIL import ExifTags, Image
 
 from studio.camera.intake import MAX_PIXELS, PhotoError
 from studio.models import Photo
-from studio.photos import storing, turns
+from studio.photos import decoding_turns, storing
 
 
 def as_bytes(image, kind="JPEG", **how):
@@ -71,7 +71,7 @@ def test_large_pictures_take_turns_and_small_ones_go_together():
     inside, most, lock = [], [], threading.Lock()
 
     def one(pixels):
-        with turns.turn(pixels):
+        with decoding_turns.turn(pixels):
             with lock:
                 inside.append(pixels)
                 most.append(sum(inside))
@@ -90,11 +90,11 @@ def test_large_pictures_take_turns_and_small_ones_go_together():
 
 def test_who_waits_too_long_is_told_and_the_next_still_gets_a_turn():
     told = pytest.raises(PhotoError, match="Nothing is lost")
-    with turns.turn(MAX_PIXELS), told, turns.turn(1, patience_s=0.01):
+    with decoding_turns.turn(MAX_PIXELS), told, decoding_turns.turn(1, patience_s=0.01):
         raise AssertionError("no room was left")
-    with pytest.raises(ValueError, match="damaged"), turns.turn(MAX_PIXELS):
+    with pytest.raises(ValueError, match="damaged"), decoding_turns.turn(MAX_PIXELS):
         raise ValueError("damaged")
-    with turns.turn(MAX_PIXELS, patience_s=0):
+    with decoding_turns.turn(MAX_PIXELS, patience_s=0):
         pass
 
 

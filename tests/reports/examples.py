@@ -10,7 +10,7 @@ from rubrics.craft.levels import Limit
 from rubrics.craft.plan import STARTER_LIMITS, Plan
 from rubrics.craft.readings import Reading
 from rubrics.craft.results import Refused
-from rubrics.reports.facts import as_facts
+from rubrics.reports.result_json import as_facts
 from rubrics.reports.sentences import next_step, sentence, strong_point
 from studio.ware.condition import condition
 

@@ -15,9 +15,9 @@ from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN, Refused
 from rubrics.reports.drawings import NARROWEST, draw, glance
 from rubrics.reports.drawings.interval import bar
 from rubrics.reports.drawings.progress import ProgressPoint, progress
-from rubrics.reports.facts import as_facts
 from rubrics.reports.layout import overlap, text_box
 from rubrics.reports.palette import Role
+from rubrics.reports.result_json import as_facts
 from rubrics.reports.scene import SMALLEST_TEXT, Circle, Line, Rect, Text, bounds
 from rubrics.reports.wording import with_doubt
 

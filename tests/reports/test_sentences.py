@@ -12,7 +12,7 @@ from rubrics.checks.advice import advice_on
 from rubrics.checks.register import check_named, checks
 from rubrics.checks.saying import limit_sentence, telling_size
 from rubrics.craft.results import OUTSIDE, TOO_CLOSE, WITHIN, Refused
-from rubrics.reports.facts import as_facts
+from rubrics.reports.result_json import as_facts
 from rubrics.reports.sentences import describe, next_step, phrase, sentence, strengths, strong_point
 from rubrics.reports.wording import (
     decisive,

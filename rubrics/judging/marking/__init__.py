@@ -9,7 +9,7 @@ raises :class:`Stale` where the same mark has changed since. After publishing ev
 
 from rubrics.judging.marking.errors import GradingError, ReasonWanted, Stale, Unseen, WhyWanted
 from rubrics.judging.marking.feedback_words import add_next_step, set_words
-from rubrics.judging.marking.many import InSight, KeptRest, Undone, keep_rest, undo
+from rubrics.judging.marking.many_marks import InSight, KeptRest, Undone, keep_rest, undo
 from rubrics.judging.marking.mark_record import state_of_mark
 from rubrics.judging.marking.marks import (
     clear_mark,

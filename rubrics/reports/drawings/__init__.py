@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from rubrics.checks.register import check_named
 
-from ..facts import Facts
 from ..layout import DrawingSheet
 from ..palette import Role
+from ..result_json import Facts
 from ..scene import Path, Scene, Text, cropped, moved, scaled, stacked
 from ..wording import telling
 from .interval import bars, unlimited
@@ -26,7 +26,7 @@ def draw(check: str, facts: Facts, *, width: float = 320, most_bars: int | None 
     check : str
         Its name, as :func:`rubrics.checks.register.checks` knows it.
     facts : dict
-        From :func:`rubrics.reports.facts.as_facts`.
+        From :func:`rubrics.reports.result_json.as_facts`.
     width : float
         At least 280. [unit, one CSS pixel on the page]
     most_bars : int, optional

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from ..facts import Facts
 from ..layout import DrawingSheet, around
 from ..palette import Role
+from ..result_json import Facts
 from ..scene import Circle, Line, Path, Scene, Text
 from ..wording import HARD_SPACE, expanded, number, with_doubt
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from ..facts import Facts
 from ..layout import DrawingSheet, around
 from ..palette import Role
+from ..result_json import Facts
 from ..scene import Circle, Line, Path, Scene, Text, arc
 from ..wording import judged_of, quantity
 

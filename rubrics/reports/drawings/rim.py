@@ -6,9 +6,9 @@ import math
 
 from rubrics.craft.results import WITHIN
 
-from ..facts import Facts
 from ..layout import DrawingSheet, around, text_box
 from ..palette import Role
+from ..result_json import Facts
 from ..scene import Circle, Line, Path, Rect, Scene, Text
 from ..wording import judged_of, limit_words, number
 from .unrolled import across, cut_at, name_places

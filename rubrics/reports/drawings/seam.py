@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from ..facts import Facts
 from ..layout import DrawingSheet, fitted, text_box
 from ..palette import Role
+from ..result_json import Facts
 from ..scene import Line, Path, Rect, Scene, Text
 from ..wording import number
 

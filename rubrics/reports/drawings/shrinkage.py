@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from studio.ware.stages import STAGES
 
-from ..facts import Facts
 from ..layout import DrawingSheet, fitted, text_box
 from ..palette import Role
+from ..result_json import Facts
 from ..scene import Circle, Line, Path, Rect, Scene, Text
 from ..wording import HARD_SPACE, expanded, judged_of, number
 

@@ -8,9 +8,9 @@ from itertools import groupby
 
 from rubrics.craft.results import OUTSIDE
 
-from ..facts import Facts
 from ..layout import DrawingSheet, around
 from ..palette import Role
+from ..result_json import Facts
 from ..scene import Line, Path, Rect, Scene, Text
 from ..wording import HARD_SPACE, judged_of, number
 from .unrolled import OPPOSITE_DEG, across, cut_at, name_places

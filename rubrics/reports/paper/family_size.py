@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from .words import Words
+from .paragraphs import Words
 
 BETWEEN = 18.0
 """Room between two columns. [pt]"""

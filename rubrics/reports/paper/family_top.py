@@ -18,8 +18,8 @@ from ..wording import decimal_said, percent
 from . import styles
 from .blocks import Flowable, Gap, OnGround, Row, Rule, Stack
 from .family_size import BETWEEN, Cuts, PageSizes
+from .paragraphs import Words
 from .prints import OpenedPhoto, Print, opened
-from .words import Words
 
 NAME, LEAST_NAME = 22.0, 12.0
 GRADE = 24.0

@@ -7,7 +7,7 @@ from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 from studio.lettering.fonts import SANS_STRONG, SERIF_STRONG
 
 from ..palette import CLAY, SOFT
-from .words import Words
+from .paragraphs import Words
 
 
 def plain(words: str, size: float, **kind) -> Words:

@@ -9,7 +9,7 @@ from rubrics.evidence.check_facts import facts_by_check
 from rubrics.judging.batch import Batch
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Criterion, Level, Mark
-from rubrics.reports.facts import Facts
+from rubrics.reports.result_json import Facts
 from rubrics.reports.sentences import sentence
 from rubrics.views.checks.pictures import CheckPicture, picture
 from studio.models import Piece

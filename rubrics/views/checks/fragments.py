@@ -18,7 +18,7 @@ from rubrics.critique.counts import waiting_in
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.batch import NoRubric, progress
-from rubrics.reports.facts import as_facts
+from rubrics.reports.result_json import as_facts
 from rubrics.reports.sentences import phrase, sentence
 from rubrics.views.checks.pictures import CheckPicture, picture
 from studio import access

@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from rubrics.checks.register import check_named
 from rubrics.reports.drawings import draw
-from rubrics.reports.facts import Facts
+from rubrics.reports.result_json import Facts
 from rubrics.reports.sentences import describe
 from rubrics.reports.svg import to_svg
 

@@ -11,7 +11,7 @@ from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from rubrics.critique import answering, doors, taking
+from rubrics.critique import answering, doors, taking_over
 from rubrics.critique.errors import CritiqueError
 from rubrics.forms.critique.ruling import AnswerForm
 from rubrics.judging.self_judging import own_assessment
@@ -175,7 +175,7 @@ def remark_take(request: HttpRequest, remark_id: int) -> HttpResponse:
     """Put a remark into the words or the next step of a piece's feedback."""
     remark = doors.get_remark_to_take(request.user, remark_id)
     try:
-        taken = taking.take_over(remark, request.user, kind=request.POST.get("as", ""))
+        taken = taking_over.take_over(remark, request.user, kind=request.POST.get("as", ""))
     except CritiqueError as error:
         messages.error(request, str(error))
     else:

@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET, require_POST
 
-from rubrics.critique import counts, doors, opening, presence
+from rubrics.critique import absences, counts, doors, opening
 from rubrics.critique.errors import CritiqueError
 from rubrics.critique.pairs import keep_apart, let_together, pairs_of
 from rubrics.forms.critique.opening import AbsentForm, ApartForm, BackForm, OpenForm
@@ -129,7 +129,7 @@ def critique_absent(request: HttpRequest, critique_id: int) -> HttpResponse:
 
 
 def _away(shown: Critique, form: AbsentForm) -> str:
-    done = presence.mark_absent(shown, form.cleaned_data["absent"])
+    done = absences.mark_absent(shown, form.cleaned_data["absent"])
     names = ", ".join(done.names)
     if shown.group_size:
         moved = "The groups have enough without." if not done.taken_up else "Small groups joined."
@@ -138,7 +138,7 @@ def _away(shown: Critique, form: AbsentForm) -> str:
 
 
 def _back(shown: Critique, form: BackForm) -> str:
-    done = presence.mark_back(shown, form.cleaned_data["back"])
+    done = absences.mark_back(shown, form.cleaned_data["back"])
     names = ", ".join(done.names)
     if shown.group_size:
         return f"{names} marked as back, at the table where the own piece lies."

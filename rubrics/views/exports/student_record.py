@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 from rubrics.exports import record
 from studio import access
 from studio.models import Piece
-from studio.people import acts
+from studio.people import act_log
 
 
 @require_http_methods(["GET", "POST"])
@@ -29,7 +29,7 @@ def student_record(request: HttpRequest, student_id: int) -> HttpResponse:
             "has_note": bool(note.strip()),
         }
         return TemplateResponse(request, "rubrics/exports/student_record.html", context)
-    acts.note(acts.Kind.SAVED, [student], by=request.user, to_former=True)
+    act_log.note(act_log.Kind.SAVED, [student], by=request.user, to_former=True)
     wanted = note if "with_note" in request.POST else ""
     named = record.parts(student, list(record.whole(pieces)), note=wanted)
     response = StreamingHttpResponse(record.stream(named), content_type="application/zip")

@@ -14,7 +14,7 @@ from rubrics.families.class_summary import plan_suspects
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.last_look import LookOver
 from rubrics.judging.last_look import look_over as look_over_of
-from rubrics.judging.standing import descriptor_notes
+from rubrics.judging.piece_state import descriptor_notes
 from rubrics.models import Criterion
 from rubrics.publishing.publish import PublishRefused
 from rubrics.publishing.publish import publish as publish_pieces

@@ -14,8 +14,8 @@ from rubrics.critique.counts import habits_said
 from rubrics.evidence.habits import is_about_habits
 from rubrics.judging.batch import Batch, NoRubric, load_batch
 from rubrics.judging.kiln_excuses import ExcuseProposal, advice, proposals
+from rubrics.judging.piece_state import checks_of
 from rubrics.judging.self_judging import own_assessment
-from rubrics.judging.standing import checks_of
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Assessment, Criterion, Mark
 from rubrics.publishing.next_steps import published_steps, steps_of_last_piece

@@ -16,7 +16,7 @@ from rubrics.evidence.habits import is_about_habits
 from rubrics.fairness.exemplars import exemplars_of
 from rubrics.fairness.shelf_order import record_order
 from rubrics.judging.batch import Batch, NoRubric, load_batch
-from rubrics.judging.standing import checks_of, descriptor_notes, outcome_words, stages_read
+from rubrics.judging.piece_state import checks_of, descriptor_notes, outcome_words, stages_read
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
 from rubrics.views.judging import tiles

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from rubrics.checks.register import check_named, figure_of
 from rubrics.craft.results import Refused
 from rubrics.judging.batch import Batch
-from rubrics.judging.standing import checks_of, outcome_words, stages_read
+from rubrics.judging.piece_state import checks_of, outcome_words, stages_read
 from rubrics.judging.suggestions import Suggested
 from rubrics.models import Criterion, Mark
 from rubrics.reports.wording import size as say_size

@@ -10,7 +10,7 @@ import numpy as np
 
 from studio.camera import mat
 from studio.camera.wheel import form, surface
-from studio.camera.wheel.look import SeenPhoto
+from studio.camera.wheel.seen_photo import SeenPhoto
 
 CUP_CLUSTERS, OTHER_CLUSTERS = 4, 6
 SAMPLES = 3000

@@ -13,7 +13,7 @@ from studio.camera.intake import DecodedPhoto
 from studio.camera.uncertainty import Measure
 from studio.camera.wheel import trust
 from studio.camera.wheel.figures import AZIMUTHS_DEG, LEVELS_MM, SQUARED_SHARE
-from studio.camera.wheel.look import SeenPhoto, look
+from studio.camera.wheel.seen_photo import SeenPhoto, look
 from studio.camera.wheel.together import Together, TurnedError, together
 from studio.camera.wheel.trust import Value
 

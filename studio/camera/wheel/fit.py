@@ -12,10 +12,10 @@ import numpy as np
 
 from studio.camera import edges, outline_points
 from studio.camera.wheel import colours, form, masks, rim, surface
-from studio.camera.wheel import room as room_
+from studio.camera.wheel import handle_cubes as room_
 from studio.camera.wheel.hull import Rough
 from studio.camera.wheel.lens import Bundle
-from studio.camera.wheel.look import SeenPhoto
+from studio.camera.wheel.seen_photo import SeenPhoto
 
 MIN_RELIEF_MM, MAX_RELIEF_MM = 0.12, 0.6
 EDGE_SD_PX = 0.12

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from studio.camera.wheel.look import SeenPhoto
+from studio.camera.wheel.seen_photo import SeenPhoto
 
 STEP_MM = 3.0
 HALF_MM, LEAST_Z_MM, MOST_Z_MM = 96.0, 1.5, 165.0

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from studio.camera import mat, pose
-from studio.camera.wheel.look import SeenPhoto
+from studio.camera.wheel.seen_photo import SeenPhoto
 
 N_PLACE, N_LENS = 6, 2  # small turn and shift; ln f and k1
 ROUNDS = 8

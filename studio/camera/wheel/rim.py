@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 
 from studio.camera.wheel import form
-from studio.camera.wheel.look import SeenPhoto
+from studio.camera.wheel.seen_photo import SeenPhoto
 
 AZIMUTHS = 72
 STEP_MM = 0.5

@@ -10,7 +10,7 @@ import numpy as np
 
 from studio.camera import edges, outline_points
 from studio.camera.grid import points_at
-from studio.camera.wheel import colours, fit, form, masks, room, surface
+from studio.camera.wheel import colours, fit, form, handle_cubes, masks, surface
 
 NAMES = (
     "low_aside", "high_aside", "turn", "low", "high", "depth", "power", "sag", "width", "thick",
@@ -186,7 +186,7 @@ class Fitted:
         ]
 
 
-def start(where: room.Room, shape: form.Form) -> Strap:
+def start(where: handle_cubes.Room, shape: form.Form) -> Strap:
     """A usual strap in a room of cubes."""
     half = USUAL_THICK_MM / 2
     values = np.zeros(N)

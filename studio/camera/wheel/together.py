@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from studio.camera.wheel import figures, fit, form, hull, lens, strap
-from studio.camera.wheel.look import SeenPhoto
+from studio.camera.wheel.seen_photo import SeenPhoto
 
 FEWEST_SIDE = 3  # photos from the side: fewer leave most of the wall unseen
 BLUR_TIMES, BLUR_PX = 2.0, 1.0  # of the others' blur; and at least so much

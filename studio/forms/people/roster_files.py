@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from django import forms
 
+from studio.forms.web.fields import ManyFilesField, ManyFilesInput
 from studio.models import Section
 from studio.people.oneroster import MOST_BYTES as MOST_PACKAGE_BYTES
 from studio.people.oneroster import RosterClass
@@ -68,20 +69,6 @@ class LayoutForm(forms.Form):
         """What was chosen, once valid."""
         chosen = [RosterColumn(self.cleaned_data[f"column-{at}"]) for at in range(self.table.width)]
         return Layout(tuple(chosen), self.cleaned_data["has_head"])
-
-
-class ManyFilesInput(forms.ClearableFileInput):
-    """Takes one ZIP or several files at once."""
-
-    allow_multiple_selected = True
-
-
-class ManyFilesField(forms.FileField):
-    """Several files; leaves as a list."""
-
-    def clean(self, data, initial=None):
-        given = data if isinstance(data, list | tuple) else [data]
-        return [super(ManyFilesField, self).clean(each, initial) for each in given]
 
 
 class PackageForm(forms.Form):

@@ -5,9 +5,9 @@ from collections.abc import Mapping, Sequence
 from django import forms
 from django.contrib.auth import get_user_model
 
-from studio.forms.web.stood import StoodMixin
+from studio.forms.web.versioned import StoodMixin
 from studio.models import Enrolment, Student
-from studio.people import acts, roster
+from studio.people import act_log, roster
 from studio.people.roster import ADD, JOIN, LEAVE_OUT, MOVE, Case
 
 STAYS, HAS_LEFT = "stays", "has left"
@@ -168,12 +168,12 @@ class StudentForm(StoodMixin, forms.ModelForm):
         self.save()
         if changed:
             said = ", ".join(str(self.fields[name].label).lower() for name in changed)
-            acts.note(acts.Kind.CHANGED, [self.instance], by=by, detail=said)
+            act_log.note(act_log.Kind.CHANGED, [self.instance], by=by, detail=said)
         for name, each in self.enrolments.items():
             if each.note != self.cleaned_data[name]:
                 each.note = self.cleaned_data[name]
                 each.save(update_fields=["note"])
-                acts.note_in_section(acts.Kind.NOTE, self.instance, each.section, by=by)
+                act_log.note_in_section(act_log.Kind.NOTE, self.instance, each.section, by=by)
 
 
 class LoginForm(forms.Form):

@@ -2,38 +2,23 @@
 
 from django import forms
 
+from studio.forms.web.fields import ManyFilesField, ManyFilesInput
 from studio.models import Photo, Stage
 
 MOST_AT_ONCE = 24
-
-
-class ManyFilesInput(forms.ClearableFileInput):
-    """Several files in one input."""
-
-    allow_multiple_selected = True
-
-
-class ManyFilesField(forms.FileField):
-    """Every file of the input, as a list."""
-
-    widget = ManyFilesInput
-
-    def clean(self, data, initial=None):
-        files = data if isinstance(data, list | tuple) else [data] if data else []
-        if not files:
-            raise forms.ValidationError("Choose at least one photo.")
-        if len(files) > MOST_AT_ONCE:
-            raise forms.ValidationError(
-                f"These are {len(files)} photos; up to {MOST_AT_ONCE} are taken at once."
-            )
-        return list(files)
+PHOTOS = {
+    "label": "Photos",
+    "most": MOST_AT_ONCE,
+    "allow_empty_file": True,  # the reader of pictures says what is wrong with each
+    "error_messages": {"required": "Choose at least one photo."},
+}
 
 
 class PhotosForm(forms.Form):
     """New photos of one piece."""
 
     files = ManyFilesField(
-        label="Photos",
+        **PHOTOS,
         widget=ManyFilesInput(
             attrs={"accept": "image/jpeg,image/png,image/webp,image/heic,image/heif"}
         ),

@@ -2,8 +2,14 @@
 
 from django import forms
 
-from studio.forms.photos.files import ManyFilesField, ManyFilesInput
-from studio.forms.web.fields import LengthField, RowsField, UnitMixin
+from studio.forms.photos.files import PHOTOS
+from studio.forms.web.fields import (
+    LengthField,
+    ManyFilesField,
+    ManyFilesInput,
+    RowsField,
+    UnitMixin,
+)
 from studio.models import MatPrint, Photo, Stage
 from studio.models.photos import MAT_BAR_RANGE_MM
 
@@ -14,7 +20,7 @@ class IntakeForm(forms.Form):
     """Photos of any piece of a section."""
 
     files = ManyFilesField(
-        label="Photos",
+        **PHOTOS,
         widget=ManyFilesInput(attrs={"accept": PICTURES}),
         help_text="JPEG, PNG, WebP or HEIC, as the phone or camera wrote them.",
     )

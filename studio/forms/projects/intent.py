@@ -3,7 +3,7 @@
 from django import forms
 
 from studio.forms.web.fields import FigureInput
-from studio.forms.web.stood import StoodMixin
+from studio.forms.web.versioned import StoodMixin
 from studio.models import Piece
 from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM
 

@@ -3,7 +3,7 @@
 from django import forms
 
 from studio.forms.web.fields import DateInput
-from studio.forms.web.stood import StoodMixin
+from studio.forms.web.versioned import StoodMixin
 from studio.models import Outcome, Piece
 from studio.ware.outcomes import DEFECTS
 

@@ -21,6 +21,32 @@ class RowsField(forms.ModelMultipleChoiceField):
         return super().clean(value)
 
 
+class ManyFilesInput(forms.ClearableFileInput):
+    """Several files in one input."""
+
+    allow_multiple_selected = True
+
+
+class ManyFilesField(forms.FileField):
+    """Every file of the input, as a list of at most ``most``."""
+
+    widget = ManyFilesInput
+
+    def __init__(self, *, most: int | None = None, **kwargs):
+        super().__init__(**kwargs)
+        self.most = most
+
+    def clean(self, data, initial=None):
+        given = data if isinstance(data, list | tuple) else [data] if data else []
+        if not given:
+            raise forms.ValidationError(self.error_messages["required"], "required")
+        if self.most is not None and len(given) > self.most:
+            raise forms.ValidationError(
+                f"These are {len(given)} files; up to {self.most} are taken at once."
+            )
+        return [super(ManyFilesField, self).clean(each, initial) for each in given]
+
+
 class LengthField(forms.CharField):
     """A length as hands write it (6.4, 1/4 in, 0.64 cm); leaves in millimetres [mm].
 

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 
 from studio import access
 from studio.forms.people.sections import SectionForm, ShareForm, grade_scale_forms
-from studio.people import acts, sections
+from studio.people import act_log, sections
 from studio.web import waiting
 from studio.web.row_ids import row_id
 
@@ -119,6 +119,6 @@ def section_people(request, section_id):
 def section_log(request, section_id):
     """Who did what with the section's students: places, records, codes, what was saved."""
     shown = access.get_taught_section(request.user, section_id)
-    page = Paginator(acts.of_section(shown), LINES_A_PAGE).get_page(request.GET.get("page"))
-    context = {"section": shown, "page": page, "kept_years": acts.KEPT.days // 365}
+    page = Paginator(act_log.of_section(shown), LINES_A_PAGE).get_page(request.GET.get("page"))
+    context = {"section": shown, "page": page, "kept_years": act_log.KEPT.days // 365}
     return TemplateResponse(request, "studio/people/log.html", context)

@@ -14,7 +14,7 @@ from studio import access
 from studio.forms.people.students import LoginForm, PasteForm, RosterForm, StudentForm
 from studio.models import Student
 from studio.paper.code_slips import code_slips_pdf
-from studio.people import places, roster_compare, sections
+from studio.people import enrolment_requests, roster_compare, sections
 from studio.people.sign_in_codes import VALID
 from studio.people.user_names import propose_username
 from studio.views.web.paper_answers import paper_named, papers_for, pdf
@@ -100,7 +100,7 @@ def _class_list(request, section, paste, answers=None):
             ),
             "papers": papers_for(section),
             "left": enrolments.exclude(left_on=None).order_by("student__name"),
-            "asked": places.asked_by_section(section),
+            "asked": enrolment_requests.asked_by_section(section),
             "may_change": access.may_change(request.user, section),
         },
     )
@@ -167,7 +167,7 @@ def student_leave(request, student_id, section_id):
         else:
             messages.success(request, f"{enrolment.student.name} is in {section.name} again.")
     else:
-        places.leave(section, enrolment.student, by=request.user)
+        enrolment_requests.leave(section, enrolment.student, by=request.user)
         messages.success(
             request,
             f"{enrolment.student.name} has left {section.name}. Pieces and marks are kept.",
@@ -178,13 +178,13 @@ def student_leave(request, student_id, section_id):
 @require_POST
 def place_answer(request, place_id):
     """Answer a colleague who asks for a student of one's own."""
-    asked = get_object_or_404(places.to_answer(request.user), pk=place_id)
+    asked = get_object_or_404(enrolment_requests.to_answer(request.user), pk=place_id)
     word = request.POST.get("answer", "")
-    if word not in places.ANSWERS:
+    if word not in enrolment_requests.ANSWERS:
         messages.error(request, "Choose one of the three answers.")
-    elif not places.answer(asked, request.user, word):
+    elif not enrolment_requests.answer(asked, request.user, word):
         messages.warning(request, "Somebody answered this meanwhile.")
-    elif word == places.REFUSE:
+    elif word == enrolment_requests.REFUSE:
         messages.success(request, f"{asked.section} does not get {asked.student.name}.")
     else:
         messages.success(request, f"{asked.student.name} is in {asked.section} now.")

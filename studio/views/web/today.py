@@ -4,7 +4,7 @@ from django.template.response import TemplateResponse
 
 from studio import access
 from studio.models import Enrolment, Piece, Project
-from studio.people import acts, places
+from studio.people import act_log, enrolment_requests
 from studio.web import waiting
 
 
@@ -53,8 +53,8 @@ def _grown_up(request):
         "studio/web/teacher.html",
         {
             "found": found,
-            "asked": places.waiting_for(request.user) if taught else [],
-            "by_others": list(acts.by_others(request.user, taught)) if taught else [],
+            "asked": enrolment_requests.waiting_for(request.user) if taught else [],
+            "by_others": list(act_log.by_others(request.user, taught)) if taught else [],
             "taught": [board for board in boards if board[3]],
             "shared": [board for board in boards if not board[3]],
             "archived": access.read_sections(request.user).exclude(archived_at=None),

@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 
 from studio.camera.wheel import colours, form
-from studio.camera.wheel.look import SeenPhoto
+from studio.camera.wheel.seen_photo import SeenPhoto
 
 STEP_MM = 2.0
 CLEAR_MM, REACH_MM = (

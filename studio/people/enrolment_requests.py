@@ -12,8 +12,8 @@ from django.utils import timezone
 
 from studio import access
 from studio.models import Enrolment, Membership, PlaceRequest, Section, Student
-from studio.people import acts
-from studio.people.acts import Kind
+from studio.people import act_log
+from studio.people.act_log import Kind
 
 BOTH, MOVE, REFUSE = "both", "move", "refuse"
 ANSWERS = (BOTH, MOVE, REFUSE)
@@ -47,8 +47,8 @@ def ask(student: Student, section: Section, by, *, name: str) -> None:
         student=student, section=section, answered_at=None, defaults={"asked_by": by, "name": name}
     )
     if is_new:
-        acts.note(Kind.ASKED, [student], by=by, detail=f"for {section}")
-        acts.note(Kind.ASKED, by=by, section=section, detail=_unnamed(name))
+        act_log.note(Kind.ASKED, [student], by=by, detail=f"for {section}")
+        act_log.note(Kind.ASKED, by=by, section=section, detail=_unnamed(name))
 
 
 def _unnamed(name: str) -> str:
@@ -94,8 +94,8 @@ def answer(request: PlaceRequest, user, word: str) -> bool:
         return False
     student, section = request.student, request.section
     if word == REFUSE:
-        acts.note(Kind.REFUSED, [student], by=user, detail=f"for {section}")
-        acts.note(Kind.REFUSED, by=user, section=section, detail=_unnamed(request.name))
+        act_log.note(Kind.REFUSED, [student], by=user, detail=f"for {section}")
+        act_log.note(Kind.REFUSED, by=user, section=section, detail=_unnamed(request.name))
         return True
     if word == MOVE:
         for enrolment in student.enrolments.now().filter(section__in=access.taught_sections(user)):
@@ -120,7 +120,7 @@ def join(section: Section, student: Student, *, by) -> bool:
     PlaceRequest.objects.filter(student=student, section=section, answered_at=None).update(
         answered_at=timezone.now()
     )
-    acts.note(
+    act_log.note(
         Kind.JOINED, [student], by=by, section=section, detail=f"in {section}", to_former=True
     )
     return True
@@ -134,4 +134,4 @@ def leave(section: Section, student: Student, *, by) -> None:
         left_on=timezone.localdate()
     )
     if ended:
-        acts.note(Kind.LEFT, [student], by=by, section=section, detail=f"in {section}")
+        act_log.note(Kind.LEFT, [student], by=by, section=section, detail=f"in {section}")

@@ -5,7 +5,7 @@ from collections import Counter
 import pytest
 from django.urls import reverse
 
-from rubrics.critique import opening, presence, writing
+from rubrics.critique import absences, opening, writing
 from rubrics.critique.errors import CritiqueError
 from rubrics.critique.pairs import keep_apart
 from rubrics.models import Critique, Look, Remark
@@ -71,13 +71,13 @@ def test_pairs_kept_apart_sit_at_different_tables_whoever_is_away(eight):
 def test_a_group_with_three_left_goes_on_and_the_absent_ones_piece_is_read(eight):
     made = in_groups(eight)
     before = tables_of(made)
-    done = presence.mark_absent(made, [eight.bao])
+    done = absences.mark_absent(made, [eight.bao])
     assert done.taken_up == 0
     assert tables_of(made) == before
     # Three are left at one table, so every piece, at the other one too, has two readers.
     assert made.readers == 2
     assert_each_reads_its_table(made, {eight.bao.name})
-    presence.mark_back(made, [eight.bao])
+    absences.mark_back(made, [eight.bao])
     assert made.readers == 3
     assert_each_reads_its_table(made)
 
@@ -98,7 +98,7 @@ def test_what_is_begun_stays_with_its_reader_when_somebody_goes(eight):
     for look in Look.objects.filter(shown__critique=made):
         writing.save_box(look, Remark.Box.SEE, writing.Written("A level rim here."), version=0)
     before = readers_of(made)
-    presence.mark_absent(made, [eight.bao])
+    absences.mark_absent(made, [eight.bao])
     after = readers_of(made)
     assert {code: names - {eight.bao.name} for code, names in before.items()} == after
 
@@ -112,7 +112,7 @@ def test_a_group_with_two_left_joins_others_and_what_was_sent_stands(eight):
     look = look.get()
     writing.save_box(look, Remark.Box.SEE, writing.Written("A level rim here."), version=0)
     writing.send(look)
-    presence.mark_absent(made, gone)
+    absences.mark_absent(made, gone)
     sitting = {
         number: names - {each.name for each in gone} for number, names in tables_of(made).items()
     }
@@ -123,7 +123,7 @@ def test_a_group_with_two_left_joins_others_and_what_was_sent_stands(eight):
     dealt = readers_of(made)
     assert all(len(names) >= 2 for names in dealt.values())
     assert not any(each.name in names for each in gone for names in dealt.values())
-    presence.mark_back(made, gone)
+    absences.mark_back(made, gone)
     for each in gone:
         assert sum(each.name in names for names in readers_of(made).values()) >= 2
 
@@ -132,7 +132,7 @@ def test_too_few_for_a_group_are_told_and_nothing_moves(eight):
     made = in_groups(eight)
     before = readers_of(made)
     with pytest.raises(CritiqueError, match="2 are present"):
-        presence.mark_absent(made, eight.students[:6])
+        absences.mark_absent(made, eight.students[:6])
     assert readers_of(made) == before
     assert not made.shown.filter(maker_absent=True).exists()
 
@@ -141,7 +141,7 @@ def test_who_comes_back_takes_over_what_others_have_too_much_of(critique):
     made = Critique(project=critique.project, readers=2)
     school = critique.school
     made = opening.open_critique(made, school.teacher, school.pieces, absent=[school.bao], seed=5)
-    done = presence.mark_back(made, [school.bao])
+    done = absences.mark_back(made, [school.bao])
     assert (done.taken_over, done.added) == (2, 0)
     dealt = readers_of(made)
     assert {len(names) for names in dealt.values()} == {2}
@@ -161,12 +161,12 @@ def test_what_others_have_begun_stays_theirs_and_who_is_back_reads_beside_them(f
     for look in Look.objects.filter(shown__critique=made):
         writing.save_box(look, Remark.Box.SEE, writing.Written("A level rim here."), version=0)
     before = readers_of(made)
-    done = presence.mark_back(made, [five.bao])
+    done = absences.mark_back(made, [five.bao])
     assert (done.taken_over, done.added) == (0, 2)
     after = readers_of(made)
     assert all(before[code] <= after[code] for code in before)
     # And away again, nothing is lost of the others'.
-    presence.mark_absent(made, [five.bao])
+    absences.mark_absent(made, [five.bao])
     assert all(five.bao.name not in names for names in readers_of(made).values())
 
 
@@ -175,18 +175,18 @@ def test_who_comes_back_is_still_kept_apart(five):
     made = opening.open_critique(
         Critique(project=five.project, readers=2), five.teacher, five.pieces, seed=5
     )
-    presence.mark_absent(made, [five.bao])
-    presence.mark_back(made, [five.bao])
+    absences.mark_absent(made, [five.bao])
+    absences.mark_back(made, [five.bao])
     dealt = readers_of(made)
     assert five.bao.name not in dealt[five.piece.code]
     assert sum(five.bao.name in names for names in dealt.values()) == 2
 
 
 def test_nobody_comes_back_to_a_closed_critique(critique):
-    presence.mark_absent(critique, [critique.school.bao])
+    absences.mark_absent(critique, [critique.school.bao])
     opening.close(critique)
     with pytest.raises(CritiqueError, match="closed"):
-        presence.mark_back(critique, [critique.school.bao])
+        absences.mark_back(critique, [critique.school.bao])
 
 
 def test_the_pages_open_groups_and_let_students_return(client, eight):

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from studio import access
 from studio.models import Act, Enrolment, PlaceRequest, Student
-from studio.people import acts, places, sections
+from studio.people import act_log, enrolment_requests, sections
 from studio.people.sections import Joining
 from tests.factories import make_section, make_student, make_user
 
@@ -37,7 +37,7 @@ def ask_for_hana(client, house):
 
 
 def log(section):
-    return [(act.kind, act.by_name, act.student_id) for act in acts.of_section(section)]
+    return [(act.kind, act.by_name, act.student_id) for act in act_log.of_section(section)]
 
 
 def may_reach(user, student):
@@ -107,8 +107,8 @@ def test_an_answer_that_is_none_changes_nothing(as_teacher, client, house):
 
 
 def test_a_time_that_ended_gives_no_rights(client, house):
-    places.leave(house.bell5, house.hana, by=house.colleague)
-    places.join(house.section, house.hana, by=house.teacher)
+    enrolment_requests.leave(house.bell5, house.hana, by=house.colleague)
+    enrolment_requests.join(house.section, house.hana, by=house.teacher)
     client.force_login(house.colleague)
     page = client.get(f"/students/{house.hana.pk}/")
     assert page.context["form"] is None
@@ -122,16 +122,16 @@ def test_a_time_that_ended_gives_no_rights(client, house):
 
 
 def test_who_had_a_student_does_not_simply_take_the_student_back(client, house):
-    places.leave(house.bell5, house.hana, by=house.colleague)
-    places.join(house.section, house.hana, by=house.teacher)
+    enrolment_requests.leave(house.bell5, house.hana, by=house.colleague)
+    enrolment_requests.join(house.section, house.hana, by=house.teacher)
     client.force_login(house.colleague)
     client.post(f"/sections/{house.bell5.pk}/students/{house.hana.pk}/leave/")
     assert may_reach(house.colleague, house.hana) == (True, False)
-    assert places.waiting_for(house.teacher)[0].request.student == house.hana
+    assert enrolment_requests.waiting_for(house.teacher)[0].request.student == house.hana
 
 
 def test_whom_nobody_has_joins_at_once_and_the_former_teacher_reads_of_it(house):
-    places.leave(house.bell5, house.hana, by=house.colleague)
+    enrolment_requests.leave(house.bell5, house.hana, by=house.colleague)
     (joined, asked) = sections.enrol(house.section, [Joining(student=house.hana)], by=house.teacher)
     assert (joined, asked) == ([house.hana], [])
     assert ("joined", "Thea Teach (teacher)", house.hana.pk) in log(house.bell5)
@@ -146,7 +146,7 @@ def test_between_own_sections_nobody_is_asked(house):
 def test_where_no_teacher_is_left_nobody_is_asked(house):
     house.colleague.is_active = False
     house.colleague.save()
-    assert not places.must_ask(house.hana, house.teacher)
+    assert not enrolment_requests.must_ask(house.hana, house.teacher)
 
 
 def test_a_section_put_away_gives_no_rights_and_gets_none_when_it_comes_back(house):
@@ -228,7 +228,7 @@ def test_sharing_is_in_the_log(client, house):
 
 
 def test_a_line_of_the_log_is_never_changed_and_goes_when_it_is_old(house):
-    acts.note(acts.Kind.CODE, [house.amara], by=house.teacher)
+    act_log.note(act_log.Kind.CODE, [house.amara], by=house.teacher)
     act = Act.objects.get()
     with pytest.raises(TypeError, match="never changed"):
         act.save()
@@ -237,14 +237,14 @@ def test_a_line_of_the_log_is_never_changed_and_goes_when_it_is_old(house):
     Act.objects.all().delete()
     old = Act(section=house.section, kind="code", by_name="Old")
     old.save()
-    past = timezone.now() - acts.KEPT - dt.timedelta(days=1)
+    past = timezone.now() - act_log.KEPT - dt.timedelta(days=1)
     super(type(Act.objects.all()), Act.objects.all()).update(at=past)
-    acts.note(acts.Kind.CODE, [house.amara], by=house.teacher)
+    act_log.note(act_log.Kind.CODE, [house.amara], by=house.teacher)
     assert [each.by_name for each in Act.objects.all()] == ["Thea Teach (teacher)"]
 
 
 def test_the_lines_of_who_is_gone_keep_the_name(house):
-    acts.note(acts.Kind.CODE, [house.amara], by=house.teacher)
+    act_log.note(act_log.Kind.CODE, [house.amara], by=house.teacher)
     house.teacher.delete()
     assert Act.objects.get().by_name == "Thea Teach (teacher)"
 
@@ -252,20 +252,20 @@ def test_the_lines_of_who_is_gone_keep_the_name(house):
 def test_the_log_costs_the_same_however_long_it_is(client, house, count_queries):
     client.force_login(house.teacher)
     path = f"/sections/{house.section.pk}/log/"
-    acts.note(acts.Kind.CODE, [house.amara], by=house.teacher)
+    act_log.note(act_log.Kind.CODE, [house.amara], by=house.teacher)
     few = count_queries(client, path)
     for _ in range(20):
-        acts.note(acts.Kind.CODE, [house.amara, house.bao], by=house.teacher)
+        act_log.note(act_log.Kind.CODE, [house.amara, house.bao], by=house.teacher)
     assert count_queries(client, path) == few
 
 
 def test_the_first_page_costs_the_same_however_many_are_asked_for(client, house, count_queries):
     client.force_login(house.colleague)
-    places.ask(house.hana, house.section, house.teacher, name="Hana H.")
+    enrolment_requests.ask(house.hana, house.section, house.teacher, name="Hana H.")
     few = count_queries(client, "/")
     for number in range(5):
         one = make_student(house.bell5, f"Student {number}")
-        places.ask(one, house.section, house.teacher, name=one.name)
+        enrolment_requests.ask(one, house.section, house.teacher, name=one.name)
     assert count_queries(client, "/") == few
     assert len(client.get("/").context["asked"]) == 6
 
