@@ -142,9 +142,9 @@ def mutations_of(module: str) -> list[Mutation]:
     return found
 
 
-def source_with(mutation: Mutation) -> str:
-    """The module's source with one change."""
-    tree = ast.parse((ROOT / mutation.module).read_text(encoding="utf-8"))
+def source_with(mutation: Mutation, source: str) -> str:
+    """A module's source with one change."""
+    tree = ast.parse(source)
     _changed(list(_nodes(tree))[mutation.place])
     return ast.unparse(ast.fix_missing_locations(tree))
 
@@ -177,7 +177,7 @@ def is_noticed(mutation: Mutation, tree: Path) -> bool:
     """Make one change in the copy, run its tests, and put the module back."""
     target = tree / mutation.module
     before = target.read_text(encoding="utf-8")
-    target.write_text(source_with(mutation), encoding="utf-8")
+    target.write_text(source_with(mutation, before), encoding="utf-8")
     try:
         pure = mutation.module.startswith(PURE)
         return _fail(tests_of(mutation.module), tree, pure=pure)

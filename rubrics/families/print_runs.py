@@ -21,6 +21,7 @@ from pathlib import Path
 
 from django.conf import settings
 from pypdf import PdfReader, PdfWriter
+from pypdf.generic import NameObject, TextStringObject
 
 from rubrics.families.portfolios import family_pages
 from rubrics.reports.portfolio import portfolio_pdf
@@ -143,8 +144,12 @@ def join(run: uuid.UUID, asked: PrintOrder, section: Section) -> Path:
     joined = folder / JOINED
     if not joined.exists():
         writer = PdfWriter()
-        for file in filled:
-            writer.append(PdfReader(file))
+        parts = [PdfReader(file) for file in filled]
+        for part in parts:
+            writer.append(part)
+        # A program that reads aloud has one voice a document: that of the first family's page.
+        language = parts[0].root_object.get("/Lang", "en")
+        writer.root_object[NameObject("/Lang")] = TextStringObject(language)
         writer.add_metadata(
             {"/Title": f"Pages for families, {section}", "/Creator": "Rim & Reason", "/Author": ""}
         )

@@ -127,6 +127,7 @@ def _written(file: EvidenceFile, size: tuple[float, float], count: int | None) -
         creator="Rim & Reason",
         invariant=1,
         initialFontName=SANS,
+        lang="en",
     )
     document.build(list(_blocks(file)), onFirstPage=furniture, onLaterPages=furniture)
     return written.getvalue(), pages

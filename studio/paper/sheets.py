@@ -51,7 +51,11 @@ class PdfSheet:
         self._bytes = io.BytesIO()
         self._origin = origin
         self.canvas = Canvas(
-            self._bytes, pagesize=(width_mm * mm, height_mm * mm), pageCompression=1, invariant=1
+            self._bytes,
+            pagesize=(width_mm * mm, height_mm * mm),
+            pageCompression=1,
+            invariant=1,
+            lang="en",
         )
         self.canvas.setTitle(title)
         # The reader of the file is asked not to shrink it to the printer's margins.

@@ -57,13 +57,16 @@ def note_trouble(page, message):
 
 @pytest.fixture
 def open_page(browser, live_server, transactional_db):
-    """Return ``open_page(path, user=None, size=DESK)``: a page signed in as that user."""
+    """Return ``open_page(path, user=None, size=DESK, **how)``: a page signed in as that user.
+
+    ``how`` goes to the browser: ``color_scheme="dark"``, ``forced_colors="active"``, ...
+    """
     from django.test import Client
 
     contexts = []
 
-    def open_it(path, user=None, size=DESK):
-        context = browser.new_context(viewport=size, base_url=live_server.url)
+    def open_it(path, user=None, size=DESK, **how):
+        context = browser.new_context(viewport=size, base_url=live_server.url, **how)
         contexts.append(context)
         if user is not None:
             client = Client()

@@ -86,7 +86,10 @@ page.addEventListener("click", (event) => {
 });
 page.addEventListener("focusin", (event) => {
   const view = event.target.closest("[data-criterion]") && viewOf(event.target);
-  if (view && view !== current()) go(view, { focus: false });
+  if (!view || view === current()) return;
+  go(view, { focus: false });
+  // The criterion before has folded: what has the focus may have left the window with it.
+  if (!isInSight(event.target)) event.target.scrollIntoView({ block: "center" });
 });
 page.addEventListener("focusout", (event) => {
   if (event.target.matches("[data-note]")) saveNote(viewOf(event.target));
