@@ -87,6 +87,10 @@ class PhotoQuerySet(models.QuerySet):
         return self.order_by("taken_at", "pk")
 
 
+MIDDLE_PX, SMALL_PX = 1280, 320
+"""Longest side of the copies for a page and for a tile. [px]"""
+
+
 class Photo(models.Model):
     """One picture, upright, in sRGB, stripped of every tag but the two kept here."""
 
@@ -150,6 +154,19 @@ class Photo(models.Model):
 
     def __str__(self):
         return f"Photo {self.pk} of {self.piece_id or 'no piece yet'}"
+
+    @property
+    def middle_width(self) -> int:
+        """Width of the copy for a page. [px]"""
+        return self._width_within(MIDDLE_PX)
+
+    @property
+    def small_width(self) -> int:
+        """Width of the copy for a tile. [px]"""
+        return self._width_within(SMALL_PX)
+
+    def _width_within(self, longest: int) -> int:
+        return round(self.width * min(1.0, longest / max(self.width, self.height)))
 
     @property
     def stage_order(self) -> int:

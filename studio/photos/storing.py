@@ -22,6 +22,7 @@ from PIL import ExifTags, Image, ImageCms, ImageOps, UnidentifiedImageError
 # Imported also because it teaches Pillow to read HEIC where the library is there.
 from studio.camera.intake import F35_RANGE_MM, MAX_BYTES, MAX_PIXELS, PhotoError
 from studio.models import Photo, Piece, Section
+from studio.models.photos import MIDDLE_PX, SMALL_PX
 from studio.photos import mats
 from studio.photos.decoding_turns import turn
 
@@ -29,7 +30,6 @@ from studio.photos.decoding_turns import turn
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
 # MPO and HEIF hold one photograph and its companions (depth, gain map); the first is the photo.
 FORMATS_WITH_COMPANIONS = ("MPO", "HEIF")
-MIDDLE_PX, SMALL_PX = 1280, 320
 # 90 leaves edges as the measuring needs them; a screen does not see 82 [JPEG quality of Pillow].
 FULL_QUALITY, DISPLAY_QUALITY = 90, 82
 LONGEST_SIDE_PX = 20_000

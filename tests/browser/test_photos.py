@@ -9,6 +9,7 @@ from studio.models import Photo, Reading
 from studio.photos import filing
 from studio.photos import reading as photo_reading
 from tests.browser.conftest import DESK, PHONE, SIZES
+from tests.browser.test_every_page import barriers
 from tests.photos.photo_files import LEATHER, NO_SLIP, PHOTOS, SIDE, TOP, rendered
 
 TRUTH = {r["file"]: r for r in json.loads((PHOTOS / "truth.json").read_text())}

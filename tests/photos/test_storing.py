@@ -47,6 +47,16 @@ def test_every_rendered_photo_comes_in_as_its_truth_says():
         assert max(opened(prepared.small).size) == 320
 
 
+@pytest.mark.parametrize("size", [(1600, 1200), (1200, 1600), (640, 481), (300, 200), (4001, 37)])
+def test_a_photo_tells_how_wide_its_copies_are(size):
+    prepared = storing.take_in(as_bytes(picture(*size)), "a.jpg")
+    photo = Photo(width=prepared.width, height=prepared.height)
+    told = (photo.middle_width, photo.small_width)
+    copies = (opened(prepared.middle).width, opened(prepared.small).width)
+    # The small copy is made of the middle one: rounding may differ by a pixel.
+    assert told == pytest.approx(copies, abs=1)
+
+
 def test_a_photo_held_on_its_side_is_turned_upright():
     file = next(each["file"] for each in TRUTH if each["exif"]["orientation"] == 6)
     data = (RENDERED / file).read_bytes()
