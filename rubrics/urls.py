@@ -73,6 +73,7 @@ urlpatterns = [
     path("pieces/<int:piece_id>/checks/<slug:check>/row/", fragments.row_check, name="row_check"),
     path("projects/<int:project_id>/checks/<slug:check>/", fragments.rows_check, name="rows_check"),
     path("projects/<int:project_id>/judge/state/", fragments.judge_state, name="judge_state"),
+    path("today/judging/", fragments.today_judging, name="today_judging"),
     path("pieces/<int:piece_id>/feedback/", feedback.feedback, name="feedback"),
     path("pieces/<int:piece_id>/feedback.pdf", feedback.feedback_pdf, name="feedback_pdf"),
     path("pieces/<int:piece_id>/sum/", feedback.working, name="working"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,7 +10,7 @@ from rubrics.evidence.collect import Evidence, evidence
 from rubrics.judging.grade import Grade, grade_of_marks
 from rubrics.judging.suggestions import Suggested, suggest_all, why_none
 from rubrics.models import Assessment, Criterion, Mark, Rubric
-from studio.models import GradeBand, Piece, Project
+from studio.models import GradeBand, Piece, Project, Stage
 
 _NO_RUBRIC = "“{project}” has no rubric yet. Choose one, then judge."
 
@@ -24,7 +24,7 @@ class BatchProgress:
     """How far the judging is: by criterion id and as a whole, over the pieces that can be judged.
 
     ``finished`` have every criterion decided; ``ready`` of them lack no reason and are not
-    published yet.
+    published yet; ``to_judge`` came through the glaze firing and are not finished.
     """
 
     pieces: int
@@ -32,6 +32,7 @@ class BatchProgress:
     finished: int
     ready: int
     published: int
+    to_judge: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,6 +117,9 @@ class Batch:
             finished=sum(not self.missing(piece) for piece in pieces),
             ready=sum(self.is_ready(piece) for piece in pieces),
             published=sum(self.is_published(piece) for piece in pieces),
+            to_judge=sum(
+                piece.stage == Stage.GLAZED and bool(self.missing(piece)) for piece in pieces
+            ),
         )
 
 
@@ -174,33 +178,55 @@ def progress(project: Project) -> BatchProgress:
     NoRubric
         None was chosen yet.
     """
-    criteria = list(
-        Criterion.objects.filter(rubric__uses__project=project).values_list("pk", flat=True)
-    )
-    if not criteria:
+    found = progress_by_project([project])
+    if project.pk not in found:
         raise NoRubric(_NO_RUBRIC.format(project=project))
-    pieces = set(project.pieces.exclude(state=Piece.State.LOST).values_list("pk", flat=True))
-    marks = Mark.objects.by_teacher().filter(
-        assessment__piece__project=project, criterion__in=criteria
-    )
-    done: dict[int, set[int]] = {criterion: set() for criterion in criteria}
+    return found[project.pk]
+
+
+def progress_by_project(projects: Collection[Project]) -> dict[int, BatchProgress]:
+    """How far the judging of several projects is, by project id, in as many queries as of one.
+
+    Projects without a rubric are left out.
+    """
+    ids = [project.pk for project in projects]
+    criteria: dict[int, list[int]] = {}
+    chosen = Criterion.objects.filter(rubric__uses__project__in=ids)
+    for project, criterion in chosen.values_list("rubric__uses__project", "pk"):
+        if project in ids:
+            criteria.setdefault(project, []).append(criterion)
+    pieces: dict[int, set[int]] = {project: set() for project in criteria}
+    glazed: set[int] = set()
+    going = Piece.objects.filter(project__in=list(criteria)).exclude(state=Piece.State.LOST)
+    for project, piece, stage in going.values_list("project", "pk", "stage"):
+        pieces[project].add(piece)
+        if stage == Stage.GLAZED:
+            glazed.add(piece)
+    marks = Mark.objects.by_teacher().filter(assessment__piece__project__in=list(criteria))
+    done: dict[int, set[int]] = {}
     for criterion, piece in marks.decided().values_list("criterion", "assessment__piece"):
-        done[criterion].add(piece)
+        done.setdefault(criterion, set()).add(piece)
     published = set(
         Assessment.objects.by_teacher()
         .published()
-        .filter(piece__project=project)
+        .filter(piece__project__in=list(criteria))
         .values_list("piece", flat=True)
     )
-    unexplained = set(marks.unexplained().values_list("assessment__piece", flat=True))
-    finished = pieces.intersection(*done.values())
-    return BatchProgress(
-        pieces=len(pieces),
-        done={criterion: len(pieces & judged) for criterion, judged in done.items()},
-        finished=len(finished),
-        ready=len(finished - unexplained - published),
-        published=len(pieces & published),
-    )
+    unexplained = set(marks.unexplained().values_list("assessment__piece", "criterion"))
+    found = {}
+    for project, asked in criteria.items():
+        judged = {each: pieces[project] & done.get(each, set()) for each in asked}
+        finished = pieces[project].intersection(*judged.values())
+        open_why = {piece for piece, criterion in unexplained if criterion in judged}
+        found[project] = BatchProgress(
+            pieces=len(pieces[project]),
+            done={each: len(here) for each, here in judged.items()},
+            finished=len(finished),
+            ready=len(finished - open_why - published),
+            published=len(pieces[project] & published),
+            to_judge=len(pieces[project] & glazed - finished),
+        )
+    return found
 
 
 def _assessments(project: Project, pieces: Iterable[Piece] | None) -> dict[int, Assessment]:

@@ -46,7 +46,9 @@ def test_a_section_is_put_away_and_brought_back(as_teacher, school):
     assert [section.pk for section in today.context["archived"]] == [school.section.pk]
     assert today.context["taught"] == []
     as_teacher.post(path)
-    assert [board[0].pk for board in as_teacher.get("/").context["taught"]] == [school.section.pk]
+    assert [each.section.pk for each in as_teacher.get("/").context["taught"]] == [
+        school.section.pk
+    ]
 
 
 def scale(*rows):

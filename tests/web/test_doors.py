@@ -153,6 +153,7 @@ DOORS = {
         "fairness": READ,
         "second_look_open": CHANGE,
         "second_looks_asked": SIGNED_IN,
+        "today_judging": SIGNED_IN,
         "second_look": SECOND_READER,
         "second_look_piece": SECOND_READER,
         "second_look_photo": SECOND_READER,

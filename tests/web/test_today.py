@@ -11,6 +11,7 @@ from tests.factories import (
     make_user,
     read,
 )
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -32,10 +33,10 @@ def test_a_new_teacher_is_led_to_the_first_section(client):
 
 def test_each_empty_step_leads_to_the_next(client, school):
     section = make_section(school.teacher, name="Bell 9")
-    page = text(today(client, school.teacher))
+    page = page_text(today(client, school.teacher))
     assert f'No students yet. <a href="/sections/{section.pk}/students/"' in page
     student = make_student(section, "Zoe Q.")
-    page = text(today(client, school.teacher))
+    page = page_text(today(client, school.teacher))
     assert f'<a href="/sections/{section.pk}/projects/new/">Start one from a plan</a>' in page
     project = make_project(section)
     page = today(client, school.teacher)
@@ -100,7 +101,7 @@ def test_a_head_reads_and_has_nothing_to_do(client, school):
     make_piece(school.project, school.amara, "X-1", stage="leather-hard")
     page = today(client, school.head)
     assert page.context["found"] == []
-    assert [board[0] for board in page.context["shared"]] == [school.section]
+    assert [each.section for each in page.context["shared"]] == [school.section]
     body = text(page)
     assert "Slab cup" in body
     for shut in ("/projects/new/", "/sections/new/", "Open your first section"):
@@ -127,9 +128,33 @@ def test_who_is_on_no_list_is_told_so(client, school):
     assert "not on a class list yet" in text(today(client, school.outsider))
 
 
-def test_judging_and_telling_are_fetched_for_each_project(client, school):
+def test_judging_and_telling_are_fetched_once_for_all_projects(client, school):
     body = text(today(client, school.teacher))
-    assert f'data-hx-get="/projects/{school.project.pk}/judge/state/"' in body
+    assert body.count('data-hx-get="/today/judging/') == 1
+    for place in ("judged", "told"):
+        assert f'id="{place}-{school.project.pk}"' in body
+
+
+def test_the_five_steps_stand_in_a_row_and_finished_projects_in_a_line(client, school):
+    for n, stage in enumerate(("wet", "leather-hard", "leather-hard", "glazed")):
+        make_piece(school.project, school.amara, f"X-{n}", stage=stage)
+    old = make_project(school.section, "Pinch pot", number=4)
+    make_piece(old, school.amara, "P-1", stage="glazed", state="finished")
+    (rows,) = today(client, school.teacher).context["taught"]
+    (row,) = rows.rows
+    assert (row.project, rows.finished) == (school.project, 1)
+    assert "2 leather-hard" in row.make
+    assert "1 glazed" in row.fire
+    assert row.hurry == "2 to measure now"
+
+
+def test_only_the_first_wait_is_the_pages_next_act(client, school):
+    for n, stage in enumerate(("leather-hard", "bone dry", "glazed")):
+        make_piece(school.project, school.amara, f"X-{n}", stage=stage)
+    body = text(today(client, school.teacher))
+    waits = body[body.index('<ol class="waits">') : body.index("</ol>")]
+    assert waits.count('class="button"') == 1
+    assert waits.index('class="button"') < waits.index("no photo")
 
 
 def test_thirty_pieces_and_ten_projects_cost_no_more_queries(client, school, count_queries):

@@ -14,16 +14,17 @@ from rubrics.access import read_pieces
 from rubrics.checks.advice import advice_on
 from rubrics.checks.register import checks
 from rubrics.craft.results import Refused
-from rubrics.critique.counts import waiting_in
+from rubrics.critique.counts import waiting_by_project, waiting_in
 from rubrics.evidence.check_facts import facts_by_check
 from rubrics.evidence.collect import Evidence, evidence
-from rubrics.judging.batch import NoRubric, progress
+from rubrics.judging.batch import NoRubric, progress, progress_by_project
 from rubrics.reports.result_json import as_facts
 from rubrics.reports.sentences import phrase, sentence
 from rubrics.views.checks.pictures import CheckPicture, picture
 from studio import access
 from studio.models import Piece
 from studio.ware.stages import STAGES
+from studio.web.row_ids import row_id
 
 NO_VERDICT = "none"
 
@@ -107,6 +108,42 @@ def judge_state(request: HttpRequest, project_id: int) -> HttpResponse:
         "at_the_gate": waiting_in(project) if may_change else 0,
     }
     return TemplateResponse(request, "rubrics/parts/judge_state.html", context)
+
+
+@require_GET
+def today_judging(request: HttpRequest) -> HttpResponse:
+    """What waits to be judged and sent, and the first page's counts of both, all projects at once.
+
+    ``?more=1`` says that something more urgent stands above; ``?project=`` asks of one alone,
+    without the counts.
+    """
+    shown = access.projects(request.user).select_related("section").order_by("-pk")
+    asked = row_id(request.GET.get("project", ""))
+    shown = shown.filter(section__archived_at=None) if asked is None else shown.filter(pk=asked)
+    projects = list(shown)
+    taught = set(access.taught_sections(request.user).values_list("pk", flat=True))
+    found = progress_by_project(projects)
+    with_pieces = set(
+        Piece.objects.filter(project__in=projects).values_list("project", flat=True).distinct()
+    )
+    own = [each for each in projects if each.section_id in taught]
+    held = waiting_by_project(own)
+    context = {
+        "rows": []
+        if asked is not None
+        else [(each, found.get(each.pk), each.section_id in taught) for each in projects],
+        "to_send": [
+            (each, found[each.pk]) for each in own if each.pk in found and found[each.pk].ready
+        ],
+        "to_judge": [
+            (each, found[each.pk]) for each in own if each.pk in found and found[each.pk].to_judge
+        ],
+        "without_rubric": [each for each in own if each.pk not in found and each.pk in with_pieces],
+        "at_the_gate": [(each, held[each.pk]) for each in own if held[each.pk]],
+        "alone": asked is not None,
+        "more": request.GET.get("more") == "1",
+    }
+    return TemplateResponse(request, "rubrics/parts/today_judging.html", context)
 
 
 def _row_end(found: Evidence, piece: Piece, name: str) -> str:
