@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 
 from django.core.files.storage import default_storage
 from django.db import transaction
@@ -215,13 +215,15 @@ def keep_words(section: Section, student: Student, by, *, seen: int, **words: st
 
 
 @transaction.atomic
-def keep_times(section: Section, times: dict[int, object]) -> None:
-    """Keep the conference times typed beside the students, by student id."""
+def keep_times(section: Section, times: dict[int, time | None], on: date | None) -> None:
+    """Keep the day of the conference, and the times beside the students by student id."""
     standing = {each.student_id: each for each in Report.objects.filter(section=section)}
-    for student, time in times.items():
+    for student, at in times.items():
         report = standing.get(student)
-        if report is None and time is not None:
-            Report.objects.create(section=section, student_id=student, conference_at=time)
-        elif report is not None and report.conference_at != time:
-            report.conference_at = time
-            report.save(update_fields=["conference_at"])
+        told = {"conference_on": on if at else None, "conference_at": at}
+        if report is None and at is not None:
+            Report.objects.create(section=section, student_id=student, **told)
+        elif report is not None and told != {name: getattr(report, name) for name in told}:
+            for name, value in told.items():
+                setattr(report, name, value)
+            report.save(update_fields=list(told))

@@ -25,6 +25,7 @@ class Report(models.Model):
         "the student's own words", max_length=1200, blank=True, help_text="As the student said it."
     )
     words = models.TextField("the teacher's words", max_length=2400, blank=True)
+    conference_on = models.DateField("day of the conference", null=True, blank=True)
     conference_at = models.TimeField("conference time", null=True, blank=True)
     version = models.PositiveIntegerField(default=0, help_text="Counts writes.")
     changed_at = models.DateTimeField(auto_now=True)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from django import forms
 
+from rubrics.families.conference_times import FEWEST_MINUTES, MOST_MINUTES
 from rubrics.families.languages import languages
 from rubrics.models import Report
 from studio.models import Student
 
+A_TIME = "Write a time such as 17:40."
 LARGEST_VERSION = 2**31 - 1
 """What a column of whole numbers holds in either database."""
 
@@ -46,6 +48,44 @@ class PrintForm(forms.Form):
     )
 
 
+class FillTimesForm(forms.Form):
+    """The day of a conference and how its times follow one another."""
+
+    on = forms.DateField(
+        label="Day",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "Write a date such as 2026-11-30.", "required": "Which day?"},
+    )
+    first = forms.TimeField(
+        label="First at",
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        error_messages={"invalid": A_TIME, "required": "When does the first begin?"},
+    )
+    minutes = forms.IntegerField(
+        label="Minutes each", initial=10, min_value=FEWEST_MINUTES, max_value=MOST_MINUTES
+    )
+    pause_from = forms.TimeField(
+        label="Break from",
+        required=False,
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        error_messages={"invalid": A_TIME},
+    )
+    pause_until = forms.TimeField(
+        label="until",
+        required=False,
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        error_messages={"invalid": A_TIME},
+    )
+
+    def clean(self):
+        told = super().clean()
+        pause = told.get("pause_from"), told.get("pause_until")
+        if (pause[0] is None) != (pause[1] is None) and not self.errors:
+            raise forms.ValidationError("A break wants both of its times, or neither.")
+        told["pause"] = None if None in pause else pause
+        return told
+
+
 class TimesForm(forms.Form):
     """A conference time and a language beside each student."""
 
@@ -58,7 +98,7 @@ class TimesForm(forms.Form):
                 required=False,
                 initial=times.get(student.pk),
                 widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
-                error_messages={"invalid": "Write a time such as 17:40."},
+                error_messages={"invalid": A_TIME},
             )
             self.fields[f"language-{student.pk}"] = forms.ChoiceField(
                 label=f"The family of {student.name} reads",

@@ -18,6 +18,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from rubrics.families import print_runs
+from rubrics.families.conference_times import TimesError, slots
 from rubrics.families.portfolios import (
     WORDS,
     ChangedMeanwhile,
@@ -27,7 +28,7 @@ from rubrics.families.portfolios import (
     keep_words,
     report_of,
 )
-from rubrics.forms.families.reports import PrintForm, ReportForm, TimesForm
+from rubrics.forms.families.reports import FillTimesForm, PrintForm, ReportForm, TimesForm
 from rubrics.models import Assessment, Report
 from rubrics.reports.family import FamilyPage
 from rubrics.reports.paper.family_top import step_words, strong_points
@@ -57,10 +58,20 @@ def report_section(request: HttpRequest, section_id: int) -> HttpResponse:
     students = enrolled(section)
     reports = {each.student_id: each for each in Report.objects.filter(section=section)}
     times = {pk: each.conference_at for pk, each in reports.items()}
-    form = TimesForm(request.POST or None, students=students, times=times)
-    if request.method == "POST" and form.is_valid():
+    day = max((each.conference_on for each in reports.values() if each.conference_on), default=None)
+    fills = request.method == "POST" and "fill" in request.POST
+    fill_form = FillTimesForm(request.POST if fills else None, initial={"on": day})
+    if fills and fill_form.is_valid() and _fill(section, students, fill_form):
+        messages.success(request, "The times are filled, in the order of the list.")
+        return redirect("report_section", section.pk)
+    form = TimesForm(
+        request.POST if request.method == "POST" and not fills else None,
+        students=students,
+        times=times,
+    )
+    if form.is_bound and form.is_valid():
         with transaction.atomic():
-            keep_times(section, form.times())
+            keep_times(section, form.times(), day)
             Student.objects.bulk_update(form.new_languages(), ["family_language"])
         messages.success(request, "The times and languages are kept.")
         return redirect("report_section", section.pk)
@@ -81,8 +92,22 @@ def report_section(request: HttpRequest, section_id: int) -> HttpResponse:
         "lines": lines,
         "ready": sum(bool(line.code) for line in lines),
         "print_form": PrintForm(),
+        "fill_form": fill_form,
+        "day": day,
     }
     return TemplateResponse(request, "rubrics/families/section.html", context)
+
+
+def _fill(section: Section, students: list[Student], form: FillTimesForm) -> bool:
+    """Give every student of the list the next time; where it cannot be, the form says why."""
+    told = form.cleaned_data
+    try:
+        begun = slots(told["first"], told["minutes"], len(students), told["pause"])
+    except TimesError as error:
+        form.add_error(None, str(error))
+        return False
+    keep_times(section, {each.pk: at for each, at in zip(students, begun, strict=True)}, told["on"])
+    return True
 
 
 def report_preview(request: HttpRequest, section_id: int, student_id: int) -> HttpResponse:
