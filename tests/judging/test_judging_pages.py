@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from rubrics.judging.marking import excuse, keep_rest, set_level
+from rubrics.models import Assessment
 from rubrics.publishing.publish import publish
 from rubrics.rubric.starter_rubric import ensure_starter_rubric
 from rubrics.rubric.versions import choose_rubric
@@ -101,6 +102,25 @@ def test_the_shuffle_is_another_one_for_another_reader(judged):
     ]
     assert orders[0] == orders[2]
     assert orders[0] != orders[1]
+
+
+def test_each_shelf_offers_the_next_by_name_and_the_last_the_look_over(as_teacher, judged):
+    def offered(letter):
+        return re.search(r">Next: (.*?)</a>", page_text(as_teacher.get(shelf(judged, letter))))[1]
+
+    letters = sorted(judged.c)
+    assert offered(letters[0]).startswith(f"{letters[1]} ")
+    # Going round: what was left out before is offered after the last.
+    assert offered(letters[-1]).startswith(f"{letters[0]} ")
+    for letter in letters[1:]:
+        for piece in judged.project.pieces.all():
+            version = Assessment.objects.filter(piece=piece).values_list("version", flat=True)
+            set_level(
+                piece, judged.c[letter], 3, judged.teacher,
+                expected_version=version.first() or 0, reason_text="seen",
+            )  # fmt: skip
+    assert offered(letters[1]).startswith(f"{letters[0]} ")
+    assert offered(letters[0]) == "look over"
 
 
 def test_names_are_hidden_until_they_are_asked_for(as_teacher, judged):

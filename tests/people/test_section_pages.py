@@ -8,7 +8,8 @@ from pypdf import PdfReader
 
 from studio.models import Enrolment, PlaceRequest, Section, Student
 from studio.people import sign_in_codes
-from tests.factories import make_section, make_student
+from tests.factories import make_piece, make_project, make_section, make_student
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -29,6 +30,18 @@ def test_a_teacher_opens_a_section_and_is_led_to_its_class_list(as_teacher, scho
     assert answer.url == f"/sections/{section.pk}/students/"
     assert section.unit == "in"
     assert [m.user for m in section.memberships.all()] == [school.teacher]
+
+
+def test_a_class_list_offers_what_follows_it(as_teacher, school):
+    section = make_section(school.teacher, name="Bell 9")
+    path = f"/sections/{section.pk}/students/"
+    assert "Next: " not in page_text(as_teacher.get(path))
+    zoe = make_student(section, "Zoe Q.")
+    assert "Next: start a project" in page_text(as_teacher.get(path))
+    project = make_project(section, "Tumbler")
+    assert "Next: begin the pieces of Tumbler" in page_text(as_teacher.get(path))
+    make_piece(project, zoe, "Z-1")
+    assert "Next: " not in page_text(as_teacher.get(path))
 
 
 def test_a_refused_section_keeps_what_was_entered(as_teacher):

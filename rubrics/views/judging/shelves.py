@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.http import Http404
@@ -15,7 +16,7 @@ from rubrics.critique.counts import habits_said
 from rubrics.evidence.habits import is_about_habits
 from rubrics.fairness.exemplars import exemplars_of
 from rubrics.fairness.shelf_order import record_order
-from rubrics.judging.batch import Batch, NoRubric, load_batch
+from rubrics.judging.batch import Batch, BatchProgress, NoRubric, load_batch
 from rubrics.judging.piece_state import checks_of, descriptor_notes, outcome_words, stages_read
 from rubrics.models import Criterion
 from rubrics.views.checks import drawn
@@ -96,6 +97,7 @@ def _shelf_context(batch: Batch, criterion: Criterion, pinned, pieces: list[Piec
         "rows": tiles.criterion_rows(batch),
         "progress": progress,
         "done": progress.done[criterion.pk],
+        "following": _following(batch.criteria, criterion, progress),
         "to_keep": sum(not made.suggested.in_question for made in to_keep),
         "seen": ",".join(f"{made.piece.pk}:{made.suggested.level}" for made in to_keep),
         "shelves": [
@@ -112,6 +114,15 @@ def _shelf_context(batch: Batch, criterion: Criterion, pinned, pieces: list[Piec
         "aside": by_place.get(tiles.ASIDE, []),
         "tile_class": _tile_class(criterion, len(pieces)),
     }
+
+
+def _following(
+    criteria: Sequence[Criterion], criterion: Criterion, progress: BatchProgress
+) -> Criterion | None:
+    """The next criterion that has pieces to judge, going round; None where no other has."""
+    at = criteria.index(criterion)
+    others = [*criteria[at + 1 :], *criteria[:at]]
+    return next((each for each in others if progress.done[each.pk] < progress.pieces), None)
 
 
 def _tile_class(criterion: Criterion, count: int) -> str:

@@ -98,12 +98,23 @@ def _class_list(request, section, paste, answers=None):
                 for each in here
                 if each.student.login is None or not each.student.login.has_usable_password()
             ),
+            "next_act": _next_act(section) if here else None,
             "papers": papers_for(section),
             "left": enrolments.exclude(left_on=None).order_by("student__name"),
             "asked": enrolment_requests.asked_by_section(section),
             "may_change": access.may_change(request.user, section),
         },
     )
+
+
+def _next_act(section) -> tuple[str, str] | None:
+    """What follows the class list: its words and address; None where every project has pieces."""
+    bare = section.projects.filter(pieces=None).order_by("-number").first()
+    if bare is not None:
+        return f"begin the pieces of {bare.title}", reverse("pieces_new", args=[bare.pk])
+    if not section.projects.exists():
+        return "start a project", reverse("project_new", args=[section.pk])
+    return None
 
 
 def student(request, student_id):
