@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from django import forms
 from django.contrib.auth import get_user_model
 
-from studio.forms.web.versioned import StoodMixin
+from studio.forms.web.versioned import VersionedMixin
 from studio.models import Enrolment, Student
 from studio.people import act_log, roster
 from studio.people.roster import ADD, JOIN, LEAVE_OUT, MOVE, Case
@@ -131,7 +131,7 @@ def _answer(label: str, choices) -> forms.ChoiceField:
     )
 
 
-class StudentForm(StoodMixin, forms.ModelForm):
+class StudentForm(VersionedMixin, forms.ModelForm):
     """Name, number, and the private note of each own section that the student is in now."""
 
     class Meta:

@@ -3,12 +3,12 @@
 from django import forms
 
 from studio.forms.web.fields import FigureInput
-from studio.forms.web.versioned import StoodMixin
+from studio.forms.web.versioned import VersionedMixin
 from studio.models import Piece
 from studio.ware.hands import LEAST_FINGER_MM, MOST_FINGER_MM
 
 
-class IntentForm(StoodMixin, forms.ModelForm):
+class IntentForm(VersionedMixin, forms.ModelForm):
     """A title, four choices and a hand that the evidence can speak to, and free words."""
 
     class Meta:

@@ -3,12 +3,12 @@
 from django import forms
 
 from studio.forms.web.fields import DateInput
-from studio.forms.web.versioned import StoodMixin
+from studio.forms.web.versioned import VersionedMixin
 from studio.models import Outcome, Piece
 from studio.ware.outcomes import DEFECTS
 
 
-class PieceForm(StoodMixin, forms.ModelForm):
+class PieceForm(VersionedMixin, forms.ModelForm):
     """Code, stage and state of a piece."""
 
     class Meta:

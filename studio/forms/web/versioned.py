@@ -9,7 +9,7 @@ LONGEST_QUOTE = 200
 """Signs of a value that are quoted in the sentence; the rest is on the page."""
 
 
-class StoodMixin:
+class VersionedMixin:
     """Sends back a seal of what stood when the page was shown; another one is told, not undone.
 
     The row has to be locked and read afresh before the form is made of it. What the person entered
