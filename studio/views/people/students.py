@@ -17,6 +17,7 @@ from studio.paper.code_slips import code_slips_pdf
 from studio.people import enrolment_requests, roster_compare, sections
 from studio.people.sign_in_codes import VALID
 from studio.people.user_names import propose_username
+from studio.projects.piece_outlines import give_outlines
 from studio.views.web.paper_answers import paper_named, papers_for, pdf
 from studio.web.waiting import number_of
 
@@ -158,7 +159,9 @@ def _student_page(request, shown, form, login_form=None):
             or LoginForm(initial={"username": propose_username(shown.name)}),
             "enrolments": [(each, each.section_id in taught_ids) for each in enrolments],
             "may_keep": access.kept_students(request.user).filter(pk=shown.pk).exists(),
-            "pieces": access.pieces(request.user).filter(student=shown).for_list().with_face(),
+            "pieces": give_outlines(
+                access.pieces(request.user).filter(student=shown).for_list().with_face()
+            ),
         },
     )
 

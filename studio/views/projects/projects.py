@@ -22,6 +22,7 @@ from studio.kilns import firing_pages
 from studio.making.board import counts_of
 from studio.models import Plan, Project
 from studio.projects import project_steps
+from studio.projects.piece_outlines import give_outlines
 from studio.projects.pieces import begin_pieces, move_to_stage, note_sound, propose_codes
 from studio.projects.projects import next_project_number, start_project
 from studio.projects.starter_plans import STARTER_PLANS
@@ -59,7 +60,7 @@ def project(request, project_id):
         access.projects(request.user).select_related("section", "plan__clay"), pk=project_id
     )
     plan = getattr(shown, "plan", None) or Plan(project=shown)
-    pieces = list(shown.pieces.for_list().with_face().with_marks_of_work())
+    pieces = give_outlines(shown.pieces.for_list().with_face().with_marks_of_work())
     batch = waiting.tally(pieces)
     enrolled = shown.section.enrolments.filter(left_on=None).count()
     may_change = access.may_change(request.user, shown.section)

@@ -6,6 +6,7 @@ from django.template.response import TemplateResponse
 from studio import access
 from studio.models import Enrolment, Piece, Project
 from studio.people import act_log, enrolment_requests
+from studio.projects.piece_outlines import give_outlines
 from studio.web import today_grid, waiting
 
 
@@ -13,7 +14,7 @@ def today(request):
     """Show a grown-up the sections and what waits in them, a student the own pieces."""
     if access.is_grown_up(request.user):
         return _grown_up(request)
-    pieces = (
+    pieces = give_outlines(
         access.own_pieces(request.user)
         .for_list()
         .with_face()
