@@ -17,6 +17,7 @@ def test_a_chain_is_not_a_sum():
     assert result.of("glazed").mean == pytest.approx(0.12)
     assert result.firing_on_dry == pytest.approx(0.06382979, abs=5e-9)
     assert result.total_volume == pytest.approx(0.318528)
+    assert result.total_volume_percent == pytest.approx(31.8528)
 
 
 def test_several_bars_give_mean_and_spread_by_stage():
@@ -49,6 +50,8 @@ def test_absorption_by_three_weighings():
     told = absorption(100, 104, 62)
     assert told.exterior_volume_cm3 == 42
     assert told.porosity == pytest.approx(0.0952381, abs=5e-8)
+    assert told.porosity_percent == pytest.approx(9.523810, abs=5e-6)
+    assert told.absorption_percent == pytest.approx(4.0)
     assert told.absorption == 0.04
     assert told.apparent_gravity == pytest.approx(2.631579, abs=5e-7)
     assert told.bulk_density_g_cm3 == pytest.approx(2.380952, abs=5e-7)

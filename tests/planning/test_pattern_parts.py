@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from studio.lettering.setting import width_of
 from studio.paper.sheets import PAPERS
-from studio.planning.drawn import CUT, MARK, SEAM, Spot
-from studio.planning.pattern import mark_places, parts
+from studio.planning.drawn import CUT, FOLD, MARK, SEAM, Spot
+from studio.planning.pattern import TICK_MM, mark_places, parts
 from studio.planning.solve import plan
 from studio.planning.tiling import tiles
 from studio.planning.wish import PlanError, Wish
@@ -289,6 +289,51 @@ def test_a_strap_is_marked_across_where_each_joint_takes_it():
     # Square across, as far from one end as from the other, from edge to edge.
     assert [(y1, lean, y2) for _, y1, lean, y2 in seams] == [(0, 0, width)] * 2
     assert seams[0][0] == pytest.approx(length - seams[1][0])
+
+
+def named(planned, text):
+    return next(part for part in parts(planned) if part.words[0].text == text)
+
+
+def test_a_round_base_is_a_disc_of_the_wet_foot_within_its_part():
+    planned = plan(TUMBLER)
+    base = named(planned, "base")
+    across = planned["base_side_mm"]
+    middle = np.array([base.width_mm, base.height_mm]) / 2
+    assert (base.width_mm, base.height_mm) == (across, across)
+    distances = np.linalg.norm(np.array(base.outline) - middle, axis=1)
+    assert distances == pytest.approx(np.full(len(distances), across / 2))
+    # A polygon in a circle: by the shoelace formula its area lies within a thousandth of it.
+    x, y = np.array(base.outline).T
+    area = abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    assert area == pytest.approx(math.pi * across**2 / 4, rel=1e-3)
+
+
+@pytest.mark.parametrize("wish", [CUP, TUMBLER], ids=["square", "round"])
+def test_ticks_of_a_base_stand_in_the_middle_of_its_four_sides(wish):
+    base = named(plan(wish), "base")
+    half = base.width_mm / 2
+    marks = [line for line in base.lines if line.kind == MARK]
+    outer = {
+        max(((s.x0, s.y0), (s.x1, s.y1)), key=lambda p: math.hypot(p[0] - half, p[1] - half))
+        for s in marks
+    }
+    assert outer == {(half, 0), (0, half), (half, 2 * half), (2 * half, half)}
+    # Each runs inwards, towards the middle, by the same length.
+    assert {round(math.hypot(s.x1 - s.x0, s.y1 - s.y0), 9) for s in marks} == {TICK_MM}
+
+
+@pytest.mark.parametrize(("foot", "rim"), [(60, 90), (90, 60)], ids=["wide above", "wide below"])
+def test_a_ring_has_its_fold_in_the_middle_from_foot_to_rim(foot, rim):
+    wall = parts(plan(replace(TUMBLER, foot_diameter_mm=foot, rim_diameter_mm=rim)))[0]
+    (fold,) = [line for line in wall.lines if line.kind == FOLD]
+    assert fold.x0 == fold.x1 == pytest.approx(wall.width_mm / 2)
+    low, high = sorted((fold.y0, fold.y1))
+    # From the outline below to the outline above, both met in the middle.
+    points = np.array(wall.outline)
+    near = points[np.abs(points[:, 0] - fold.x0) < 2][:, 1]
+    assert low == pytest.approx(near.min(), abs=0.1)
+    assert high == pytest.approx(near.max(), abs=0.1)
 
 
 def test_a_bases_corners_run_into_its_sides():

@@ -13,7 +13,7 @@ from rubrics.craft.plan import Plan as CraftPlan
 from studio.planning import making, wish
 from studio.planning.shape import foot_perimeter, foot_side, wall_circumference
 from studio.planning.solve import plan
-from studio.planning.wish import PlanError, Wish
+from studio.planning.wish import STRAP_MM, PlanError, Wish
 from studio.projects.starter_plans import STARTER_PLANS
 
 CUP = Wish(
@@ -319,6 +319,16 @@ def test_clay_is_weighed_out_for_the_slab_with_its_trim():
     # In the piece: the wall's ring and the base's disc, wet, by hand.
     ring = math.pi / 4 * (85**2 - 73.824**2) * 89.5 + math.pi / 4 * 85**2 * 5.5
     assert planned["clay_in_piece_g"] == pytest.approx(1.9 * ring / 1000 / 0.88**3, rel=1e-6)
+
+
+def test_the_strap_is_clay_of_the_piece_and_two_of_them_are_weighed_out():
+    with_handle = replace(CUP, fingers=2)
+    without = replace(CUP, fingers=0)
+    one, bare = plan(with_handle), plan(without)
+    # 1.9 g/ml, common practice; length by breadth by thickness of the strip that is cut.
+    strap_g = 1.9 * one["strap_length_mm"] * one["strap_width_mm"] * STRAP_MM / 1000
+    assert one["clay_in_piece_g"] - bare["clay_in_piece_g"] == pytest.approx(strap_g)
+    assert one["clay_out_g"] - bare["clay_out_g"] == pytest.approx(2 * strap_g)
 
 
 def test_a_pound_of_clay_makes_the_mug_that_a_potter_tells_of():
