@@ -58,6 +58,8 @@ class Loaded:
     new: list[Piece] = field(default_factory=list)
     already: list[Piece] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
+    refused: list[str] = field(default_factory=list)
+    """Codes as they were typed that loaded nothing."""
     warnings: list[str] = field(default_factory=list)
 
 
@@ -70,7 +72,10 @@ def ready(firing: Firing, pieces):
     """Of ``pieces``, those that wait for this kind of firing and sit in no kiln yet."""
     waiting = Load.objects.filter(firing__unloaded_on=None).values("piece")
     return (
-        pieces.going_on().filter(stage=READY_FOR[Firing.Kind(firing.kind)]).exclude(pk__in=waiting)
+        pieces.going_on()
+        .filter(stage=READY_FOR[Firing.Kind(firing.kind)])
+        .exclude(pk__in=waiting)
+        .select_related("student", "section")
     )
 
 
@@ -80,14 +85,16 @@ def load_codes(firing: Firing, text: str, pieces, *, shelf: int | None = None) -
     codes = codes_in(text)
     found: dict[str, list[Piece]] = {}
     lowered = [code.casefold() for code in codes]
-    for piece in pieces.select_related("section"):
+    for piece in pieces.select_related("section", "student"):
         if piece.code.casefold() in lowered:
             found.setdefault(piece.code.casefold(), []).append(piece)
     came = Loaded()
     chosen = []
     for code in codes:
         piece = _one_of(firing, code, found.get(code.casefold(), []), came)
-        if piece is not None:
+        if piece is None:
+            came.refused.append(code)
+        else:
             chosen.append(piece)
     return _load(firing, chosen, shelf, came)
 

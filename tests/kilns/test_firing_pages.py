@@ -97,7 +97,11 @@ def test_pieces_are_loaded_by_code_moved_and_taken_out(as_teacher, school):
     path = f"/firings/{firing.pk}/load/"
     answer = as_teacher.post(path, {"codes": "K3-01 K3-77", "shelf": "2"}, follow=True)
     assert "1 piece loaded." in words(answer)
+    assert f"K3-01 {school.amara.name}, {school.section.name}." in words(answer)
     assert "There is no piece K3-77 in your sections." in words(answer)
+    # What went wrong stays in its field, with the shelf, and only that.
+    left = answer.context["form"]
+    assert (left["codes"].value(), left["shelf"].value()) == ("K3-77", 2)
     load = firing.loads.get()
     as_teacher.post(path, {"loads": [load.pk], "shelf": "3"})
     load.refresh_from_db()

@@ -5,6 +5,7 @@ from django import forms
 from studio.forms.web.fields import DateInput
 from studio.forms.web.versioned import VersionedMixin
 from studio.models import Outcome, Piece
+from studio.projects.pieces import why_taken
 from studio.ware.outcomes import DEFECTS
 
 
@@ -27,9 +28,11 @@ class PieceForm(VersionedMixin, forms.ModelForm):
             raise forms.ValidationError("Letters, figures and hyphens only, as K3-07.")
         if code.startswith("-"):
             raise forms.ValidationError("A code begins with a letter or a figure.")
-        others = Piece.objects.filter(section=self.instance.section).exclude(pk=self.instance.pk)
-        if others.filter(code__iexact=code).exists():
-            raise forms.ValidationError(f"{code} stands on another piece of this section.")
+        # A code that stands may stand elsewhere too, from before; a new one is one in the house.
+        if code.casefold() != self.instance.code.casefold():
+            taken = why_taken(self.instance.section, [code], but=self.instance)
+            if where := taken.get(code.casefold()):
+                raise forms.ValidationError(f"{code} stands on another piece of {where}.")
         return code
 
 

@@ -7,6 +7,7 @@ from django import forms
 from studio.forms.web.fields import DateInput, RowsField
 from studio.models import Clay, Project, Stage
 from studio.models.pieces import CODE_LENGTH
+from studio.projects.pieces import why_taken
 from studio.projects.starter_plans import STARTER_PLANS
 
 CODE = re.compile(r"^[A-Za-z0-9][A-Za-z0-9-]*\Z")
@@ -132,14 +133,14 @@ class CodesForm(forms.Form):
 
     def clean(self):
         data = super().clean()
-        taken = {code.casefold() for code in self.section.pieces.values_list("code", flat=True)}
+        taken = why_taken(self.section, (code for _, code in self.codes()))
         for student, code in self.codes():
-            if code.casefold() in taken:
+            if where := taken.get(code.casefold()):
                 self.add_error(
                     f"code-{student.pk}",
-                    f"{code} stands on another piece of this section. Take another code.",
+                    f"{code} stands on another piece of {where}. Take another code.",
                 )
-            taken.add(code.casefold())
+            taken[code.casefold()] = "this section"
         if not self.errors and not self.codes():
             raise forms.ValidationError("No student has a code, so there is nothing to begin.")
         return data

@@ -21,6 +21,9 @@ from studio.ware.outcomes import DEFECTS, SOUND
 from studio.web.row_ids import row_id, row_ids
 from studio.web.waiting import number_of
 
+MOST_NAMED = 8
+"""So many pieces are told by name after loading; more would bury what went wrong."""
+
 
 def firing_load(request, firing_id):
     """Load by code, or all that are ready of a project; move between shelves; take out."""
@@ -105,10 +108,12 @@ def _load(request, shown, taught):
         if not form.is_valid():
             return form, False
         data = form.cleaned_data
-        _tell(
-            request,
-            firings.load_codes(shown, data["codes"], taught, shelf=data["shelf"]),
-        )
+        came = firings.load_codes(shown, data["codes"], taught, shelf=data["shelf"])
+        _tell(request, came)
+        if came.refused:
+            # What loaded is in; what did not stays in the field, to be put right there.
+            left = {"codes": " ".join(came.refused), "shelf": data["shelf"] or ""}
+            return LoadForm(initial=left, kiln=shown.kiln), False
         return form, True
     shelf = _shelf(request, shown)
     if "project" in request.POST:
@@ -150,7 +155,9 @@ def _ticked(request, shown):
 
 def _tell(request, came) -> None:
     if came.new:
-        messages.success(request, f"{number_of(len(came.new), 'piece', 'pieces')} loaded.")
+        told = [f"{piece.code} {piece.student.name}, {piece.section.name}" for piece in came.new]
+        named = f" {'; '.join(told)}." if len(told) <= MOST_NAMED else ""
+        messages.success(request, f"{number_of(len(came.new), 'piece', 'pieces')} loaded.{named}")
     if came.already:
         codes = ", ".join(piece.code for piece in came.already)
         messages.info(request, f"In the kiln already: {codes}.")

@@ -23,13 +23,18 @@ from studio.making.board import counts_of
 from studio.models import Plan, Project
 from studio.projects import project_steps
 from studio.projects.piece_outlines import give_outlines
-from studio.projects.pieces import begin_pieces, move_to_stage, note_sound, propose_codes
+from studio.projects.pieces import (
+    begin_pieces,
+    move_to_stage,
+    note_sound,
+    propose_codes,
+    propose_prefix,
+)
 from studio.projects.projects import next_project_number, start_project
 from studio.projects.starter_plans import STARTER_PLANS
 from studio.web import waiting
 
 # A proposal only; the page asks how the codes should begin.
-HOW_CODES_BEGIN = "K"
 
 
 def project_new(request, section_id):
@@ -113,7 +118,7 @@ def pieces_new(request, project_id):
     without = [student for student in students if student.pk not in have]
     prefix_form = PrefixForm(
         request.GET if "prefix" in request.GET else None,
-        initial={"prefix": f"{HOW_CODES_BEGIN}{shown.number}-"},
+        initial={"prefix": propose_prefix(shown)},
     )
     prefix = prefix_form.initial["prefix"]
     if prefix_form.is_bound and prefix_form.is_valid():
