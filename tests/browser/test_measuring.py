@@ -222,7 +222,7 @@ def test_without_scripts_the_sheet_is_a_plain_form(browser, live_server, school,
     cell(page, school.piece, "az0").fill("95")
     cell(page, school.piece, "az90").fill("tall")
     page.get_by_role("button", name="Save the sheet").click()
-    expect(page.locator(".notice")).to_contain_text("1 reading saved. 1 cell still open")
+    expect(page.locator(".notices .notice")).to_contain_text("1 reading saved. 1 cell still open")
     expect(cell(page, school.piece, "az90")).to_have_value("tall")
     expect(page.locator("tr.say")).to_contain_text("“tall” is not a size")
     cell(page, school.piece, "az90").fill("94.5")
