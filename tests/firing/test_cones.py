@@ -2,7 +2,7 @@
 
 import pytest
 
-from studio.firing.cones import ORDER, Cone, ConeError, cone, equivalent
+from studio.firing.cones import ORDER, Cone, ConeError, cone, equivalent, gap_c, step_up_c
 
 # The cone maker's temperature equivalent chart, large and self-supporting cones, as printed in °F:
 # last 100 °C at 108 °F/h (60 °C/h). Copies: formsbank.com/template/288043, scribd.com 456397963
@@ -85,3 +85,13 @@ def test_a_peak_is_told_as_the_hottest_cone_it_brings_down():
     assert equivalent(1221, 60) == cone("5")
     assert equivalent(1222, 150) == cone("5")
     assert equivalent(500, 60) is None
+
+
+def test_half_a_step_and_a_whole_one_between_neighbours():
+    # The table at 60 °C/h: cone 5 at 1186, 6 at 1222, 7 at 1239 °C.
+    five, six, seven = (cone(name) for name in "567")
+    assert step_up_c(five) == six.celsius - five.celsius
+    assert step_up_c(six) == seven.celsius - six.celsius
+    assert gap_c(six) == (seven.celsius - six.celsius) / 2
+    hardest = cone(ORDER[-1])
+    assert step_up_c(hardest) == hardest.celsius - hardest.neighbour(-1).celsius > 0

@@ -358,3 +358,58 @@ def test_columns_beyond_those_of_any_controller_do_not_hide_the_first():
     rows = "\n".join(f"{n * 600},{20 + 50 * n}{',0' * 500}" for n in range(20))
     log = read_log(f"seconds,temperature C\n{rows}".encode())
     assert len(log.minutes) == 20
+
+
+@pytest.mark.parametrize(("from_unit", "words"), [("C", "from °C to °F"), ("F", "from °F to °C")])
+def test_a_unit_that_changes_on_the_way_is_turned_back_and_told_with_its_line(from_unit, words):
+    in_f = CELSIUS * 1.8 + 32
+    at = 700  # 880 °C: far from where both scales meet
+    mixed = np.where(
+        np.arange(len(CELSIUS)) < at, *((CELSIUS, in_f) if from_unit == "C" else (in_f, CELSIUS))
+    )
+    log = read_log(elapsed(MINUTES, mixed, "minutes,temp"))
+    assert "unit switch" in kinds(log)
+    # The head is line 1, minute 0 line 2.
+    assert f"At line {at + 2} the unit changes {words}" in said(log)
+    assert next(each for each in log.problems if each.kind == "unit switch").lines == (at + 2,)
+    assert_as_made(log, tolerance_c=1.2)
+
+
+@pytest.mark.parametrize(
+    ("data", "planned_c", "unit", "because"),
+    [
+        # 1222 °C is 2232 °F; a kiln here goes to 1400 °C.
+        (elapsed(MINUTES, CELSIUS * 1.8 + 32, "minutes,temp"), None, "F", "beyond any kiln's"),
+        (elapsed(MINUTES, CELSIUS, "minutes,temp"), 1222, "C", "fits the plan"),
+        (elapsed(MINUTES, CELSIUS, "minutes,temp"), None, "C", "begins at 20"),
+        # A bisque of cone 018 in °F, 1300: nothing but its room of 68 tells.
+        (elapsed(*line(1, (0, 600, 900), (68, 1300, 300)), "minutes,temp"), None, "F",
+         "begins at 68"),
+    ],
+)  # fmt: skip
+def test_where_no_unit_stands_it_is_chosen_and_why_is_told(data, planned_c, unit, because):
+    log = read_log(data, planned_peak_c=planned_c)
+    assert log.unit == unit
+    assert because in log.unit_because
+    assert any(each.kind == "unit" for each in log.problems)
+
+
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        ("date,time,temp °C", "2026-11-{d:02d},{c},{h:.1f}"),
+        ("date,time,setpoint °C,temp °C", "2026-11-{d:02d},{c},999,{h:.1f}"),
+        ("time,date,temp °C", "{c},2026-11-{d:02d},{h:.1f}"),
+        (None, "2026-11-{d:02d},{c},{h:.1f}"),
+    ],
+    ids=["apart", "setpoint beside", "time first", "no head"],
+)
+def test_a_date_and_a_clock_in_columns_of_their_own(head, row):
+    rows = []
+    for minute, heat in zip(MINUTES.astype(int), CELSIUS, strict=True):
+        at = 8 * 60 + minute
+        clock = f"{at // 60 % 24:02d}:{at % 60:02d}:00"
+        rows.append(row.format(d=3 + at // 1440, c=clock, h=heat))
+    log = read_log("\n".join([*([head] if head else []), *rows]).encode())
+    assert {each.kind for each in log.problems} <= {"unit"}
+    assert_as_made(log)
