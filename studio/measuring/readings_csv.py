@@ -89,15 +89,27 @@ class _Layout:
     decimal_comma: bool
 
 
-class _FileError(ValueError):
+class FileError(ValueError):
     """The file as a whole cannot be read."""
 
 
-def parse(data: bytes, *, default_unit: str = "mm") -> Parsed:
+Records = list[tuple[int, int, list[str]]]
+"""First line, last line and cells of every record."""
+
+
+def parse(
+    data: bytes,
+    *,
+    default_unit: str = "mm",
+    other_form: Callable[[Records], Records] | None = None,
+) -> Parsed:
     """Read a file of readings.
 
     Parameters
     ----------
+    other_form : callable, optional
+        Turns the records of a file laid out otherwise into these, and gives back what is laid
+        out so already; raises FileError.
     data : bytes
         The file as it came: UTF-8 with or without BOM, UTF-16 or Windows-1252; commas,
         semicolons or tabs; decimal points or commas.
@@ -113,8 +125,9 @@ def parse(data: bytes, *, default_unit: str = "mm") -> Parsed:
     try:
         text = _decode(data, notes)
         records, delimiter = _records(text)
+        records = other_form(records) if other_form else records
         columns = _columns(records)
-    except _FileError as error:
+    except FileError as error:
         return Parsed((), (LineProblem(0, "file", str(error)),), tuple(notes))
     layout = _Layout(columns, len(records[0][2]), default_unit, decimal_comma=delimiter == ";")
     rows: list[ReadingRow] = []
@@ -192,11 +205,11 @@ def decode(data: bytes) -> str:
 
 def _decode(data: bytes, notes: list[str]) -> str:
     if len(data) > MOST_BYTES:
-        raise _FileError(
+        raise FileError(
             f"The file is larger than {MOST_BYTES // 1024 // 1024} MB. Split it by stage."
         )
     if data.startswith((_ZIP_START, _OLD_SHEET_START)):
-        raise _FileError(
+        raise FileError(
             "This is a spreadsheet's own file, not a CSV. In the spreadsheet choose save as, CSV."
         )
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
@@ -209,13 +222,13 @@ def _decode(data: bytes, notes: list[str]) -> str:
             text = data.decode("cp1252", errors="replace")
             notes.append("The file is not UTF-8; it was read as Windows-1252. Look at the accents.")
     if "\x00" in text:
-        raise _FileError("This is not a text file. In the spreadsheet choose save as, CSV (UTF-8).")
+        raise FileError("This is not a text file. In the spreadsheet choose save as, CSV (UTF-8).")
     if not text.strip():
-        raise _FileError("The file is empty. " + _expected())
+        raise FileError("The file is empty. " + _expected())
     return text
 
 
-def _records(text: str) -> tuple[list[tuple[int, int, list[str]]], str]:
+def _records(text: str) -> tuple[Records, str]:
     """All records as (first line, last line, cells), the header first, and the delimiter."""
     # CSV writes an inch mark inside quotes twice; other programs write it as \\".
     text = _ESCAPED_INCH.sub('""', text)
@@ -233,13 +246,13 @@ def _records(text: str) -> tuple[list[tuple[int, int, list[str]]], str]:
                 records.append((first_line, reader.line_num, cells))
             first_line = reader.line_num + 1
             if len(records) > MOST_ROWS + 1:
-                raise _FileError(f"The file has more than {MOST_ROWS} rows. Split it by stage.")
+                raise FileError(f"The file has more than {MOST_ROWS} rows. Split it by stage.")
     except csv.Error as error:
-        raise _FileError(
+        raise FileError(
             f"From line {first_line} on the file is not a table; a quotation mark is not closed."
         ) from error
     if not records:
-        raise _FileError("The file has no rows. " + _expected())
+        raise FileError("The file has no rows. " + _expected())
     return records, delimiter
 
 
@@ -248,7 +261,7 @@ def _sniff(text: str) -> str:
     head = next(line for line in text.splitlines() if line.strip())
 
     def known(delimiter: str) -> tuple[int, int]:
-        cells = [_column_word(cell.strip('"')) for cell in head.split(delimiter)]
+        cells = [column_word(cell.strip('"')) for cell in head.split(delimiter)]
         return sum(cell in COLUMNS for cell in cells), head.count(delimiter)
 
     return max((",", ";", "\t"), key=known)
@@ -256,24 +269,24 @@ def _sniff(text: str) -> str:
 
 def _columns(records) -> dict[str, int]:
     """Where each known column stands."""
-    header = [_column_word(cell) for cell in records[0][2]]
+    header = [column_word(cell) for cell in records[0][2]]
     found = {column: header.index(column) for column in COLUMNS if column in header}
     missing = [column for column in NEEDED if column not in found]
     if missing:
         word = "column" if len(missing) == 1 else "columns"
-        raise _FileError(
+        raise FileError(
             f"The first row lacks the {word} {', '.join(missing)}.{_misspelt(header, missing)} "
             + _expected()
         )
     twice = sorted({cell for cell in header if cell in COLUMNS and header.count(cell) > 1})
     if twice:
-        raise _FileError(f"The column {', '.join(twice)} stands twice in the first row. Keep one.")
+        raise FileError(f"The column {', '.join(twice)} stands twice in the first row. Keep one.")
     # A column under a misspelt name would drop its values without a word.
     strays = [cell for cell in header if cell not in COLUMNS]
     for stray in strays:
         absent = [column for column in COLUMNS if column not in found]
         if stray and (near := get_close_matches(stray, absent, 1, NEARLY)):
-            raise _FileError(f"The column “{stray}” is not known. Did you mean {near[0]}?")
+            raise FileError(f"The column “{stray}” is not known. Did you mean {near[0]}?")
     return found
 
 
@@ -288,7 +301,8 @@ def _expected() -> str:
     return f"The first row names the columns: {', '.join(COLUMNS)}."
 
 
-def _column_word(cell: str) -> str:
+def column_word(cell: str) -> str:
+    """A cell of the first row as the word of a column."""
     return "_".join(cell.strip().lower().replace("-", "_").split())
 
 

@@ -6,12 +6,12 @@ page left open over night still works, and no upload lies about. A seal over the
 that the preview showed tells whether another window wrote to them meanwhile.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from hashlib import sha256
 
-from studio.measuring import readings_csv
+from studio.measuring import readings_csv, readings_wide
 from studio.measuring.entries import Entry, split_typed
 from studio.measuring.neighbours import Neighbours, planned
 from studio.measuring.readings import (
@@ -25,8 +25,9 @@ from studio.measuring.readings import (
     save_batch,
 )
 from studio.measuring.readings_csv import LineProblem, Parsed, ReadingRow
-from studio.models import Instrument, Project, Reading
-from studio.ware.quantities import QUANTITIES
+from studio.models import Instrument, Project, Reading, Stage
+from studio.ware.quantities import LENGTH, QUANTITIES
+from studio.ware.stations import Column
 
 FROM_PHOTO = "photo"
 """Instrument word of a reading that the camera took; it comes in with its photo, not by file."""
@@ -117,7 +118,9 @@ def take(
 
 
 def _look(project, data, instruments):
-    parsed = readings_csv.parse(data, default_unit=project.section.unit)
+    parsed = readings_csv.parse(
+        data, default_unit=project.section.unit, other_form=readings_wide.narrowed
+    )
     rows, notes = _without_photos(parsed)
     matched, problems = _match(project, rows, instruments)
     clashes, kept = _clashes(matched, notes)
@@ -131,6 +134,7 @@ def _look(project, data, instruments):
         piece__project=project, stage__in=stages, source=Reading.Source.HAND
     )
     current = current_by_station(readings.select_related("instrument"))
+    kept = [_with_instrument(*each, current) for each in kept]
     coming = [(p.pk, r.entry.stage, r.entry.quantity, r.entry.station) for r, p, _ in kept]
     codes = {piece.pk: piece.code for _, piece, _ in kept}
     if too_many := readings_csv.crowded(
@@ -164,7 +168,7 @@ def _match(project, rows, instruments):
             sentence = f"There is no piece “{row.piece}” in this project. {hint}"
             problems.append(LineProblem(row.line, "piece", sentence))
             continue
-        if row.instrument:
+        if row.instrument and row.instrument != readings_wide.NOT_TOLD:
             instrument = find_instrument(row.instrument)
             sentence = _unfit(row, instrument, instruments)
             if sentence:
@@ -172,6 +176,14 @@ def _match(project, rows, instruments):
                 continue
         matched.append((row, piece, instrument))
     return matched, problems
+
+
+def _with_instrument(row: ReadingRow, piece, instrument, current):
+    """Of a reading whose file has no place for the instrument, the one that stands."""
+    if row.instrument == readings_wide.NOT_TOLD:
+        standing = current.get((piece.pk, row.entry.stage, row.entry.quantity, row.entry.station))
+        instrument = standing.instrument if standing else None
+    return row, piece, instrument
 
 
 def _unfit(row: ReadingRow, instrument: Instrument | None, instruments) -> str:
@@ -284,6 +296,54 @@ def export(project: Project, *, stage: str = "") -> bytes:
         "piece__code", "stage", "quantity", "name", "height_mm", "azimuth_deg", "pk"
     )
     return readings_csv.write(_as_row(one) for one in readings.iterator(chunk_size=2000))
+
+
+def export_wide(project: Project, *, stage: str = "") -> bytes:
+    """The readings by hand, a line a piece and stage; :mod:`~.readings_wide` takes it back."""
+    readings = Reading.objects.current().filter(piece__project=project, source=Reading.Source.HAND)
+    if stage:
+        readings = readings.filter(stage=stage)
+    headings: dict[str, None] = {}
+    lines: dict[tuple[str, str], dict[str, str]] = {}
+    order = list(QUANTITIES)
+    rows = readings.select_related("piece")
+    for one in sorted(rows, key=lambda r: (order.index(r.quantity), r.name, r.station)):
+        head = _heading(project, one.quantity, one.name, one.height_mm, one.azimuth_deg)
+        headings[head] = None
+        lines.setdefault((one.piece.code, one.stage), {})[head] = _wide_value(project, one)
+    stages = list(Stage.values)
+    in_order = sorted(lines, key=lambda at: (at[0], stages.index(at[1])))
+    return readings_wide.write(list(headings), ((*at, lines[at]) for at in in_order))
+
+
+def empty_form(project: Project, stage: str, columns: Iterable[Column]) -> bytes:
+    """The wide form with every piece and no value, to be filled in a spreadsheet."""
+    headings = [
+        _heading(project, each.quantity, each.name, each.height_mm, each.azimuth_deg)
+        for each in columns
+        # A place that is typed beside the value has no column of its own here.
+        if not each.where or QUANTITIES[each.quantity].azimuth_is_found
+    ]
+    codes = project.pieces.going_on().order_by("code").values_list("code", flat=True)
+    return readings_wide.write(headings, ((code, stage, {}) for code in codes))
+
+
+def _heading(project: Project, key: str, name: str, height, azimuth) -> str:
+    quantity = QUANTITIES[key]
+    unit = project.section.unit if quantity.unit == LENGTH else quantity.unit
+    azimuth = None if quantity.azimuth_is_found else azimuth
+    return readings_wide.heading(key, name, _plain(height) or "", _plain(azimuth) or "", unit=unit)
+
+
+def _wide_value(project: Project, one: Reading) -> str:
+    """A plain number where it is in the heading's unit, else with its own; an azimuth behind it."""
+    quantity = QUANTITIES[one.quantity]
+    value, unit = split_typed(one.quantity, one.typed, one.value)
+    usual = project.section.unit if quantity.unit == LENGTH else quantity.unit
+    text = value if unit == usual else f"{value} {unit}"
+    if quantity.azimuth_is_found and one.azimuth_deg is not None:
+        text = f"{text} @ {_plain(one.azimuth_deg)}"
+    return text
 
 
 def _as_row(one: Reading) -> dict:

@@ -11,7 +11,10 @@ from studio import access
 from studio.forms.measuring.readings import FileForm
 from studio.measuring import readings_csv, readings_import
 from studio.measuring.readings import ConflictError
+from studio.measuring.sheet import choose_set
 from studio.models import Stage
+from studio.ware.quantities import QUANTITIES
+from studio.ware.stations import TITLES, USUAL_SET
 
 CHANGED_MEANWHILE = (
     "While you looked, readings of these stations were changed. Nothing was taken yet; "
@@ -21,12 +24,26 @@ CHANGED_MEANWHILE = (
 
 @require_safe
 def readings_export(request, project_id):
-    """All current readings of a project, or of one stage, as CSV."""
+    """All current readings of a project, or of one stage, as CSV.
+
+    ``?form=wide`` is a line a piece; ``?form=empty&set=…`` one without values, for a sheet's
+    stations.
+    """
     project = get_object_or_404(access.projects(request.user), pk=project_id)
     stage = request.GET.get("stage", "")
     stage = stage if stage in Stage.values else ""
-    data = readings_import.export(project, stage=stage)
-    parts = (project.title, stage, "readings")
+    form = request.GET.get("form", "")
+    if form == "empty":
+        key = request.GET.get("set", "")
+        stage = stage or Stage.LEATHER_HARD
+        chosen = choose_set(project, key if key in TITLES else USUAL_SET, stage)
+        data = readings_import.empty_form(project, stage, chosen.columns)
+        form = chosen.key
+    elif form == "wide":
+        data = readings_import.export_wide(project, stage=stage)
+    else:
+        data, form = readings_import.export(project, stage=stage), ""
+    parts = (project.title, stage, form, "readings")
     name = "-".join(slugify(part) for part in parts if slugify(part))
     response = HttpResponse(data, content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="{name}.csv"'
@@ -38,7 +55,12 @@ def import_readings(request, project_id):
     """Choose a file, look at what it would do, take it or not."""
     project = access.get_taught_project(request.user, project_id)
     instruments = list(access.instruments(request.user))
-    context = {"project": project, "form": FileForm(), "columns": readings_csv.COLUMNS}
+    context = {
+        "project": project,
+        "form": FileForm(),
+        "columns": readings_csv.COLUMNS,
+        "quantities": QUANTITIES.values(),
+    }
     if request.method != "POST":
         return TemplateResponse(request, "studio/measuring/import.html", context)
     if "seal" in request.POST:
