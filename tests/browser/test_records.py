@@ -42,7 +42,7 @@ def test_from_the_first_sign_in_to_pieces_with_codes(open_page, size):
     page.get_by_role("heading", name="Pieces: 3").wait_for()
     assert fits(page)
     codes = Piece.objects.order_by("code").values_list("code", "student__name")
-    assert list(codes) == [("K1-01", "Amara O."), ("K1-02", "Bao N."), ("K1-03", "Camila R.")]
+    assert list(codes) == [("A1-01", "Amara O."), ("A1-02", "Bao N."), ("A1-03", "Camila R.")]
     assert page.trouble == []
 
 
