@@ -24,6 +24,15 @@ def pytest_addoption(parser):
     parser.addoption("--sentences", help="write every sentence that the site can say to this file")
 
 
+LONGEST = ("tests/web/test_hostile_fields.py", "tests/web/test_doors.py")
+"""Files of one long test each: begun last, they would leave a process idle at the end."""
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items):
+    items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
+
+
 @pytest.fixture
 def school(db):
     """Section, project and two pieces, and the people around them.
