@@ -6,6 +6,7 @@ from playwright.sync_api import expect
 
 from studio.models import Reading
 from tests.browser.conftest import DESK, PHONE, SIZES
+from tests.browser.test_every_page import SETTLED
 
 SEEN = """() => {
   const at = document.activeElement, box = at.getBoundingClientRect();
@@ -49,6 +50,7 @@ def test_what_has_the_focus_is_seen(open_page, judged, size):
         reverse("look_over", args=[project]),
     ):
         page = open_page(path, judged.teacher, size)
+        page.wait_for_function(SETTLED)
         assert (path, hidden_stops(page)) == (path, [])
 
 
