@@ -92,7 +92,7 @@ def tally(pieces: Iterable[Piece]) -> Tally:
 def tallies(pieces) -> dict[int, Tally]:
     """The tally of every project among ``pieces``, a queryset, in one query."""
     by_project: dict[int, list[Piece]] = {}
-    rows = pieces.with_marks_of_work().only("project_id", "stage", "state")
+    rows = pieces.with_marks_of_work().only("project_id", "section_id", "stage", "state")
     for piece in rows:
         by_project.setdefault(piece.project_id, []).append(piece)
     return {project_id: tally(batch) for project_id, batch in by_project.items()}

@@ -289,3 +289,11 @@ def test_many_students_cost_no_more_queries_than_few(as_teacher, school, page, c
     for n in range(27):
         make_student(school.section, f"Student {n}")
     assert count_queries(as_teacher, path) == few
+
+
+def test_many_pieces_cost_no_more_queries_than_few(as_teacher, school, count_queries):
+    path = f"/sections/{school.section.pk}/"
+    few = count_queries(as_teacher, path)
+    for n in range(28):
+        make_piece(school.project, school.amara, f"Z3-{n:02}")
+    assert count_queries(as_teacher, path) == few
